@@ -1,13 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import type { CheckFinding } from '../assessment/assessment.js';
 import { coverageOf } from '../assessment/coverage.js';
-import { logFindingsOf } from '../assessment/log-findings.js';
+import { implantsActedOn, logFindingsOf } from '../assessment/log-findings.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Facts } from '../dossier/facts.js';
 import { Nonconformity } from '../kinds/nonconformity.js';
 import { findingWords } from '../report/assessment-words.js';
+import { findingText } from '../report/phrases/log-finding.js';
 import { Store } from '../store/store.js';
 import { CurrentAssessments } from './current-assessments.js';
+import type { AssessedLot } from './lot-assessor.js';
 
 /** What a nonconformity says before people complete it. */
 export type NonconformityStart = Pick<
@@ -15,10 +17,7 @@ export type NonconformityStart = Pick<
   'kind' | 'format' | 'nonconformity' | 'opened' | 'says' | 'from' | 'findings' | 'touches'
 >;
 
-interface Found {
-  readonly check: string;
-  readonly finding: CheckFinding;
-}
+type Found = Pick<CheckFinding, 'id' | 'subjects' | 'units'> & { readonly says: string };
 
 /** Nonconformities begun from what was found of a lot: whoever opens one types nothing that is on record already. */
 @Injectable()
@@ -34,12 +33,10 @@ export class NonconformityStarts {
    */
   async of(lot: string, digits: readonly string[], by: string): Promise<NonconformityStart> {
     const assessed = await this.current.of(lot);
-    const all = (assessed?.assessment.checks ?? []).flatMap(({ code, findings }) =>
-      findings.map((finding): Found => ({ check: code, finding })),
-    );
-    const found = digits.flatMap((one) => {
-      const own = all.filter(({ finding }) => isNamed(finding, one));
-      if (own.length === 0) throw new NotFoundError(`finding of lot ${lot}`, one);
+    const all = assessed ? [...foundByChecks(assessed), ...foundInLogs(assessed)] : [];
+    const found = digits.map((one) => {
+      const own = all.find((finding) => isNamed(finding, one));
+      if (own === undefined) throw new NotFoundError(`finding of lot ${lot}`, one);
       return own;
     });
     return {
@@ -60,8 +57,23 @@ export class NonconformityStarts {
   }
 }
 
-const isNamed = ({ id, subjects }: CheckFinding, digits: string): boolean =>
-  id.startsWith(digits) || subjects.some(({ kind, key }) => IS_LOG_FINDING.has(kind) && key.startsWith(digits));
+const foundByChecks = ({ assessment }: AssessedLot): Found[] =>
+  assessment.checks.flatMap(({ code, findings }) =>
+    findings.map((finding) => ({ ...finding, says: findingWords(code, finding).says })),
+  );
+
+/** What people accepted stands in no check any more, and may be opened all the same. */
+const foundInLogs = ({ facts }: AssessedLot): Found[] =>
+  logFindingsOf(facts).map((finding) => ({
+    id: finding.id,
+    subjects: [{ kind: 'log finding', key: finding.id }],
+    units: implantsActedOn(facts, finding),
+    says: findingText(finding),
+  }));
+
+/** What is about something else may name a log finding beside it. */
+const isNamed = ({ id, subjects: [first] }: Found, digits: string): boolean =>
+  id.startsWith(digits) || (first !== undefined && IS_LOG_FINDING.has(first.kind) && first.key.startsWith(digits));
 
 const IS_LOG_FINDING: ReadonlySet<string> = new Set(['log finding', 'log finding group']);
 
@@ -72,19 +84,19 @@ function saidOf(
   facts: Facts,
   found: readonly Found[],
 ): Pick<NonconformityStart, 'says' | 'from' | 'findings' | 'touches'> {
-  const says = [...new Set(found.map(({ check, finding }) => findingWords(check, finding).says))].join(' ');
-  const subjects = found.flatMap(({ finding }) => finding.subjects);
+  const says = [...new Set(found.map((one) => one.says))].join(' ');
+  const subjects = found.flatMap((one) => one.subjects);
   const logged = logFindingsOf(facts).filter(({ id }) => subjects.some(({ key }) => key === id));
   const coupons = logged.flatMap((finding) => coverageOf(facts, finding).coupons);
   const touches = [
-    ...found.flatMap(({ finding }) => finding.units.map((key) => ({ kind: 'implant', key }))),
+    ...found.flatMap(({ units }) => units.map((key) => ({ kind: 'implant', key }))),
     ...coupons.map((key) => ({ kind: 'coupon', key })),
     ...subjects,
   ].filter(isTouched);
   const from = [...logged.map(({ build }) => ({ kind: 'build', key: build })), ...subjects].filter(isFrom);
   return {
     says,
-    findings: found.map(({ finding }) => finding.id),
+    findings: found.map(({ id }) => id),
     touches: each(touches),
     ...(from.length > 0 ? { from: each(from) } : {}),
   };

@@ -1,7 +1,10 @@
 import path from 'node:path';
 import { parse } from 'yaml';
+import { logFindingsOf } from '../../src/assessment/log-findings.js';
+import { NonconformityStarts } from '../../src/lots/nonconformity-start.js';
 import { logText, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { runCommand } from '../support/run-command.js';
+import { openServices } from '../support/services.js';
 
 const data = path.join(temporaryFolder('data'), 'data');
 
@@ -107,4 +110,20 @@ it('prints how to open a nonconformity beside each blocker, and begins one from 
   });
   expect(parse(begun.text).touches.map(({ key }: { key: string }) => key)).toContain('L-1-I2');
   expect(await lotwright('nonconformity', 'L-1', '0'.repeat(12), '--person', 'P-QE')).toMatchObject({ code: 7 });
+});
+
+it('begins one from a log finding that no check asks about, too', async () => {
+  const { store, current } = await openServices(data);
+  try {
+    const { facts } = (await current.of('L-1'))!;
+    const { id } = logFindingsOf(facts).find(({ level }) => level === 'alert')!;
+    const started = await new NonconformityStarts(store, current).of('L-1', [id.slice(0, 12)], 'P-OP');
+    expect(started).toMatchObject({
+      findings: [id],
+      from: [{ kind: 'build', key: 'M1-101' }],
+      touches: [{ kind: 'implant', key: 'L-1-I2' }],
+    });
+  } finally {
+    await store.close();
+  }
 });
