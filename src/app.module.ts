@@ -7,6 +7,7 @@ import { IntakePagesModule } from './intake/intake-pages.module.js';
 import { LotsPagesModule } from './lots/lots-pages.module.js';
 import { AccessModule } from './people/access.module.js';
 import { PeopleModule } from './people/people.module.js';
+import { PreparePagesModule } from './prepare/prepare-pages.module.js';
 import { RecordsPagesModule } from './records/records-pages.module.js';
 import { SheetsModule } from './sheets/sheets.module.js';
 import { SigningModule } from './signing/signing.module.js';
@@ -23,6 +24,7 @@ import { NowhereModule } from './web/nowhere.module.js';
     IntakePagesModule,
     EntryModule,
     SheetsModule,
+    PreparePagesModule,
     PeopleModule,
     LotsPagesModule,
     SigningModule,

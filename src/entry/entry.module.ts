@@ -13,6 +13,6 @@ import { KnownCodes } from './known-codes.js';
   imports: [WebModule, PeopleModule, LotsModule, IntakeModule, IntakePagesModule],
   controllers: [EntryController],
   providers: [EntryForms, KnownCodes],
-  exports: [KnownCodes],
+  exports: [EntryForms, KnownCodes],
 })
 export class EntryModule {}

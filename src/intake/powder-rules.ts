@@ -5,8 +5,9 @@ import { amountOf, gramsOf } from '../kinds/amount.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { yieldOf } from '../kinds/powder-state.js';
 import { kindText } from '../report/phrases/kinds.js';
+import type { Reads } from '../store/repositories.js';
 import { genealogyProblems } from './genealogy-rules.js';
-import type { Known } from './known.js';
+import { Known } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What contains itself or what was there only later, and more powder or material taken than there was. */
@@ -148,6 +149,20 @@ async function massOf(kind: string, key: string, known: Known): Promise<string |
   const state = await known.body('powder-state', key);
   // Nobody takes what was thrown away.
   return state && (state.operation === 'discard' ? '0' : yieldOf(state));
+}
+
+/** Grams that are left of a receipt or a powder state by what is stored; undefined where nobody stated what there was. */
+export async function gramsLeft(
+  kind: 'receipt' | 'powder-state',
+  key: string,
+  read: Reads,
+): Promise<string | undefined> {
+  const known = new Known(read, []);
+  const held = await massOf(kind, key, known);
+  if (held === undefined) return undefined;
+  const takers = await known.takers(kind, key);
+  const taken = takenIn(takers.flatMap((taker) => takeOf(taker.kind, taker.key, taker.body, amountOn(taker, 'g'))));
+  return sumDecimals([held, taken.replace(/^[+-]?/, '-')]);
 }
 
 function takenIn(takes: readonly Take[]): string {

@@ -37,9 +37,7 @@ export class LotPreparer {
     const { lot: name, serial } = lot.names;
     const folder = path.resolve(out ?? path.join(this.store.folder.path, 'prepared', name));
     if (fs.existsSync(folder)) throw new AppError('CONFLICT', PREPARE_REFUSALS.folderThere(folder), { folder });
-    const { renderBuildSheet } = await import('./build-sheet.js');
-    const now = stamp(this.store.clock);
-    const sheet = await renderBuildSheet(lot, { program: programName(), printedAt: now.utc });
+    const sheet = await this.buildSheet(lot);
     const files: Record<string, string | Buffer> = {
       'lot.yaml': lotText(lot),
       ...sheetTexts(lot),
@@ -49,12 +47,20 @@ export class LotPreparer {
     return { lot: name, serial, folder, files: Object.keys(files) };
   }
 
-  /** @throws NotFoundError without such a case, AppError REFUSED when it cannot be built by what is there. */
-  async prepared(code: string): Promise<PreparedLot> {
+  async buildSheet(lot: PreparedLot): Promise<Buffer> {
+    const { renderBuildSheet } = await import('./build-sheet.js');
+    return renderBuildSheet(lot, { program: programName(), printedAt: stamp(this.store.clock).utc });
+  }
+
+  /**
+   * @param given codes that are given already; free ones when absent.
+   * @throws NotFoundError without such a case, AppError REFUSED when it cannot be built by what is there.
+   */
+  async prepared(code: string, given?: Names): Promise<PreparedLot> {
     const { read, clock } = this.store;
     const now = stamp(clock);
     const basis = await basisFor(read, code, now.utc);
-    const names = await namesFor(read, basis, now.utc);
+    const names = given ?? (await namesFor(read, basis, now.utc));
     const destructive = new Set<string>();
     for (const { method } of basis.specification.body.characteristics) {
       const found = await read.entries.revision('method', method.method, method.revision);

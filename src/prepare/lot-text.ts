@@ -2,42 +2,34 @@ import { Document, stringify } from 'yaml';
 import { PREPARED_LOT } from '../report/phrases/prepared-lot.js';
 import type { PreparedLot } from './prepared-lot.js';
 
-/** The lot file: known fields are filled in, values that are missing are empty, what is done later stands as comments. */
-export function lotText({
-  names,
-  basis,
+/** The lot file as far as it is known; what is missing is null. */
+export const plannedDocument = ({ names, basis, family, specification, implants, coupons }: PreparedLot) => ({
+  kind: 'lot',
+  format: 1,
+  lot: names.lot,
   family,
   specification,
+  opened: { by: null, at: names.openedAt },
+  builds: [
+    {
+      state: 'planned',
+      build: names.build,
+      machine: basis.recipe.body.machine,
+      run: names.run,
+      closedAt: null,
+      openedAt: null,
+      operator: null,
+      powder: [{ state: null, chargedG: null }],
+    },
+  ],
   implants,
   coupons,
-  steps,
-  usedUp,
-}: PreparedLot): string {
-  const document = new Document(
-    {
-      kind: 'lot',
-      format: 1,
-      lot: names.lot,
-      family,
-      specification,
-      opened: { by: null, at: names.openedAt },
-      builds: [
-        {
-          state: 'planned',
-          build: names.build,
-          machine: basis.recipe.body.machine,
-          run: names.run,
-          closedAt: null,
-          openedAt: null,
-          operator: null,
-          powder: [{ state: null, chargedG: null }],
-        },
-      ],
-      implants,
-      coupons,
-    },
-    { aliasDuplicateObjects: false },
-  );
+});
+
+/** The lot file: known fields are filled in, values that are missing are empty, what is done later stands as comments. */
+export function lotText(lot: PreparedLot): string {
+  const { basis, steps, usedUp } = lot;
+  const document = new Document(plannedDocument(lot), { aliasDuplicateObjects: false });
   document.commentBefore = PREPARED_LOT.head(basis.case.key, basis.design.revision);
   const say = (path: readonly (string | number)[], comment: string) => {
     (document.getIn(path, true) as { comment?: string }).comment = comment;

@@ -61,9 +61,9 @@ const MAY_USE: Readonly<Record<string, string>> = {
   people: 'base kinds dossier ledger report store web cli',
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
   intake: 'base kinds dossier ledger process-logs pdf report store web cli people lots',
-  prepare: 'base kinds dossier statistics pdf report store cli',
   entry: 'base kinds dossier report store web people lots intake',
   sheets: 'base kinds dossier report store web people intake entry',
+  prepare: 'base kinds dossier statistics assessment pdf report store web cli people intake entry',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
@@ -74,7 +74,8 @@ const MAY_USE: Readonly<Record<string, string>> = {
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records',
   qualification:
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody verify',
-  'app.module.ts': 'store web intake entry sheets people lots signing records desk trace trend custody calculator',
+  'app.module.ts':
+    'store web intake entry sheets prepare people lots signing records desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',

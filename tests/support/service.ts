@@ -138,6 +138,7 @@ export const PAGES = [
   '/intake',
   '/enter/lot?of=L-1',
   '/sheets/L-00',
+  '/prepare',
   '/families',
   '/trend?family=PLATE&characteristic=rm',
   '/calculations',

@@ -150,6 +150,7 @@ describe('every input (ASVS 5.1.3)', () => {
     expect(open.map(says).sort()).toEqual([
       'POST /api/v1/calc/:name',
       'POST /enter/:kind/:draft',
+      'POST /prepare/:draft/:step',
       'POST /sheets/:lot/:draft',
     ]);
   });
