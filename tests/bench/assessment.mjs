@@ -19,9 +19,9 @@ import { Store } from '../../dist/store/store.js';
 import '../support/bench-clock.mjs';
 
 const CHARACTERISTICS = 50;
-const IMPLANTS = 20;
+export const IMPLANTS = 20;
 const REPLICATES = 2;
-const SUMMARY_ROWS = 200_000;
+export const SUMMARY_ROWS = 200_000;
 const FINDINGS = 5000;
 const NOISY_ROWS = 1000;
 /** Behind thirty a lot file carries as many builds and values as it ever does. */
@@ -31,7 +31,7 @@ const MANY_LOTS = 5000;
 const LOTS_AT_ONCE = 50;
 const RUNS = 5;
 const ANCESTORS = 10_000;
-const LOT = 'L-BENCH';
+export const LOT = 'L-BENCH';
 const ACTOR = 'local:bench';
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
@@ -228,10 +228,10 @@ function finding(index) {
   };
 }
 
-/** A folder with the large lot. */
-async function prepared(folder, rows) {
+/** A folder with the large lot. @param files by their names. */
+export async function prepared(folder, rows, files = sourceFiles()) {
   const source = path.join(folder, 'source');
-  for (const [name, text] of Object.entries(sourceFiles())) {
+  for (const [name, text] of Object.entries(files)) {
     const file = path.join(source, name);
     fs.mkdirSync(path.dirname(file), { recursive: true });
     fs.writeFileSync(file, text);
@@ -285,13 +285,13 @@ const summaryRow = (build, index) => ({
 
 const range = (length) => Array.from({ length }, (_, index) => index);
 
-function sourceFiles() {
-  const documents = Object.fromEntries(
-    documentsOfCell().map((document, index) => [`site/${index}.yaml`, stringify(document)]),
-  );
+/** @param add adds to the documents of the site, or to the lot. */
+export function sourceFiles(add = (site, lot) => ({ site, lot })) {
+  const { site, lot } = add(documentsOfCell(), lotDocument());
+  const documents = Object.fromEntries(site.map((document, index) => [`site/${index}.yaml`, stringify(document)]));
   return {
     ...documents,
-    [`lots/${LOT}/lot.yaml`]: stringify(lotDocument()),
+    [`lots/${LOT}/lot.yaml`]: stringify(lot),
     [`lots/${LOT}/attached.txt`]: 'stands for a log\n',
     [`lots/${LOT}/results/all.csv`]: resultSheet(),
   };
