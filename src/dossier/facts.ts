@@ -16,6 +16,7 @@ import { type Machine, machine } from '../kinds/machine.js';
 import { type MaterialSpecification, materialSpecification } from '../kinds/material-specification.js';
 import { type Method, method } from '../kinds/method.js';
 import { type Person, person } from '../kinds/person.js';
+import { type PlaceLog, placeLog } from '../kinds/place-log.js';
 import { type PowderState, powderState } from '../kinds/powder-state.js';
 import { type ProcessLoad, processLoad } from '../kinds/process-load.js';
 import { type ProcessValidation, processValidation } from '../kinds/process-validation.js';
@@ -24,6 +25,7 @@ import { type Recipe, recipe } from '../kinds/recipe.js';
 import { type ResultSet, resultSet } from '../kinds/result-set.js';
 import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instruction.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
+import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
 import { sha256Hex } from './canonical.js';
@@ -73,6 +75,9 @@ export interface Facts extends Carried {
   readonly riskControls: ReadonlyMap<string, Recorded<RiskControl>>;
   /** Those by which steps of the lot were done again. */
   readonly reworkInstructions: ReadonlyMap<string, Recorded<ReworkInstruction>>;
+  /** Where parts of the lot and its powder lay, and the logs of these places as scanned. */
+  readonly places: ReadonlyMap<string, Recorded<StoragePlace>>;
+  readonly placeLogs: ReadonlyMap<string, Recorded<PlaceLog>>;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -242,6 +247,8 @@ export function readFacts(
     consumables: pinned(consumable),
     riskControls: byRevision(riskControl),
     reworkInstructions: byRevision(reworkInstruction),
+    places: pinned(storagePlace),
+    placeLogs: pinned(placeLog),
     machines: pinned(machine),
     instruments: pinned(instrument),
     people: pinned(person),

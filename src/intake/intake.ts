@@ -14,6 +14,7 @@ import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
+import { scanPlaceLogs } from './place-logs.js';
 import { placeProblems } from './place-rules.js';
 import { powderProblems } from './powder-rules.js';
 import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read-folder.js';
@@ -148,9 +149,10 @@ export class Intake {
         if (!lot.isStored) await logs.scan(lot, known, pending);
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
+      const placeLogs = await scanPlaceLogs(read.site, copies, options.signal);
       options.signal?.throwIfAborted();
-      if (copies)
-        await this.record({ read, actor, report, copies, stored, checkedAt, inOneChange, expected }, planned, pending);
+      const running = { read, actor, report, stored, checkedAt, inOneChange, expected, placeLogs };
+      if (copies) await this.record({ ...running, copies }, planned, pending);
       else {
         report.logs.push(...pending.map((scan) => logLine(scan.report)));
         return { ...report, wouldStore: await wouldStore(this.store.read, known, read, planned) };

@@ -12,6 +12,7 @@ import { holdTouched } from './impact-holds.js';
 import { type IntakeReport, logLine } from './intake-report.js';
 import type { ScannedBuild } from './log-scans.js';
 import { holdMoved } from './place-holds.js';
+import type { PlaceLogs } from './place-logs.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 import { holdRecalled } from './recall-holds.js';
 import { isSame, revisionBefore } from './repeats.js';
@@ -31,6 +32,7 @@ export interface PlannedLot {
 export interface Recording {
   readonly report: IntakeReport;
   readonly copies: Copies;
+  readonly placeLogs: PlaceLogs;
 }
 
 /** Name of the link from a revision to the file that it was read from. */
@@ -40,7 +42,7 @@ export async function recordDocument(
   change: Change,
   document: ReadDocument,
   files: readonly ReferencedFile[],
-  { copies, report }: Recording,
+  { copies, report, placeLogs }: Recording,
 ): Promise<void> {
   const { kind, written, body } = document;
   const evidence: NewLink[] = [];
@@ -74,6 +76,7 @@ export async function recordDocument(
   for (const { links, ...item } of kind.declares(body)) {
     await recordIfChanged(change, { ...item, links: links.map(asNewLink) });
   }
+  for (const log of placeLogs.get(document) ?? []) await recordIfChanged(change, log);
   const links = [...kind.links(body).map(asNewLink), ...evidence];
   const reason = before ? commonFields(body).reason : undefined;
   const name = kind.name(body);

@@ -46,6 +46,7 @@ import { materialSpecification } from './material-specification.js';
 import { method } from './method.js';
 import { nonconformity } from './nonconformity.js';
 import { person } from './person.js';
+import { placeLog } from './place-log.js';
 import { powderState } from './powder-state.js';
 import { processLoad } from './process-load.js';
 import { processValidation } from './process-validation.js';
@@ -123,7 +124,7 @@ const DOCUMENTS = {
   baseline,
   'program-version': programVersion,
 };
-const DECLARED = { heat, build, implant, coupon, 'result-set': resultSet, result, act };
+const DECLARED = { heat, build, implant, coupon, 'place-log': placeLog, 'result-set': resultSet, result, act };
 
 type Kinds = typeof DOCUMENTS & typeof DECLARED;
 export type KindName = keyof Kinds;

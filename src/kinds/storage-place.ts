@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, PastMoment, Reason, Text } from './fields.js';
+import { Code, FilePath, Format, PastMoment, Reason, Text, whole } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
 import { levelFaults, Window } from './recipe.js';
 
@@ -23,7 +23,15 @@ export const StoragePlace = z.strictObject({
     .min(1)
     .describe('sensor behind each channel'),
   logs: z
-    .array(z.strictObject({ file: FilePath, from: PastMoment, to: PastMoment }))
+    .array(
+      z.strictObject({
+        file: FilePath.describe('CSV, plain or gzip: timestamp, layer, zone, step, then one column per channel'),
+        from: PastMoment,
+        to: PastMoment,
+        nominalPeriodMs: whole(1).describe('time between two rows when all is well'),
+        gapLimitMs: whole(1).describe('a longer silence is a gap'),
+      }),
+    )
     .optional()
     .describe('what the sensors logged, and for what time'),
   stays: z.array(Stay).optional().describe('what was held there, from when to when'),

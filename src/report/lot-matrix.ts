@@ -77,6 +77,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'loads-named': 'finish',
   'holds-kept': 'finish',
   'loads-kept': 'load',
+  'places-kept': 'load',
   'loads-accepted': 'load',
   'expiry-after-surgery': 'label',
   'labels-balance': 'label',

@@ -100,6 +100,7 @@ async function gather(
   const parts = [...lot.implants.map(({ serial }) => serial), ...lot.coupons.map(({ coupon }) => coupon)];
   // A load that no step names tells of the lot all the same.
   for (const load of await read.entries.namingParts('process-load', parts)) await gathered.follow(load);
+  await gatherPlaces(read, gathered, parts);
   const judgedBy = lot.specification;
   const { body: specification } = await gathered.pin('specification', judgedBy.specification, judgedBy.revision);
   const results = await read.results.ofLot(lotCode);
@@ -204,6 +205,15 @@ async function addLogParts(read: Reads, gathered: Gathering, logs: readonly Stor
   const summaries = (await Promise.all(logs.map((log) => read.logs.summaries(log)))).flat();
   gathered.addTable(PART_NAMES.summaries, SUMMARY_TABLE, summaries);
   for (const log of logs) gathered.addJson(PART_NAMES.log(log.facts.build), log.part);
+}
+
+/** Where parts of the lot and its powder lay, with what the logs of these places say. */
+async function gatherPlaces(read: Reads, gathered: Gathering, parts: readonly string[]): Promise<void> {
+  const powder = gathered.documents().flatMap(({ kind, key }) => (kind === 'powder-state' ? [key] : []));
+  for (const place of await read.entries.namingParts('storage-place', [...parts, ...powder])) {
+    await gathered.follow(place);
+    for (const log of await read.entries.revisionsStarting('place-log', `${place.key}:`)) gathered.add(log);
+  }
 }
 
 /** Every nonconformity that touches a part of the lot, or something that went into it. */
@@ -316,6 +326,9 @@ async function withdrawals(read: Reads): Promise<(gathered: Gathering) => Withdr
     });
 }
 
+/** Kinds whose own files tell of the lot: records of cycles, logs of places. */
+const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place']);
+
 /** Files that the lot, its results and its approvals rest on. */
 async function evidenceOfLot(
   read: Reads,
@@ -334,7 +347,7 @@ async function evidenceOfLot(
       .filter(({ kind, name }) => kind !== 'lot' && name === 'approval')
       .map((file) => ({ ...file, use: `approval of ${file.kind} ${file.key}` })),
     ...named
-      .filter(({ kind, name }) => kind === 'process-load' && name !== 'approval')
+      .filter(({ kind, name }) => WITH_FILES.has(kind) && name !== 'approval')
       .map((file) => ({ ...file, use: useOfFile(file.name, file) })),
     ...sheets,
   ]);

@@ -156,7 +156,7 @@ export class Entries<R = unknown> {
 
   /** The current documents of one kind that name any of these implants and coupons, in the order of their keys. */
   async namingParts<K extends string>(kind: K, parts: readonly string[]): Promise<StoredRevision<K>[]> {
-    const kinds = JSON.stringify(['implant', 'coupon', kind]);
+    const kinds = JSON.stringify(['implant', 'coupon', 'powder-state', kind]);
     const rows = await this.db.ask(this.db.sql.LATEST_AROUND, kinds, JSON.stringify(parts));
     return rows.filter((row) => row.kind === kind).map((row) => withBody({ ...row, kind }));
   }

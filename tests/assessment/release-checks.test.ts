@@ -564,7 +564,7 @@ const NOT_HERE = [
   // The cell names no law.
   ...['design-inside-envelope', 'image-age', 'design-accepted', 'side-agrees', 'recipe-as-designed'],
   ...['route-needs', 'statement-signed', 'codes-read'],
-  ...['loads-named', 'loads-kept', 'loads-accepted', 'holds-kept', 'expiry-after-surgery'],
+  ...['loads-named', 'loads-kept', 'loads-accepted', 'places-kept', 'holds-kept', 'expiry-after-surgery'],
   // No nonconformity touches the lot of the cell, and nothing of it was reworked.
   ...['nonconformities-closed', 'rework-repeated'],
 ];

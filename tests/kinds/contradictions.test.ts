@@ -226,7 +226,13 @@ const closed = (document: Written, at: string) =>
   Object.assign(document, { closure: { by: 'P-QE', at, says: 'scrapped' } });
 const looked = (document: Written, on: string) =>
   Object.assign(document, { effectiveness: { on, by: 'P-QE', result: 'effective', says: 'no scratch in ten lots' } });
-const logOf = (from: string, to: string) => ({ file: 'logs/dry.csv', from, to });
+const logOf = (from: string, to: string) => ({
+  file: 'logs/dry.csv',
+  from,
+  to,
+  nominalPeriodMs: 60_000,
+  gapLimitMs: 120_000,
+});
 
 describe('what one document cannot say', () => {
   it.each(FAULTS)('%s %#', (name, spoil, field, found) => {

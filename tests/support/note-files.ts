@@ -40,10 +40,10 @@ export function listed(facts: Facts): Facts {
 function documentsOf(facts: Facts): Pinned[] {
   const { recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people } = facts;
   const { lot, family, specification, earlierSpecifications, resultSets, capabilityPlans } = facts;
-  const { suppliers, materialSpecifications, loads, reworkInstructions } = facts;
+  const { suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions } = facts;
   const maps = [
     ...[recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people],
-    ...[suppliers, materialSpecifications, loads, reworkInstructions],
+    ...[suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions],
   ];
   const held = [lot, family, specification, ...earlierSpecifications, ...resultSets.values()];
   // What was read from the list is still all that the list said of it.

@@ -34,6 +34,7 @@ import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
 import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
+import { placesKept } from './places-kept.js';
 import { powderBalance } from './powder-balance.js';
 import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
 import { processValidated } from './process-validated.js';
@@ -105,6 +106,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   loadsNamed,
   loadsKept,
   loadsAccepted,
+  placesKept,
   holdsKept,
   expiryAfterSurgery,
   nonconformitiesClosed,

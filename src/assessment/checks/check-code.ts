@@ -34,6 +34,7 @@ export type CheckCode =
   | 'methods-in-force'
   | 'nonconformities-closed'
   | 'operators-qualified'
+  | 'places-kept'
   | 'powder-balance'
   | 'powder-reuse-within-limit'
   | 'process-validated'

@@ -1,11 +1,13 @@
 import { expiryOf } from '../../assessment/expiry.js';
 import { ACCEPTED_STEPS, acceptanceOf, type Load, loadsInOrder, partsIn } from '../../assessment/loads.js';
+import { isLogged, staysIn } from '../../assessment/place-stays.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
+import { entryText } from '../../report/phrases/kinds.js';
 import { EXPIRY_BOUNDS, POST_PROCESS } from '../../report/phrases/record-post-process.js';
 import { stepText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
@@ -40,6 +42,7 @@ export function drawPostProcess(pdf: RecordPage, view: RecordView): void {
     empty: POST_PROCESS.noStep,
   });
   drawLoads(pdf, view);
+  drawPlaces(pdf, view);
   const expiries = facts.lot.body.implants
     .filter(({ serial }) => isTold(serial))
     .flatMap((implant) => {
@@ -90,6 +93,37 @@ function drawLoads(pdf: RecordPage, view: RecordView): void {
     }),
   });
 }
+
+/** Where parts and powder lay between steps; what the logs say against it stands with the checks. */
+function drawPlaces(pdf: RecordPage, view: RecordView): void {
+  const { facts } = view;
+  const isTold = tellsOf(view);
+  const rows = [...facts.places.values()].flatMap((place) => {
+    const { title, windows } = place.body;
+    const kept = windows.map(({ channel }) => channel).join(', ');
+    return staysIn(facts, place)
+      .filter(({ kind, key }) => kind !== 'implant' || isTold(key))
+      .map((stay) => [
+        `${title} (${stay.place})`,
+        entryText(stay.kind, stay.key, null),
+        POST_PROCESS.fromTo(momentText(stay.from), momentText(stay.to)),
+        isLogged(facts, place, stay) ? kept : POST_PROCESS.notLogged,
+      ]);
+  });
+  if (rows.length === 0) return;
+  pdf.table({
+    caption: POST_PROCESS.places,
+    columns: [
+      { head: POST_PROCESS.place, width: 3 },
+      { head: POST_PROCESS.held, width: 3 },
+      { head: POST_PROCESS.when, width: 4 },
+      { head: POST_PROCESS.logged, width: 3 },
+    ],
+    rows,
+  });
+}
+
+const momentText = (at: number): string => timeText(new Date(at).toISOString());
 
 function acceptedBy(facts: Facts, load: Load): string {
   if (!ACCEPTED_STEPS.has(load.body.step)) return POST_PROCESS.notAsked;

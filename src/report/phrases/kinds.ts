@@ -68,6 +68,7 @@ export const KINDS_IN_WORDS: Readonly<Record<KindName, string>> = {
   build: 'build',
   implant: 'implant',
   coupon: 'coupon',
+  'place-log': 'log of a storage place',
   'result-set': 'result sheet',
   result: 'result',
   act: 'signed act',

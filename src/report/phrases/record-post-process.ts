@@ -38,6 +38,11 @@ export const POST_PROCESS = {
     })`,
   partsOf: (own: readonly string[], others: number) =>
     others === 0 ? own.join(', ') : `${own.join(', ')}; ${others} of other lots`,
+  places: 'Places in which parts and powder lay',
+  place: 'Place',
+  held: 'Held',
+  logged: 'Logged there',
+  notLogged: 'not all the time',
   delivered: 'Delivered',
   sterileState: { sterile: 'sterile', 'non-sterile': 'non-sterile' },
   expiry: 'Expiry',

@@ -79,7 +79,59 @@ function openPouch(carried: Carried, serial: string, hours: string): Found[] {
   return open > Number(hours) * 3_600_000 ? [found('pouch open too long', [serial], C)] : [];
 }
 
+/** Stays of parts and powder of the lot in a place, each with its implants and its end. */
+function staysIn(carried: Carried, { body: { stays = [] } }: Json, logs: readonly Json[]): Json[] {
+  const built = Math.max(...carried.builds.map(({ openedAt }) => moment(openedAt)));
+  const logged = Math.max(...logs.map(({ body }) => moment(body.lastAt)));
+  return stays.flatMap((stay: Json) => {
+    const from = moment(stay.from);
+    const to = stay.to === undefined ? Math.max(from, logged) : moment(stay.to);
+    if (stay.state !== undefined) {
+      const counts = carried.pinned('powder-state', stay.state) !== undefined && from <= built;
+      return counts ? [{ from, to: Math.min(to, built), units: [...carried.serials] }] : [];
+    }
+    const part = stay.implant ?? stay.coupon;
+    if (!partsOfLot(carried).includes(part)) return [];
+    return [{ from, to, isImplant: stay.implant !== undefined, units: implantsOf(carried, part) }];
+  });
+}
+
+function placeFound(carried: Carried, place: Json): { found: Found[]; stays: number } {
+  const logs = carried.allPinned('place-log').filter(({ body }: Json) => body.place === place.key);
+  const stays = staysIn(carried, place, logs);
+  const stretches = logs.map(({ body }: Json) => [moment(body.firstAt), moment(body.lastAt)] as const);
+  const isCovered = ({ from, to }: Json): boolean => {
+    let at = from;
+    for (const [first, last] of [...stretches].sort(([a], [b]) => a - b)) if (first <= at && last > at) at = last;
+    return stretches.some(([first, last]) => first <= from && from <= last) && at >= to;
+  };
+  const units = (some: readonly Json[]): string[] => unique(some.flatMap((stay) => stay.units));
+  const bare = stays.filter((stay) => !isCovered(stay));
+  const findings = logs.flatMap(({ body }: Json) => body.findings).filter(({ level }: Json) => level !== 'alert');
+  return {
+    stays: stays.length,
+    found: [
+      ...(bare.length === 0 ? [] : [found('not logged', units(bare), D)]),
+      ...findings.flatMap((one: Json): Found[] => {
+        const touched = stays.filter(({ from, to }) => moment(one.startedAt) <= to && moment(one.endedAt) >= from);
+        const isOut = one.rule === 'excursion';
+        const failed = touched.filter(({ isImplant }) => isOut && one.level === 'reject' && isImplant === true);
+        const others = touched.filter((stay) => !failed.includes(stay));
+        return [
+          ...(failed.length === 0 ? [] : [found('window left', units(failed), FAILS)]),
+          ...(others.length === 0 ? [] : [found(isOut ? 'window left' : 'log not sound', units(others), D)]),
+        ];
+      }),
+    ],
+  };
+}
+
 export const CHECKS_OF_LOADS: Readonly<Record<string, Asked>> = {
+  'places-kept': (carried) => {
+    const asked = carried.allPinned('storage-place').map((place: Json) => placeFound(carried, place));
+    return { found: asked.flatMap((one) => one.found), applies: asked.some(({ stays }) => stays > 0) };
+  },
+
   'loads-named': (carried) => {
     const loads = loadsOf(carried);
     const steps: Json[] = carried.lot.steps ?? [];

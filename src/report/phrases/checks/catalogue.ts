@@ -34,6 +34,7 @@ import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
 import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
+import { placesKept } from './places-kept.js';
 import { powderBalance } from './powder-balance.js';
 import { powderReuseWithinLimit } from './powder-reuse-within-limit.js';
 import { processValidated } from './process-validated.js';
@@ -97,6 +98,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'nonconformities-closed': nonconformitiesClosed,
   'rework-repeated': reworkRepeated,
   'operators-qualified': operatorsQualified,
+  'places-kept': placesKept,
   'powder-balance': powderBalance,
   'powder-reuse-within-limit': powderReuseWithinLimit,
   'process-validated': processValidated,
