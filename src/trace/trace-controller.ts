@@ -1,4 +1,4 @@
-import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, Redirect, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
@@ -12,12 +12,14 @@ import { powderText } from '../report/phrases/powder.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { TraceAnswer } from './trace-answer.js';
+import { traceCsv } from './trace-csv.js';
 import type { TraceReport } from './traced.js';
 import { shortKey, Tracer } from './tracer.js';
 
@@ -105,8 +107,20 @@ export class TraceController {
       cannotKnow: CANNOT_KNOW,
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       most: MOST_SIGNED,
+      exportQuery: new URLSearchParams({ id, ...defined({ from, to, asOf }) }).toString(),
+      apiQuery: new URLSearchParams(defined({ from, to, asOf })).toString(),
       shortKey,
     });
+  }
+
+  /** All rows of an answer, where the page shows the first ones. */
+  @Access('signed in')
+  @Get('find.csv')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async csv(@Query({ schema: TraceSearch }) { id, ...directions }: TraceSearch): Promise<StreamableFile> {
+    const bytes = Buffer.from(traceCsv(await this.tracer.trace(id, directions)));
+    const disposition = attachment(TRACE_LINES.file(id));
+    return new StreamableFile(bytes, { type: 'text/csv; charset=utf-8', disposition, length: bytes.length });
   }
 
   @Access('signed in')
@@ -119,3 +133,6 @@ export class TraceController {
     return this.tracer.trace(id, { back: direction === 'back', forward: direction === 'forward', asOf, from, to });
   }
 }
+
+const defined = (fields: Readonly<Record<string, string | undefined>>): Record<string, string> =>
+  Object.fromEntries(Object.entries(fields).filter((field): field is [string, string] => field[1] !== undefined));

@@ -1,10 +1,16 @@
 import { Module } from '@nestjs/common';
+import { CurrentAssessments } from '../lots/current-assessments.js';
 import { WebModule } from '../web/web.module.js';
+import { AuditorController } from './auditor-controller.js';
 import { ImpactController } from './impact-controller.js';
 import { RecallController } from './recall-controller.js';
 import { TraceModule } from './trace.module.js';
 import { TraceController } from './trace-controller.js';
 
 /** The page of a trace, apart from it: the command starts without pages. */
-@Module({ imports: [WebModule, TraceModule], controllers: [TraceController, ImpactController, RecallController] })
+@Module({
+  imports: [WebModule, TraceModule],
+  providers: [CurrentAssessments],
+  controllers: [TraceController, ImpactController, RecallController, AuditorController],
+})
 export class TracePagesModule {}

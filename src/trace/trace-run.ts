@@ -1,6 +1,5 @@
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
-import { writeCsv } from '../dossier/csv.js';
 import { timeText } from '../dossier/time-text.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
@@ -8,6 +7,7 @@ import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { momentOption } from './asked-options.js';
 import { TraceModule } from './trace.module.js';
+import { traceCsv } from './trace-csv.js';
 import type { SignedAct, TracedUnit, TraceNode, TraceReport } from './traced.js';
 import { shortKey, Tracer } from './tracer.js';
 
@@ -23,7 +23,7 @@ export async function run(
   momentOption('--to', options.to);
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);
-  if (options.format === 'csv') sayTraceCsv(found, out);
+  if (options.format === 'csv') out.line(traceCsv(found).trimEnd());
   else if (options.format === 'json') out.line(JSON.stringify(found, null, 2));
   else sayTrace(found, out);
   return 0;
@@ -82,59 +82,4 @@ function sayTrace({ asked, head, matches, candidates, cannotKnow }: TraceReport,
   if (matches.length > 1) out.line(TRACE_LINES.several(asked, matches.length));
   out.line(TRACE_LINES.cannotKnow);
   for (const what of cannotKnow) out.line(`  ${what}`);
-}
-
-function sayTraceCsv({ matches, candidates }: TraceReport, out: Output): void {
-  const listed = candidates.map(({ kind, key, found }) => ['', 'candidate', '', kind, key, found ?? '', '', '', '']);
-  const rows = matches.flatMap(({ entry, units, back, forward, signed, entered }) => [
-    ...units.map(({ serial, verdict, place, since, holder, by }) => [
-      `${entry.kind} ${entry.key}`,
-      'where',
-      '',
-      'implant',
-      serial,
-      `${place}, ${holder}`,
-      '',
-      [since ?? '', by ?? ''].filter(Boolean).join(', '),
-      verdict === null ? '' : verdictText(verdict),
-    ]),
-    ...[
-      ...(back ?? []).map((node) => ['back', node] as const),
-      ...(forward ?? []).map((node) => ['forward', node] as const),
-    ].map(([direction, node]) => [
-      `${entry.kind} ${entry.key}`,
-      direction,
-      String(node.depth),
-      node.kind,
-      node.key,
-      node.name,
-      String(node.revision),
-      node.via,
-      node.verdict === null ? '' : verdictText(node.verdict),
-    ]),
-    ...(signed ?? []).map(({ at, meaning, step, what, digest }) => [
-      `${entry.kind} ${entry.key}`,
-      'signed',
-      '1',
-      'statement',
-      digest,
-      what,
-      '',
-      `${signedAsText({ meaning, step })} at ${at}`,
-      '',
-    ]),
-    ...(entered ?? []).map(({ at, what }) => [
-      `${entry.kind} ${entry.key}`,
-      'taken in',
-      '1',
-      '',
-      '',
-      what,
-      '',
-      `at ${at}`,
-      '',
-    ]),
-  ]);
-  const columns = ['asked', 'direction', 'distance', 'kind', 'key', 'name', 'revision', 'via', 'verdict'];
-  out.line(writeCsv(columns, [...listed, ...rows]).trimEnd());
 }

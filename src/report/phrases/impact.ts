@@ -1,4 +1,5 @@
 import { timeText } from '../../dossier/time-text.js';
+import { counted } from './counted.js';
 import { kindText } from './kinds.js';
 
 /** What an impact says around its facts. */
@@ -47,9 +48,9 @@ export const IMPACT_LINES = {
   interval: (from: string, to: string, proposed: string | null) =>
     `Used ${timeText(from)} to ${timeText(to)}${proposed === null ? '' : `: ${proposed}`}`,
   counted: (results: number, lots: number, units: number) =>
-    `${results} results in ${lots} lots stand behind ${units} implants`,
+    `${counted(results, 'result')} in ${counted(lots, 'lot')} touched, and ${counted(units, 'implant')}`,
   again: (altered: string, flips: number) =>
-    `Assessed again with these results ${altered}: ${flips === 0 ? 'no implant changes its verdict' : `${flips} implants change their verdict`}`,
+    `Assessed again with these results ${altered}: ${flips === 0 ? 'no implant changes its verdict' : `${counted(flips, 'implant')} with another verdict`}`,
   units: 'Implants',
   results: 'Results, the least margin first',
   builds: 'Builds',

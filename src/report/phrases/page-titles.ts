@@ -41,6 +41,7 @@ export const PAGE_TITLES = {
   checkBeforeStoring: 'Check before you store',
   checked: 'Checked',
   find: 'Find',
+  questions: 'What an auditor asks',
   recalls: 'Recalls and drills',
   impact: 'Impact',
   impactOf: (id: string) => `Impact of ${id}`,

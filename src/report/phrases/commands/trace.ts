@@ -7,6 +7,7 @@ export const TRACE_LINES = {
     `Data as of entry ${size} of the audit trail, root ${root}`,
   units: (balance: string) => `Implants: ${balance}`,
   cannotKnow: 'This search cannot know:',
+  file: (id: string) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}.csv`,
   back: 'Came from',
   forward: 'Went into',
   things: (direction: string, count: number) =>

@@ -1,0 +1,205 @@
+import { isDeepStrictEqual } from 'node:util';
+import { type Statement, soleSubject } from '../dossier/statement.js';
+import { specimenText } from '../dossier/tables.js';
+import { closuresOf } from '../kinds/build-chain.js';
+import type { Lot } from '../kinds/lot.js';
+import type { CurrentAssessments } from '../lots/current-assessments.js';
+import { decisionsOnAllLots } from '../lots/unit-decisions.js';
+import { unitStates } from '../lots/unit-states.js';
+import { AUDITOR_ANSWERS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
+import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
+import { kindText } from '../report/phrases/kinds.js';
+import { reconciledText } from '../report/phrases/recall.js';
+import type { Reads } from '../store/repositories.js';
+
+/** What an auditor asks, answered from the store as it stands: rows of texts, in the columns of the question. */
+
+export interface AskedByAuditor {
+  readonly read: Reads;
+  readonly current: CurrentAssessments;
+  /** Whether a moment lies in the period that is asked for. */
+  readonly within: (moment: string) => boolean;
+}
+
+type Rows = readonly (readonly string[])[];
+
+export const QUESTIONS: Readonly<Record<AuditorQuestionName, (asked: AskedByAuditor) => Promise<Rows>>> = {
+  lots: allLots,
+  releases,
+  excursions,
+  recipes,
+  shared,
+  unqualified,
+  changed,
+  recalls,
+};
+
+const startOf = ({ builds }: Lot): string =>
+  builds.map(({ closedAt }) => closedAt).sort((a, b) => Date.parse(a) - Date.parse(b))[0]!;
+
+async function lotsWithin({ read, within }: Pick<AskedByAuditor, 'read' | 'within'>): Promise<Lot[]> {
+  const lots = (await read.entries.list('lot')).map(({ body }) => body);
+  return lots.filter((lot) => within(startOf(lot))).sort((a, b) => Date.parse(startOf(a)) - Date.parse(startOf(b)));
+}
+
+async function allLots(asked: AskedByAuditor): Promise<Rows> {
+  const decisions = await decisionsOnAllLots(asked.read);
+  return (await lotsWithin(asked)).map((lot) => {
+    const { statements, events } = decisions(lot.lot);
+    const serials = lot.implants.map(({ serial }) => serial);
+    const states = unitStates(serials, statements, events);
+    const count = (is: string) => String(states.filter(({ decision }) => decision === is).length);
+    const planned = lot.builds.filter(({ state }) => state === 'planned').length;
+    return [
+      ...[lot.lot, lot.family, startOf(lot), AUDITOR_ANSWERS.closures(lot.builds.length - planned, planned)],
+      ...[String(serials.length), count('released'), count('rejected'), count('open')],
+    ];
+  });
+}
+
+async function releases({ read, within }: AskedByAuditor): Promise<Rows> {
+  const signed = (await read.signatures.ofKind('lot file')).map((one) => one.signed.statement);
+  return signed
+    .filter(({ meaning, at }) => (meaning === 'released' || meaning === 'rejected') && within(at))
+    .map((statement) => [
+      ...[statement.at, soleSubject(statement).key, meaningText(statement.meaning), statement.units.join(' ')],
+      ...[statement.person.code, roleText(statement.person.role), soleSubject(statement).digest],
+      statement.reason ?? '',
+    ]);
+}
+
+async function excursions({ read, within }: AskedByAuditor): Promise<Rows> {
+  const rows: string[][] = [];
+  for (const kind of ['log finding', 'log finding group', 'check finding']) {
+    for (const { signed } of await read.signatures.ofKind(kind)) {
+      const { at, outcome, subjects, person, reason } = signed.statement;
+      if (outcome !== 'accepted' || !within(at)) continue;
+      for (const { key } of subjects) {
+        rows.push([
+          at,
+          kindText(kind),
+          key,
+          person.code,
+          roleText(person.role),
+          reason ?? decisionOutcomeText(outcome),
+        ]);
+      }
+    }
+  }
+  return rows.sort((a, b) => Date.parse(a[0]!) - Date.parse(b[0]!));
+}
+
+async function recipes(asked: AskedByAuditor): Promise<Rows> {
+  const rows: string[][] = [];
+  for (const lot of await lotsWithin(asked)) {
+    for (const { build, closedAt, state } of lot.builds) {
+      if (state === 'planned') continue;
+      const made = [...lot.implants, ...lot.coupons].filter((part) => closuresOf(part).includes(build));
+      const used = made.map(({ recipe }) => recipe);
+      const each = used.filter((one, index) => used.findIndex((other) => isDeepStrictEqual(one, other)) === index);
+      for (const { recipe, revision } of each) {
+        const approved = await approvalsBefore(asked.read, recipe, revision, closedAt);
+        const said = approved.map(({ person, at }) => AUDITOR_ANSWERS.approvedBy(person.code, at.slice(0, 10)));
+        rows.push([build, lot.lot, closedAt, recipe, String(revision), said.join('; ') || AUDITOR_ANSWERS.nobody]);
+      }
+    }
+  }
+  return rows;
+}
+
+async function approvalsBefore(read: Reads, recipe: string, revision: number, moment: string): Promise<Statement[]> {
+  const found = await read.entries.revision('recipe', recipe, revision);
+  const signed = found === undefined ? [] : await read.signatures.on([found.digest]);
+  return signed
+    .map((one) => one.signed.statement)
+    .filter(({ meaning, at }) => meaning === 'approved' && Date.parse(at) <= Date.parse(moment));
+}
+
+async function shared(asked: AskedByAuditor): Promise<Rows> {
+  const lotsOf = new Map<string, Set<string>>();
+  const add = (kind: string, key: string, lot: string) => {
+    const name = JSON.stringify([kind, key]);
+    lotsOf.set(name, (lotsOf.get(name) ?? new Set()).add(lot));
+  };
+  const lots = await lotsWithin(asked);
+  const lotOfPart = new Map<string, string>();
+  for (const { lot, builds, implants, coupons, steps } of lots) {
+    for (const { serial } of implants) lotOfPart.set(serial, lot);
+    for (const { coupon } of coupons) lotOfPart.set(coupon, lot);
+    for (const { powder, consumables = [] } of builds) {
+      for (const { state } of powder) add('powder-state', state, lot);
+      for (const { consumable } of consumables) add('consumable', consumable, lot);
+    }
+    for (const { load } of steps) if (load !== undefined) add('process-load', load, lot);
+  }
+  for (const { key, body } of await asked.read.entries.list('process-load')) {
+    for (const part of [...(body.implants ?? []), ...(body.coupons ?? [])]) {
+      const lot = lotOfPart.get(part);
+      if (lot !== undefined) add('process-load', key, lot);
+    }
+  }
+  return [...lotsOf]
+    .map(([name, among]) => ({ name: JSON.parse(name) as [string, string], among: [...among].sort() }))
+    .filter(({ among }) => among.length > 1)
+    .map(({ name: [kind, key], among }) => [kindText(kind), key, String(among.length), among.join(' ')])
+    .sort((a, b) => (a.join(' ') < b.join(' ') ? -1 : 1));
+}
+
+const OF_QUALIFICATION = ['operators-qualified', 'testers-qualified'];
+
+async function unqualified(asked: AskedByAuditor): Promise<Rows> {
+  const lots = new Set((await lotsWithin(asked)).map(({ lot }) => lot));
+  return [...(await asked.current.units())]
+    .filter(([lot]) => lots.has(lot))
+    .flatMap(([lot, { checks }]) =>
+      checks
+        .filter(({ code }) => OF_QUALIFICATION.includes(code))
+        .flatMap(({ code, findings }) =>
+          findings.map(({ rule, subjects, facts, units }) => [
+            ...[lot, code, rule, subjects.map(({ kind, key }) => `${kindText(kind)} ${key}`).join(', ')],
+            Object.entries(facts)
+              .map(([name, value]) => `${name} ${value}`)
+              .join(', '),
+            units.join(' '),
+          ]),
+        ),
+    );
+}
+
+/** Revisions of a lot and values that came in after the first release of one of its implants for distribution. */
+async function changed({ read, within }: AskedByAuditor): Promise<Rows> {
+  const first = new Map<string, string>();
+  for (const { signed } of await read.signatures.ofKind('lot file')) {
+    const { meaning, step, at } = signed.statement;
+    const { key } = soleSubject(signed.statement);
+    if (meaning === 'released' && step === 'distribution' && !first.has(key)) first.set(key, at);
+  }
+  const rows: string[][] = [];
+  for (const [lot, released] of [...first].sort(([a], [b]) => (a < b ? -1 : 1))) {
+    const isLater = (at: string) => Date.parse(at) > Date.parse(released) && within(at);
+    for (const { revision, recordedAt, actor, reason } of await read.entries.revisions('lot', lot)) {
+      if (isLater(recordedAt))
+        rows.push([lot, released, AUDITOR_ANSWERS.lotFile(revision), recordedAt, actor, reason ?? '']);
+    }
+    for (const row of (await read.results.ofLot(lot)).rows) {
+      if (!isLater(row.recordedAt)) continue;
+      const what = AUDITOR_ANSWERS.result(`${row.characteristic} ${specimenText(row)} ${row.replicate}`);
+      rows.push([lot, released, what, row.recordedAt, row.analyst, row.reason]);
+    }
+  }
+  return rows;
+}
+
+async function recalls({ read, within }: AskedByAuditor): Promise<Rows> {
+  const all = (await read.entries.list('recall')).map(({ body }) => body).filter(({ started }) => within(started));
+  return all
+    .sort((a, b) => Date.parse(b.started) - Date.parse(a.started))
+    .map(({ recall, drill, query, started, closed, expected, found = [] }) => {
+      const there = new Set(found.map(({ implant }) => implant));
+      const count = expected.filter((serial) => there.has(serial)).length;
+      return [
+        ...[recall, drill === 'yes' ? AUDITOR_ANSWERS.drill : AUDITOR_ANSWERS.recall, query, started],
+        ...[closed ?? AUDITOR_ANSWERS.open, reconciledText(count, expected.length)],
+      ];
+    });
+}
