@@ -157,6 +157,7 @@ export class EntryController {
     return this.pages.render('enter-check', ENTRY_FORMS.check(code, keyOf(form, fields)), {
       parts: saidIn(formParts(form.shape, this.plain(form, fields), new Set()), this.forms.zone),
       files: await this.drafts.fileNames(name),
+      foundOff: foundOffIn(code, fields),
       address: addressOf(code, name),
     });
   }
@@ -256,6 +257,13 @@ export class EntryController {
     const { person, acting } = this.actor.session;
     return { person, acting, actor: this.actor.name };
   }
+}
+
+/** An instrument whose last calibration found it out of tolerance: what it measured since the one before is looked at. */
+function foundOffIn(kind: string, fields: TypedFields): string | undefined {
+  const last = rowsOf(fields, 'calibrations') - 1;
+  const isOff = kind === 'instrument' && fields[`calibrations[${last}].asFound`] === 'out of tolerance';
+  return isOff ? fields.instrument : undefined;
 }
 
 /** It is not passed over: whoever typed it believes that it is stored. */

@@ -209,6 +209,19 @@ describe('what others store while somebody fills a form in', () => {
   });
 });
 
+it('leads from a calibration that found an instrument off to all that it touches', async () => {
+  const at = await begin('instrument?of=I-RIG');
+  const row = {
+    ...{ certificate: 'C-R2', at: AT, due: '2032-03-03T08:00:00+01:00', traceableTo: 'a standard (invented)' },
+    ...{ asFound: 'out of tolerance', asLeft: 'in tolerance' },
+  };
+  const fields = Object.entries(row).map(([name, value]) => [`calibrations[0].${name}`, value] as const);
+  const plain = { instrument: 'I-RIG', title: 'Tensile rig', measures: 'force', reason: 'found off' };
+  const { headers, text } = await send(at, { ...plain, ...Object.fromEntries(fields) });
+  expect([headers.location, text]).toEqual([`${at}/check`, '']);
+  expect((await operator.get(`${at}/check`)).text).toMatch(/Found out of tolerance[\s\S]*href="\/find\?id=I-RIG"/);
+});
+
 describe('a form whose session has ended', () => {
   const stranger = () => service.stranger;
 
