@@ -10,6 +10,7 @@ import { AnchorUrl } from '../../src/store/anchor-url.js';
 import { ACTOR, openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
 import { programHold } from '../support/program-hold.js';
+import { copyOfTemplate } from '../support/template.js';
 
 /** A place that keeps lines: those that came, or whatever a test lets it answer instead. */
 class Place {
@@ -55,7 +56,7 @@ let url: string;
 
 beforeEach(async () => {
   folder = path.join(temporaryFolder('anchor-url'), 'data');
-  await placeHold();
+  await copyOfTemplate('held-folder', placeHold, folder);
   place = new Place();
   url = await place.listen();
 });
@@ -65,8 +66,8 @@ const configure = (options: object) => runAnchor(SILENT, { data: folder }, optio
 const SILENT = { json: true, line: () => undefined, object: () => undefined };
 const noteFile = () => path.join(folder, 'keys', 'anchor-elsewhere.json');
 
-async function placeHold(): Promise<void> {
-  const store = await openStore(folder);
+async function placeHold(to = folder): Promise<void> {
+  const store = await openStore(to);
   await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
   await store.close();
 }

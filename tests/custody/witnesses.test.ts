@@ -8,6 +8,7 @@ import { ACTOR, openStore } from '../store/open-store.js';
 import { temporaryFolder } from '../support/cell.js';
 import { programHold } from '../support/program-hold.js';
 import { runCommand } from '../support/run-command.js';
+import { copyOfTemplate } from '../support/template.js';
 import { TimeAuthority } from '../support/time-authority.js';
 
 // Not quick: OpenSSL plays the authority.
@@ -18,12 +19,12 @@ const authority = new TimeAuthority();
 let address = '';
 beforeAll(async () => {
   address = await authority.listen();
-  await change();
+  await copyOfTemplate('held-folder', change, folder);
 });
 afterAll(() => authority.close());
 
-async function change(): Promise<void> {
-  const store = await openStore(folder);
+async function change(to = folder): Promise<void> {
+  const store = await openStore(to);
   await store.change(ACTOR, (change) => change.events.add(programHold(), 'pores'));
   await store.close();
 }

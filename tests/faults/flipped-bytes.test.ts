@@ -13,7 +13,7 @@ import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
 
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
-const FLIPS = LONG ? 5000 : 150;
+const FLIPS = LONG ? 5000 : 50;
 /** Opening the folder, and checking all of it, costs several times as much as holding its database against its ledger. */
 const CHECKED = LONG ? 1 : 3;
 const SEED = 20311127;

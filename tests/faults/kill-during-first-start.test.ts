@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { ACTOR, openStore, temporaryFolder } from '../store/open-store.js';
+import { tellKills } from './command.js';
 
 const { folder, remove } = temporaryFolder();
 afterAll(() => remove());
@@ -19,12 +20,15 @@ function firstStart(data: string, stop: number): number | undefined {
   return Number(done.stdout);
 }
 
+/** Each third change in the daily run, one after the other in the long one. */
+const EACH = process.env.LOTWRIGHT_TEST_LONG ? 1 : 3;
+
 describe('kill -9 behind every change of the first start', () => {
   it('leaves a folder that opens, takes changes and holds', async () => {
     const all = firstStart(path.join(folder, 'undisturbed'), 0)!;
     // Folder and its file, database, key, evidence, and what makes the folder in the audit trail.
     expect(all).toBeGreaterThanOrEqual(8);
-    for (let stop = 1; stop <= all; stop += 1) {
+    for (let stop = 1; stop <= all; stop += EACH) {
       const data = path.join(folder, `stopped-${stop}`);
       expect([stop, firstStart(data, stop)]).toEqual([stop, undefined]);
       expect(fs.existsSync(data)).toBe(true);
@@ -40,5 +44,6 @@ describe('kill -9 behind every change of the first start', () => {
         await store.close();
       }
     }
+    tellKills('first start', Math.ceil(all / EACH), 0);
   });
 });

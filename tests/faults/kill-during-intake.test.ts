@@ -4,7 +4,7 @@ import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell
 import { openServices } from '../support/services.js';
 import { killedAfter, momentsOf, tellKills, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 4;
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 1;
 
 it('loses nothing acknowledged and leaves nothing half-stored, whenever it is killed', async () => {
   const cell = writeCell(makeCellWithHistory(4));
