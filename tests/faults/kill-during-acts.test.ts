@@ -150,6 +150,24 @@ it.runIf(LONG)('legal hold: one that was acknowledged stands, one that was not c
   });
 });
 
+it.runIf(LONG)(
+  'record: one that was acknowledged is whole and in the audit trail, and another can be issued',
+  async () => {
+    await killAtManyMoments({
+      name: 'record',
+      words: () => ['record', 'L-1'],
+      acknowledged: (answer) => answer.includes('"number"'),
+      check: async ({ store, issuer }, acknowledged) => {
+        const before = (await store.read.records.ofLot('L-1')).length;
+        expect(before).toBeLessThanOrEqual(1);
+        if (acknowledged) expect(before).toBe(1);
+        await issuer.issue('L-1', ACTOR);
+        expect(await store.verifyLedger({ files: true })).toMatchObject({ ok: true });
+      },
+    });
+  },
+);
+
 it.runIf(LONG)('a new key: the folder opens with the old one or the new one, and goes on under it', async () => {
   await killAtManyMoments({
     name: 'keys rotate',
