@@ -2,7 +2,14 @@ import fs from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { transformSync } from '@swc/core';
 
-const OPTIONS = { jsc: { parser: { syntax: 'typescript' }, target: 'es2022' }, module: { type: 'es6' } };
+const OPTIONS = {
+  jsc: {
+    parser: { syntax: 'typescript', decorators: true },
+    transform: { legacyDecorator: true, decoratorMetadata: true },
+    target: 'es2022',
+  },
+  module: { type: 'es6' },
+};
 
 /** Sources import each other by the name of the compiled file. */
 export async function resolve(specifier, context, next) {
