@@ -19,6 +19,7 @@ import { gaugeStudy } from './gauge-study.js';
 import { hydrogenRate } from './hydrogen-rate.js';
 import { individualsChart } from './individuals-chart.js';
 import { lineFit } from './line-fit.js';
+import { lossOverTime } from './loss-over-time.js';
 import { massLossRate } from './mass-loss-rate.js';
 import { nestedVariance } from './nested-variance.js';
 import { normality } from './normality.js';
@@ -34,6 +35,7 @@ import { sampleSize } from './sample-size.js';
 import { samplingPlan } from './sampling-plan.js';
 import { subgroupChart } from './subgroup-chart.js';
 import { summary } from './summary.js';
+import { supportWindow } from './support-window.js';
 import { toleranceFactor } from './tolerance-factor.js';
 import { toleranceInterval } from './tolerance-interval.js';
 import { trendTest } from './trend-test.js';
@@ -78,6 +80,8 @@ export const CALCULATIONS: readonly AnyCalculation[] = [
   currentRate,
   equivalentWeight,
   residualSection,
+  lossOverTime,
+  supportWindow,
   rateUncertainty,
   trendTest,
   lineFit,

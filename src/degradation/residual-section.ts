@@ -24,7 +24,7 @@ export interface ResidualSection {
 }
 
 /** Powers of (size left / size) that area, section modulus and second moment of area follow. */
-const POWERS = {
+export const POWERS = {
   plate: { tension: 1, strength: 2, stiffness: 3 },
   round: { tension: 2, strength: 3, stiffness: 4 },
 } as const;

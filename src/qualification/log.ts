@@ -1,4 +1,4 @@
-import type { Random } from './random.js';
+import type { Random } from '../base/random.js';
 
 /** A zone of a part as the recorder names it, with the recipe zone that says what is done there. */
 export interface LoggedZone {

@@ -1,8 +1,8 @@
+import { Random } from '../base/random.js';
 import { writeCsv } from '../dossier/csv.js';
 import { RESULT_COLUMNS } from '../kinds/result.js';
 import { type LogDesign, type LoggedZone, logText, openedAtMs } from './log.js';
 import { type Document, FAMILY, MACHINE, PEOPLE, RECIPE, SPECIFICATION, STUDY } from './names.js';
-import { Random } from './random.js';
 
 /** What one lot of the scenario is like. */
 export interface LotStory {

@@ -44,6 +44,8 @@ const CONTRACT = [
   'current-rate',
   'equivalent-weight',
   'residual-section',
+  'loss-over-time',
+  'support-window',
   'trend-test',
   'line-fit',
 ];

@@ -1,4 +1,4 @@
-/** Numbers that look random and are the same on every machine: the scenario has a fixed seed. */
+/** Numbers that look random and are the same on every machine: whoever uses them fixes the seed. */
 export class Random {
   constructor(private state: number) {}
 
