@@ -164,6 +164,8 @@ const headers = (encrypted: boolean) =>
         styleSrc: ["'self'"],
         fontSrc: ["'self'"],
         imgSrc: ["'self'"],
+        // Of ours, only scans beside a form let themselves be held in a frame.
+        frameSrc: ["'self'"],
         formAction: ["'self'"],
         baseUri: ["'none'"],
         frameAncestors: ["'none'"],

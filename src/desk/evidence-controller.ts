@@ -6,8 +6,9 @@ import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
+import { SHOWN_POLICY, SNIFFED_BYTES, showInPlace } from '../web/shown-file.js';
 
-/** Files as received. They are never shown in place: what they hold is not ours. */
+/** Files as received. They are saved, and not shown in place, since what they hold is not ours; but for scans beside a form. */
 @Controller()
 export class EvidenceController {
   constructor(private readonly store: Store) {}
@@ -18,15 +19,39 @@ export class EvidenceController {
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
   @Header('X-Content-Type-Options', 'nosniff')
   async download(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
+    const { fileName, bytes, path } = await this.received(sha256);
+    return new StreamableFile(fs.createReadStream(path), {
+      type: 'application/octet-stream',
+      disposition: attachment(fileName),
+      length: bytes,
+    });
+  }
+
+  @Access('signed in')
+  @Get('evidence/:sha256/shown')
+  @Header('Content-Security-Policy', SHOWN_POLICY)
+  @Header('X-Content-Type-Options', 'nosniff')
+  async show(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
+    const { fileName, bytes, path } = await this.received(sha256);
+    return showInPlace(fileName, firstBytes(path), fs.createReadStream(path), bytes);
+  }
+
+  private async received(sha256: string): Promise<{ fileName: string; bytes: number; path: string }> {
     const { fileName, bytes } = await this.store.read.evidence.info(sha256);
     if (await this.store.evidence.liesApart(sha256)) {
       throw new AppError('REFUSED', 'personal data are kept apart and not shown on pages; see docs/operations.md');
     }
     await this.store.evidence.verify(sha256);
-    return new StreamableFile(fs.createReadStream(await this.store.evidence.pathOf(sha256)), {
-      type: 'application/octet-stream',
-      disposition: attachment(fileName),
-      length: bytes,
-    });
+    return { fileName, bytes, path: await this.store.evidence.pathOf(sha256) };
+  }
+}
+
+function firstBytes(path: string): Uint8Array {
+  const file = fs.openSync(path, 'r');
+  try {
+    const start = Buffer.alloc(SNIFFED_BYTES);
+    return start.subarray(0, fs.readSync(file, start));
+  } finally {
+    fs.closeSync(file);
   }
 }

@@ -26,6 +26,7 @@ import { type FormState, filePlaces, formParts, knownLists, partsToGoTo } from '
 import { kindGroups } from './kind-groups.js';
 import { KnownCodes } from './known-codes.js';
 import { saidIn } from './said.js';
+import { Scans } from './scans.js';
 import {
   AT,
   asRead,
@@ -73,6 +74,7 @@ export class EntryController {
     private readonly forms: EntryForms,
     private readonly drafts: Drafts,
     private readonly known: KnownCodes,
+    private readonly scans: Scans,
     private readonly reports: KeptReports,
     private readonly actor: Actor,
   ) {}
@@ -157,6 +159,7 @@ export class EntryController {
     return this.pages.render('enter-check', ENTRY_FORMS.check(code, keyOf(form, fields)), {
       parts: saidIn(formParts(form.shape, this.plain(form, fields), new Set()), this.forms.zone),
       files: await this.drafts.fileNames(name),
+      scans: await this.scans.of(form, name, fields),
       foundOff: foundOffIn(code, fields),
       address: addressOf(code, name),
     });
@@ -237,7 +240,9 @@ export class EntryController {
       of,
       saw: fields[SAW],
       files: await this.drafts.fileNames(name),
-      filePlaces: filePlaces(plain).map(({ path, label }) => ({
+      scans: await this.scans.of({ kind, shape }, name, fields),
+      // A file may be chosen before the part is opened that names it: so it is beside the fields from the start.
+      filePlaces: filePlaces(formParts(shape, { ...state, allOpen: true }, hidden)).map(({ path, label }) => ({
         name: fileField(path),
         label: ENTRY_FORMS.chooseFile(label),
       })),

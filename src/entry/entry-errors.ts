@@ -1,7 +1,8 @@
 import type { Problem } from '../base/errors.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import type { FormError } from '../web/form-errors.js';
-import { type FormNode, labelsOf } from './form-view.js';
+import type { FormNode } from './form-nodes.js';
+import { labelsOf } from './form-view.js';
 
 /**
  * What is wrong with a document, as the form tells it: each thing leads to its field, or to the nearest place around it that

@@ -117,7 +117,7 @@ export class EntryForms {
   }
 
   /** Files of the revision that stands, by the names that it has for them: they need not be sent again. */
-  private async storedFiles(kind: Kind, key: string): Promise<{ path: string; sha256: string }[]> {
+  async storedFiles(kind: Kind, key: string): Promise<{ path: string; sha256: string }[]> {
     const revision = await this.current(kind, key);
     const rows = await this.store.read.entries.evidenceNamedBy([revision]);
     const byPath = new Map<string, string>();

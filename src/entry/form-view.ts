@@ -1,73 +1,11 @@
 import type { SiteZone } from '../base/clock.js';
 import type { FormShape } from '../kinds/form-shape.js';
-import { type Referenced, referencedAt } from '../kinds/reference-fields.js';
+import { referencedAt } from '../kinds/reference-fields.js';
 import { capital } from '../report/phrases/capital.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import { fieldHelp, fieldText } from '../report/phrases/field-words.js';
+import type { Button, FieldNode, Fold, FormNode, GroupNode, KnownList, ListNode, Placed } from './form-nodes.js';
 import { AT, at, isOpen, isWithin, rowsOf, type TypedFields } from './typed-fields.js';
-
-/** A part of a form as its template draws it, from what the kind asks for and what was typed so far. */
-export type FormNode = FieldNode | GroupNode | ListNode;
-
-interface Placed {
-  /** Its place in the document, which is the name of its field. */
-  readonly path: string;
-  readonly label: string;
-  readonly help: string | undefined;
-  readonly errors: readonly string[];
-}
-interface FieldNode extends Placed {
-  readonly is: 'field';
-  readonly name: string;
-  readonly value: string;
-  readonly mayMiss: boolean;
-  readonly unit: string | undefined;
-  readonly type: 'text' | 'date' | 'long' | 'moment';
-  /** Of a moment: what the clocks of the site show then; empty where nothing was typed. */
-  readonly local: string | undefined;
-  /** What codes are known that may stand here. */
-  readonly known: KnownList | undefined;
-  readonly isFile: boolean;
-  readonly options: readonly { readonly value: string; readonly text: string }[] | undefined;
-  /** The button that takes this row of a list away. */
-  readonly less: Button | undefined;
-}
-interface GroupNode extends Placed {
-  readonly is: 'group';
-  readonly parts: readonly FormNode[];
-  readonly isOpen: boolean;
-  /** Whether it is an amount with its unit: then the two stand beside each other. */
-  readonly isPair: boolean;
-  /** Whether it is a row of a list and holds plain fields: then they stand side by side. */
-  readonly isRow: boolean;
-  /** Opens or leaves out what may be missing, or takes a row away. */
-  readonly button: Button | undefined;
-  /** A shape is chosen first, and shown by this button. */
-  readonly show: Button | undefined;
-  /** Set where it is so long that it is folded. */
-  readonly fold: Fold | undefined;
-}
-interface ListNode extends Placed {
-  readonly is: 'list';
-  readonly mayMiss: boolean;
-  readonly rows: readonly FormNode[];
-  /** Names of hidden fields that keep a row that is still empty. */
-  readonly kept: readonly string[];
-  readonly more: Button;
-}
-interface Button {
-  readonly action: string;
-  readonly text: string;
-}
-/** What of a folded part is seen: what its first fields say. */
-interface Fold {
-  readonly isOpen: boolean;
-  readonly says: string;
-}
-/** A list of codes that fields of a form share. */
-export interface KnownList extends Referenced {
-  readonly id: string;
-}
 
 export interface FormState {
   /** Of the document. */
@@ -77,6 +15,8 @@ export interface FormState {
   readonly zone: SiteZone;
   /** Places, without their numbers, at which one of a few codes is chosen and none typed. */
   readonly offered?: Readonly<Record<string, readonly string[]>>;
+  /** Whether parts that may be missing are open, all of them. */
+  readonly allOpen?: boolean;
 }
 
 interface Place {
@@ -153,7 +93,7 @@ const fieldsIn = (nodes: readonly FormNode[]): FieldNode[] =>
 
 function groupNode(shape: Extract<FormShape, { is: 'group' }>, place: Place, state: FormState): GroupNode {
   const { path, label, mayMiss, less } = place;
-  const open = !mayMiss || less !== undefined || isOpen(state.fields, path);
+  const open = !mayMiss || less !== undefined || state.allOpen === true || isOpen(state.fields, path);
   const toggle = open
     ? { action: `shut:${path}`, text: ENTRY_FORMS.shut(label) }
     : { action: `open:${path}`, text: ENTRY_FORMS.open(label) };

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { placesOfAllLots } from '../lots/unit-places.js';
 import { KNOWN_CODES } from '../report/phrases/entry-forms.js';
 import { Store } from '../store/store.js';
-import type { KnownList } from './form-view.js';
+import type { KnownList } from './form-nodes.js';
 import { isOpen, rowsOf, type TypedFields } from './typed-fields.js';
 
 /** More than anybody looks through; whoever knows an older code types it. */

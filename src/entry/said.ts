@@ -1,5 +1,5 @@
 import type { SiteZone } from '../base/clock.js';
-import type { FormNode } from './form-view.js';
+import type { FormNode } from './form-nodes.js';
 
 /** A value of a form as it is read before it is stored; a list and a group lead their own, indented. */
 export interface Said {

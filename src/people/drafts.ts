@@ -1,7 +1,7 @@
 import { randomBytes } from 'node:crypto';
 import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
-import { AppError, BadInputError } from '../base/errors.js';
+import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import type { DraftFile, DraftRow } from '../store/draft-rows.js';
 import { Store } from '../store/store.js';
@@ -63,6 +63,14 @@ export class Drafts {
 
   files(name: string): Promise<DraftFile[]> {
     return this.store.read.drafts.files(name);
+  }
+
+  /** @throws AppError NOT_FOUND for what is not kept, or is somebody else's; NotFoundError for a file that is not in it. */
+  async file(person: string, name: string, file: string): Promise<DraftFile> {
+    await this.of(person, name);
+    const found = await this.store.read.drafts.file(name, file);
+    if (!found) throw new NotFoundError('file of this form', file);
+    return found;
   }
 
   fileNames(name: string): Promise<string[]> {

@@ -48,6 +48,13 @@ export class DraftRows<R = unknown> {
     });
   }
 
+  async file(draft: string, name: string): Promise<DraftFile | null> {
+    return this.db.client.draftFile.findUnique({
+      where: { draft_name: { draft, name } },
+      select: { name: true, bytes: true },
+    });
+  }
+
   async fileNames(draft: string): Promise<string[]> {
     const rows = await this.db.client.draftFile.findMany({
       where: { draft },

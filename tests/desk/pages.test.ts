@@ -65,7 +65,7 @@ describe('every page', () => {
   it('forbids inline scripts and styles, and everything from elsewhere (ASVS 14.4.3, 14.4.4)', async () => {
     const { headers } = await service.ask.get('/');
     expect(headers['content-security-policy']).toBe(
-      "default-src 'none';script-src 'self';connect-src 'self';style-src 'self';font-src 'self';img-src 'self';form-action 'self';base-uri 'none';frame-ancestors 'none'",
+      "default-src 'none';script-src 'self';connect-src 'self';style-src 'self';font-src 'self';img-src 'self';frame-src 'self';form-action 'self';base-uri 'none';frame-ancestors 'none'",
     );
     expect(headers['x-content-type-options']).toBe('nosniff');
     expect(headers['x-powered-by']).toBeUndefined();

@@ -76,11 +76,13 @@ it('enters a receipt with its certificate: rows, a decimal comma, the check, and
   };
   // As a browser does: the button stands behind the files.
   const checked = await send(address, { ...RECEIPT, ...certificate, ...line }, 'nothing')
-    .attach('file:certificate.file', Buffer.from('as received'), 'C-77.pdf')
+    .attach('file:certificate.file', Buffer.from('%PDF-1.7 as received'), 'C-77.pdf')
     .field(':do', 'check');
   expect(checked.status, checked.text).toBe(303);
   const page = await operator.get(checked.headers.location!);
   for (const said of ['5000.5 g', '12.5', 'C-77.pdf', 'Ovid Example']) expect(page.text).toContain(said);
+  for (const { text } of [page, await operator.get(address)])
+    expect(text).toContain(`<iframe src="${address}/files/C-77.pdf#`);
   expect(await storedReceipt('R-77')).toBeUndefined();
 
   const number = formNumber();
@@ -92,6 +94,35 @@ it('enters a receipt with its certificate: rows, a decimal comma, the check, and
   const { body } = (await storedReceipt('R-77'))!;
   expect(body).toMatchObject({ massG: '5000.5', certificate: { file: 'C-77.pdf', lines: [{ value: '12.5' }] } });
   expect((await operator.get(address)).status).toBe(404);
+});
+
+it('shows a scan beside the form to whoever chose it, as what its first bytes say, and lets nothing run in it', async () => {
+  const address = await begin('receipt');
+  const png = Buffer.from('89504e470d0a1a0a0000', 'hex');
+  const kept = await send(address, RECEIPT, 'nothing')
+    .attach('file:certificate.file', png, 'Zeugnis 1, Größe.png')
+    .field(':do', 'keep:scans');
+  expect(kept.headers.location).toBe(`${address}#scans`);
+  const shown = `${address}/files/${encodeURIComponent('Zeugnis 1, Größe.png')}`;
+  expect((await operator.get(address)).text).toContain(`<img src="${shown}"`);
+  const file = await operator.get(shown);
+  expect([file.status, file.headers['content-type'], Buffer.from(file.body)]).toEqual([200, 'image/png', png]);
+  expect(file.headers['content-security-policy']).toBe("default-src 'none'; sandbox; frame-ancestors 'self'");
+  expect(file.headers['content-disposition']).toMatch(/^inline/);
+  expect((await service.ask.get(shown)).status).toBe(404);
+  await send(address, RECEIPT, 'nothing')
+    .attach('file:certificate.file', Buffer.from('<script>alert(1)</script>'), 'page.pdf')
+    .field(':do', 'keep:scans');
+  const disguised = await operator.get(`${address}/files/page.pdf`);
+  expect([disguised.status, disguised.text]).toEqual([403, expect.stringContaining('no picture and no PDF')]);
+});
+
+it('shows the certificate on record beside the next revision, until another is chosen', async () => {
+  const { text } = await operator.get('/enter/receipt?of=R-77');
+  const [, href] = /<iframe src="([^"#]+)#/.exec(text)!;
+  expect(href).toMatch(/^\/evidence\/[0-9a-f]{64}\/shown$/);
+  const { headers, body } = await operator.get(href!);
+  expect([headers['content-type'], Buffer.from(body).toString()]).toEqual(['application/pdf', '%PDF-1.7 as received']);
 });
 
 it('shows all problems at once, each with a link to its field, and keeps what was typed', async () => {
