@@ -2,6 +2,7 @@ import type { z } from 'zod';
 import { AppError, LaterFormError } from '../base/errors.js';
 import { parseForm, readKnown } from '../base/later-form.js';
 import { type Case, caseKind } from '../kinds/case.js';
+import { type Changeover, changeover } from '../kinds/changeover.js';
 import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type Consumable, consumable } from '../kinds/consumable.js';
 import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
@@ -24,6 +25,7 @@ import { type Receipt, receipt } from '../kinds/receipt.js';
 import { type Recipe, recipe } from '../kinds/recipe.js';
 import { type ResultSet, resultSet } from '../kinds/result-set.js';
 import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instruction.js';
+import { type RiskBuild, riskBuild } from '../kinds/risk-build.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
 import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
@@ -71,6 +73,10 @@ export interface Facts extends Carried {
   readonly loads: ReadonlyMap<string, Recorded<ProcessLoad>>;
   /** What touched the parts and wears out: in closures, loads, or mixed into what did. */
   readonly consumables: ReadonlyMap<string, Recorded<Consumable>>;
+  /** Builds from material in quarantine that people asked for, by the build. */
+  readonly riskBuilds: ReadonlyMap<string, Recorded<RiskBuild>>;
+  /** The last changeover of each machine before each closure of the lot, and whatever other one a closure names. */
+  readonly changeovers: ReadonlyMap<string, Recorded<Changeover>>;
   /** Risk controls on record before the last closure that name a characteristic of the specification. */
   readonly riskControls: ReadonlyMap<string, Recorded<RiskControl>>;
   /** Those by which steps of the lot were done again. */
@@ -245,6 +251,8 @@ export function readFacts(
     powderStates: pinned(powderState),
     loads: pinned(processLoad),
     consumables: pinned(consumable),
+    riskBuilds: pinned(riskBuild),
+    changeovers: pinned(changeover),
     riskControls: byRevision(riskControl),
     reworkInstructions: byRevision(reworkInstruction),
     places: pinned(storagePlace),

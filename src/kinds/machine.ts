@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { endsTooEarly } from './contradictions.js';
-import { Code, FilePath, Format, LoadStep, Moment, PastMoment, Reason, RecipeStep, Text } from './fields.js';
-import { type Contradiction, defineKind, tie } from './kind.js';
+import { Code, FilePath, Format, LoadStep, Moment, PastMoment, Reason, RecipeStep, Text, YesNo } from './fields.js';
+import { type Contradiction, defineKind, repeated, tie } from './kind.js';
 
 /** What has to be done to a machine at intervals. */
 export const UPKEEP = ['maintenance', 'leak test', 'power check'] as const;
@@ -28,6 +28,16 @@ export const Machine = z.strictObject({
     .min(1)
     .describe('steps of recipes, or steps after the build that run in loads'),
   operation: Text.optional().describe('operation that its operators must be qualified for; its code when absent'),
+  alloys: z
+    .array(Text)
+    .min(1)
+    .optional()
+    .describe(
+      'alloys that run on it, as families name them, first the one that it began with: from one to the next it is changed over',
+    ),
+  clearance: YesNo.optional().describe(
+    'yes: somebody sees before each chamber closes that nothing of another case is left',
+  ),
   upkeep: z
     .array(Upkeep)
     .optional()
@@ -36,8 +46,10 @@ export const Machine = z.strictObject({
 });
 export type Machine = z.infer<typeof Machine>;
 
-const contradictions = ({ upkeep = [] }: Machine): Contradiction[] =>
-  upkeep.flatMap(({ at, due }, index) => endsTooEarly(`upkeep[${index}].due`, due, at));
+const contradictions = ({ upkeep = [], alloys = [] }: Machine): Contradiction[] => [
+  ...upkeep.flatMap(({ at, due }, index) => endsTooEarly(`upkeep[${index}].due`, due, at)),
+  ...repeated(alloys, (index) => `alloys[${index}]`, 'alloy'),
+];
 
 export const machine = defineKind<Machine>({
   kind: 'machine',

@@ -192,6 +192,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'decide a build at risk',
+    meaning: 'decided',
+    kinds: ['risk-build'],
+    roles: ['process engineer', 'quality engineer'],
+    qualification: QUALIFIED_TO.decide,
+    independence: ['decided'],
+    order: [],
+  },
+  {
     act: 'close a nonconformity',
     meaning: 'approved',
     kinds: ['nonconformity'],
@@ -342,9 +351,8 @@ export const ACTS: readonly Act[] = [
   },
 ];
 
-/** Findings, dispositions and impacts are decided by one person of each role. */
-export const needsEachRole = ({ act }: Pick<Act, 'act'>): boolean =>
-  act === 'decide a finding' || act === 'decide a disposition' || act === 'decide an impact';
+/** Whatever is decided is decided by one person of each role. */
+export const needsEachRole = ({ meaning }: Pick<Act, 'meaning'>): boolean => meaning === 'decided';
 
 /**
  * The act that a meaning stands for on a kind of thing, or undefined when nobody signs such a thing so.

@@ -1,8 +1,9 @@
 import { type Assessment, type CheckResult, counts, type UnitResult, type Verdict } from '../assessment/assessment.js';
-import { isLifted } from '../assessment/checks/check.js';
+import { isLifted, unitsOfBuild } from '../assessment/checks/check.js';
 import { countOf, logFindingsOf } from '../assessment/log-findings.js';
 import { concededIn, nonconformitiesOf } from '../assessment/nonconformities.js';
 import { reworksOf, wentThrough } from '../assessment/reworks.js';
+import { risksTaken } from '../assessment/risk-builds.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
 import { enteredLate } from '../dossier/tables.js';
@@ -56,6 +57,15 @@ export type Exception =
   | {
       readonly code: RowsCode;
       readonly rows: readonly number[];
+    }
+  /** Built before its material was accepted: when that was allowed, and when the material was accepted after all. */
+  | {
+      readonly code: 'at-risk';
+      readonly build: string;
+      readonly receipt: string;
+      readonly decidedAt: string | null;
+      readonly acceptedAt: string | null;
+      readonly units: readonly string[];
     }
   /** Nonconformities that touch the lot. */
   | { readonly code: 'nonconformities'; readonly keys: readonly string[]; readonly units: readonly string[] }
@@ -115,6 +125,7 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
       ...plansNotKept(assessment),
       ...logFindings(facts),
       ...decidedFindings(assessment),
+      ...atRisk(facts),
       ...nonconformities(facts),
       ...reworks(facts),
       ...signals(assessment),
@@ -206,6 +217,12 @@ function decidedFindings({ checks }: Assessment): Exception[] {
     }),
   );
 }
+
+const atRisk = (facts: Facts): Exception[] =>
+  risksTaken(facts).map(({ build, receipt, decidedAt = null, acceptedAt = null }) => ({
+    ...{ code: 'at-risk', build: build.build, receipt, decidedAt, acceptedAt },
+    units: unitsOfBuild(facts, build.build),
+  }));
 
 function nonconformities(facts: Facts): Exception[] {
   const found = nonconformitiesOf(facts);

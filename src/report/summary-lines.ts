@@ -87,6 +87,8 @@ export function summaryLines(
         const where = one.characteristics.map(titleOf);
         return rows.length === 0 ? [] : [line(LOT_SUMMARY.noUncertainty(rows.length, one.of, where), RESULT_ROWS)];
       }
+      case 'at-risk':
+        return [line(LOT_SUMMARY.atRisk(one, units), checkAnchor('risk-build-signed'))];
       case 'nonconformities':
         return [line(LOT_SUMMARY.nonconformities(one.keys, units), sectionAnchor('nonconformities'))];
       case 'concession':

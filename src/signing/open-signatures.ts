@@ -24,7 +24,8 @@ export class OpenSignatures {
       ...(await this.loads()),
       ...(await this.qualifications()),
       ...(await this.nonconformities()),
-      ...(await this.impacts()),
+      ...(await this.decided('impact')),
+      ...(await this.decided('risk-build')),
       ...(await this.recalls()),
     ];
   }
@@ -109,8 +110,8 @@ export class OpenSignatures {
     });
   }
 
-  private async impacts(): Promise<Open[]> {
-    return (await this.store.read.entries.list('impact')).map(
+  private async decided(kind: 'impact' | 'risk-build'): Promise<Open[]> {
+    return (await this.store.read.entries.list(kind)).map(
       (revision): Open => ({
         subject: revisionSubject(revision),
         title: THINGS.document(revision),

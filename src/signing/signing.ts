@@ -240,6 +240,7 @@ const RULED_BY: Readonly<Record<string, readonly IndependenceRule[]>> = {
   'decide a finding': ['decider'],
   'decide a disposition': ['decider'],
   'decide an impact': ['decider'],
+  'decide a build at risk': ['decider'],
   'review a lot': ['reviewer'],
 };
 

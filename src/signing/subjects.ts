@@ -13,6 +13,7 @@ import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './findi
 import { impactToSign } from './impact-subjects.js';
 import { type LatestLot, once } from './lots-behind.js';
 import { nonconformityToSign } from './nonconformity-subjects.js';
+import { riskBuildToSign } from './risk-build-subject.js';
 import type { Signable } from './signable.js';
 import { changedThing } from './since-looked.js';
 import { statementToSign } from './statement-subject.js';
@@ -125,6 +126,8 @@ export class Subjects {
         return nonconformityToSign(read, latest, thing);
       case 'impact':
         return impactToSign(read, thing);
+      case 'risk-build':
+        return riskBuildToSign(read, thing);
       case 'custom statement':
         return statementToSign(latest, thing);
       case 'lot file':

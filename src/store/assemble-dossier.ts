@@ -130,6 +130,8 @@ async function gather(
   await gatherNonconformities(read, gathered, lot);
   await gatherRiskControls(read, shared, gathered, lot, specification);
   await gatherImpacts(read, gathered, lotCode);
+  await gatherRiskBuilds(read, gathered, lot);
+  await gatherChangeovers(read, gathered, lot);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -251,6 +253,24 @@ async function gatherRiskControls(
 /** What was said of the lot where something was found off afterwards. It names other lots too, which are none of this one. */
 async function gatherImpacts(read: Reads, gathered: Gathering, lot: string): Promise<void> {
   for (const revision of await read.entries.tiedTo('impact', 'lot', lot, 'touches lot')) gathered.add(revision);
+}
+
+/** What was asked to be built from material in quarantine. Its receipts are those of the lot, or none of it. */
+async function gatherRiskBuilds(read: Reads, gathered: Gathering, { builds }: Lot): Promise<void> {
+  const own = new Set(builds.map(({ build }) => build));
+  for (const revision of await read.entries.list('risk-build')) {
+    if (own.has(revision.body.build)) gathered.add(revision);
+  }
+}
+
+/** The last changeover of each machine before each closure: a later one is left out, so that a lot looks the same for ever. */
+async function gatherChangeovers(read: Reads, gathered: Gathering, { builds }: Lot): Promise<void> {
+  const all = await read.entries.list('changeover');
+  for (const { machine, closedAt } of builds) {
+    const before = all.filter(({ body }) => body.machine === machine && Date.parse(body.at) <= Date.parse(closedAt));
+    const last = before.sort((a, b) => Date.parse(a.body.at) - Date.parse(b.body.at)).at(-1);
+    if (last) await gathered.follow(last);
+  }
 }
 
 const sorted = (values: readonly string[]): string[] => [...new Set(values)].filter((value) => value !== '').sort();

@@ -554,6 +554,7 @@ const NOT_HERE = [
   'delivered-as-ordered',
   'supplier-approved',
   'powder-balance',
+  ...['risk-build-signed', 'changeover-done', 'line-cleared'],
   'powder-reuse-within-limit',
   'labels-balance',
   'results-in-time',

@@ -106,6 +106,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: 'decisions on findings',
     source: 'an instrument found off, decided by process and quality; ISO 13485:2016 7.6',
   },
+  'decide a build at risk': {
+    roles: ['process engineer', 'quality engineer'],
+    independent: ['decided'],
+    trained: 'decisions on findings',
+    source: 'material under way: allowed by process and quality before the chamber closes; ISO 13485:2016 7.4.3, 8.3.2',
+  },
   'close a nonconformity': {
     roles: ['quality engineer'],
     independent: [],

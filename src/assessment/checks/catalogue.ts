@@ -4,6 +4,7 @@ import { calibrationValid } from './calibration-valid.js';
 import { caseOpen } from './case-open.js';
 import { certificatesPlausible } from './certificates-plausible.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
+import { changeoverDone } from './changeover-done.js';
 import type { Check } from './check.js';
 import { claimsAgree } from './claims-agree.js';
 import { codesRead } from './codes-read.js';
@@ -23,6 +24,7 @@ import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
+import { lineCleared } from './line-cleared.js';
 import { loadsAccepted } from './loads-accepted.js';
 import { loadsKept } from './loads-kept.js';
 import { loadsNamed } from './loads-named.js';
@@ -46,6 +48,7 @@ import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
 import { reworkRepeated } from './rework-repeated.js';
+import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
@@ -76,11 +79,14 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   supplierApproved,
   deliveredAsOrdered,
   materialAccepted,
+  riskBuildSigned,
   certificatesWithinLimits,
   certificatesPlausible,
   powderReuseWithinLimit,
   powderBalance,
   machinesMaintained,
+  changeoverDone,
+  lineCleared,
   operatorsQualified,
   couponsPlanned,
   zoneClassesCovered,

@@ -2,6 +2,7 @@ import type { Facts } from '../../dossier/facts.js';
 import { receiptSubject } from '../../dossier/signable.js';
 import type { ClaimNote } from '../assessment.js';
 import { receiptsOfBuild } from '../materials.js';
+import { riskAsked } from '../risk-builds.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type Check, isAfter, subject, unitsOfBuild } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
@@ -28,7 +29,7 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
       effect: receipt.status === 'rejected' ? 'does not conform' : 'cannot be decided',
     });
   } else if (unsigned) findings.push(unsigned);
-  else if (isGood(standing) && isAfter(standing.at, closedAt)) {
+  else if (isGood(standing) && isAfter(standing.at, closedAt) && !riskAsked(facts, build, code)) {
     findings.push({
       ...common,
       rule: 'accepted after the build',

@@ -17,6 +17,7 @@ export const ACT_WORDS = {
   'decide a finding': 'decide a finding',
   'decide a disposition': 'decide a disposition',
   'decide an impact': 'decide an impact',
+  'decide a build at risk': 'decide a build at risk',
   'close a nonconformity': 'close a nonconformity',
   'close a recall': 'close a recall',
   'review a lot': 'review a lot',

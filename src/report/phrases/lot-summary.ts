@@ -1,4 +1,5 @@
 import type { Verdict } from '../../assessment/assessment.js';
+import { timeText } from '../../dossier/time-text.js';
 import type { RowsCode } from '../lot-summary.js';
 import type { NotChecked } from '../not-checked.js';
 import { checkOutcomeText, levelText, verdictText } from './codes.js';
@@ -40,6 +41,16 @@ export const LOT_SUMMARY = {
     `Signal on the chart without an outcome: ${title}, ${specimen} at ${value} ${says}`,
   noUncertainty: (without: number, of: number, titles: readonly string[]) =>
     `Measurement uncertainty not stated for ${without} of ${count(of, 'value')}: ${titles.join(', ')}`,
+  atRisk: (
+    risk: {
+      readonly build: string;
+      readonly receipt: string;
+      readonly decidedAt: string | null;
+      readonly acceptedAt: string | null;
+    },
+    units: readonly string[],
+  ) =>
+    `${risk.build} built at risk from ${risk.receipt}, ${risk.decidedAt === null ? 'not allowed by both' : `allowed ${timeText(risk.decidedAt)}`}, ${risk.acceptedAt === null ? 'its material not accepted yet: on hold' : `its material accepted ${timeText(risk.acceptedAt)}`}${list(units)}`,
   nonconformities: (keys: readonly string[], units: readonly string[]) =>
     `${count(keys.length, 'nonconformity', 'nonconformities')}: ${keys.join(', ')}${list(units)}`,
   concession: (nonconformity: string, clause: string, units: readonly string[]) =>

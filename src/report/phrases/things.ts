@@ -91,6 +91,13 @@ export const IMPACT_SHOWN = {
   conclusion: 'conclusion',
 } as const;
 
+export const RISK_BUILD_SHOWN = {
+  build: 'build that would begin',
+  implants: 'stay on hold until the certificate is accepted',
+  why: 'why it cannot wait',
+  asked: 'asked for by',
+} as const;
+
 export const NONCONFORMITY_SHOWN = {
   says: 'what is not as it must be',
   touches: 'touches',

@@ -1,7 +1,7 @@
 import { within } from './acceptance.js';
 import { type Carried, compare, converted, day, digits, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
-import { implantsOfBuild } from './closures.js';
+import { decided, implantsOfBuild } from './closures.js';
 import {
   approvalOf,
   BLOCKS,
@@ -11,6 +11,7 @@ import {
   FAILS,
   type Found,
   found,
+  isApproved,
   receiptDigest,
   receiptsOf,
   unapproved,
@@ -125,6 +126,18 @@ function cyclesOf(carried: Carried, code: string): number {
   return Math.max(...before) + Number(operation === 'recover');
 }
 
+/** Receipts of builds that nobody had accepted when the chamber closed, with the build at risk that names each. */
+const atRisk = (carried: Carried) =>
+  carried.builds.flatMap((build) =>
+    receiptsOf(carried, build).flatMap(({ body }) => {
+      const asked = carried.pinned('risk-build', build.build);
+      if (!asked?.body.receipts.includes(body.receipt)) return [];
+      const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
+      const isInTime = isApproved(approval) && moment(approval.at) <= moment(build.closedAt);
+      return body.status === 'accepted' && isInTime ? [] : [{ build, asked }];
+    }),
+  );
+
 export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
   'supplier-approved': (carried) => {
     const plain = (text: string) => text.trim().toLowerCase().replace(/\s+/g, ' ');
@@ -173,14 +186,41 @@ export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
       const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
       const about = { before: build.closedAt, rule: 'accepted after the build', units };
       const isExpired = body.expiry !== undefined && body.expiry < day(build.closedAt);
+      const isAsked = carried.pinned('risk-build', build.build)?.body.receipts.includes(body.receipt);
       return [
         ...(body.status === 'accepted'
-          ? unapproved(approval, about, {}, { ...BLOCKS, ...D })
+          ? unapproved(
+              approval,
+              isAsked ? { ...about, before: '9999-01-01T00:00:00Z' } : about,
+              {},
+              { ...BLOCKS, ...D },
+            )
           : [found('not accepted', units, body.status === 'rejected' ? FAILS : {})]),
         ...(isExpired ? [found('expired', units, C)] : []),
       ];
     }),
   }),
+
+  'risk-build-signed': (carried) => {
+    const all = atRisk(carried);
+    return {
+      found: all.flatMap(({ build, asked }): Found[] => {
+        const units = implantsOfBuild(carried, build.build);
+        const unnamed = units.filter((unit) => !asked.body.implants.includes(unit));
+        const as = decided(carried, asked.digest);
+        const last = Math.max(...carried.signed(asked.digest, 'decided').map(({ at }) => moment(at)));
+        return [
+          ...(as === 'accepted' || as === 'rejected' ? [] : [found('not signed by both', units, { ...BLOCKS, ...D })]),
+          ...(as === 'rejected' ? [found('rejected', units, { ...BLOCKS, ...D })] : []),
+          ...(as === 'accepted' && last > moment(build.closedAt)
+            ? [found('signed after the chamber closed', units, { ...BLOCKS, ...D })]
+            : []),
+          ...(unnamed.length > 0 ? [found('unit not named', unnamed, { ...BLOCKS, ...D })] : []),
+        ];
+      }),
+      applies: all.length > 0,
+    };
+  },
 
   'certificates-within-limits': (carried) => ({
     found: deliveries(carried).flatMap((one): Found[] => {

@@ -2,6 +2,7 @@ import { type Acceptance, accept } from './acceptance.js';
 import type { Carried, Json } from './carried.js';
 import { CHECKS_OF_BUILDING } from './checks-of-building.js';
 import { CHECKS_OF_CASES } from './checks-of-cases.js';
+import { CHECKS_OF_LINES } from './checks-of-lines.js';
 import { CHECKS_OF_LOADS } from './checks-of-loads.js';
 import { CHECKS_OF_MATERIALS } from './checks-of-materials.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
@@ -21,6 +22,7 @@ export type Asked = (
 /** One function for each paragraph of the note, by the code of the check. A new check adds its own. */
 const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_CASES,
+  ...CHECKS_OF_LINES,
   ...CHECKS_OF_LOADS,
   ...CHECKS_OF_PAPERS,
   ...CHECKS_OF_MATERIALS,

@@ -5,6 +5,7 @@ import { calibrationValid } from './calibration-valid.js';
 import { caseOpen } from './case-open.js';
 import { certificatesPlausible } from './certificates-plausible.js';
 import { certificatesWithinLimits } from './certificates-within-limits.js';
+import { changeoverDone } from './changeover-done.js';
 import { claimsAgree } from './claims-agree.js';
 import { codesRead } from './codes-read.js';
 import { countsBalance } from './counts-balance.js';
@@ -23,6 +24,7 @@ import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
+import { lineCleared } from './line-cleared.js';
 import { loadsAccepted } from './loads-accepted.js';
 import { loadsKept } from './loads-kept.js';
 import { loadsNamed } from './loads-named.js';
@@ -46,6 +48,7 @@ import { resultsComplete } from './results-complete.js';
 import { resultsInTime } from './results-in-time.js';
 import { resultsSigned } from './results-signed.js';
 import { reworkRepeated } from './rework-repeated.js';
+import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
@@ -71,9 +74,11 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'image-age': imageAge,
   'recipe-as-designed': recipeAsDesigned,
   'side-agrees': sideAgrees,
+  'risk-build-signed': riskBuildSigned,
   'route-needs': routeNeeds,
   'statement-signed': statementSigned,
   'codes-read': codesRead,
+  'changeover-done': changeoverDone,
   'claims-agree': claimsAgree,
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,
@@ -88,6 +93,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'loads-named': loadsNamed,
   'failures-explained': failuresExplained,
   'labels-balance': labelsBalance,
+  'line-cleared': lineCleared,
   'limits-before-data': limitsBeforeData,
   'log-complete': logComplete,
   'log-findings-decided': logFindingsDecided,

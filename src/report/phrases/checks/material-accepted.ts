@@ -9,7 +9,7 @@ export const materialAccepted: CheckPhrases = {
   asks: 'Was every receipt in the powder and the gas accepted before the build, and unexpired on that day?',
   recompute: `For each build and each receipt that went into it: "status" other than accepted: "not accepted", [does not
 conform] for rejected. Else "no approval" or "claimed, not signed" where it is not approved, or "accepted after the build"
-[blocks release] (D) when it was after "closedAt". And "expired" (C) when "expiry" lies before the calendar date of "closedAt" as
+[blocks release] (D) when it was after "closedAt" and no pinned "risk-build" of the build has it among its "receipts". And "expired" (C) when "expiry" lies before the calendar date of "closedAt" as
 written there. Implants: those of the build.`,
   basis: ({ receipts }) => receipts,
   rules: {
