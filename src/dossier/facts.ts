@@ -5,6 +5,8 @@ import { type Case, caseKind } from '../kinds/case.js';
 import { type Changeover, changeover } from '../kinds/changeover.js';
 import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type Consumable, consumable } from '../kinds/consumable.js';
+import type { Exposure } from '../kinds/degradation/exposure.js';
+import { exposure } from '../kinds/degradation/exposure-document.js';
 import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
 import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
 import { type Family, family as familyKind } from '../kinds/family.js';
@@ -84,6 +86,8 @@ export interface Facts extends Carried {
   /** Where parts of the lot and its powder lay, and the logs of these places as scanned. */
   readonly places: ReadonlyMap<string, Recorded<StoragePlace>>;
   readonly placeLogs: ReadonlyMap<string, Recorded<PlaceLog>>;
+  /** What specimens of the lot lost in which medium. */
+  readonly exposures: ReadonlyMap<string, Recorded<Exposure>>;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -257,6 +261,7 @@ export function readFacts(
     reworkInstructions: byRevision(reworkInstruction),
     places: pinned(storagePlace),
     placeLogs: pinned(placeLog),
+    exposures: pinned(exposure),
     machines: pinned(machine),
     instruments: pinned(instrument),
     people: pinned(person),

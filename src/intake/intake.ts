@@ -8,6 +8,7 @@ import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { dropAll, receive } from './copies.js';
 import { documentProblems } from './document-rules.js';
+import { exposureProblems, ratesInSheet } from './exposure-sheets.js';
 import { joined } from './folder.js';
 import { emptyReport, type IntakeReport, logLine, type WouldStore } from './intake-report.js';
 import { Known } from './known.js';
@@ -180,6 +181,7 @@ export class Intake {
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));
     problems.push(...(await unitMoveProblems(documents, known)));
+    problems.push(...(await exposureProblems(documents, known)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
@@ -239,7 +241,12 @@ export class Intake {
     // An unknown specification is a problem of its own, found with the references.
     if (!body) return [];
     const recorded = await this.store.read.results.current(folder.lot.lot);
-    const planned = await planResults(folder.lot, body, folder.sheets, recorded, known, notYet);
+    const computed = await Promise.all(
+      folder.exposures.map(async (sheet) => ({
+        ...{ ...sheet, rows: await ratesInSheet(sheet, body, known), isComputed: true },
+      })),
+    );
+    const planned = await planResults(folder.lot, body, [...folder.sheets, ...computed], recorded, known, notYet);
     const inFolder = ({ file = '', ...problem }: Problem) => ({ ...problem, file: joined(folder.folder, file) });
     problems.push(...planned.problems.map(inFolder));
     return planned.sheets;

@@ -6,6 +6,7 @@ import { MOST } from '../base/limits.js';
 import type { NamedFile } from '../kinds/kind.js';
 import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
+import { type ExposureSheet, readExposureSheet } from './exposure-sheets.js';
 import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
 import { patientImageProblems } from './patient-images.js';
 import type { ResultSheet } from './result-rules.js';
@@ -29,6 +30,7 @@ export interface LotFolder {
   readonly lot: Lot;
   readonly files: readonly ReferencedFile[];
   readonly sheets: readonly (ResultSheet & { readonly path: string })[];
+  readonly exposures: readonly ExposureSheet[];
   /** Set where it is a lot of the store with new sheets: its other files are stored, its logs scanned. */
   readonly isStored?: true;
 }
@@ -101,7 +103,10 @@ export function readFolder(root: string): ReadFolder {
             tooMuchInAll(joined(folder, sheet.file), 'rows of result sheets', MOST.sheetsRows),
           ]);
       }
-      lots.push({ folder, document: read.document, lot: Lot.parse(read.document.body), files: referenced, sheets });
+      const lot = Lot.parse(read.document.body);
+      const exposures = readExposures(folder, files, lot, problems);
+      for (const { file: name } of exposures) used.add(joined(folder, name));
+      lots.push({ folder, document: read.document, lot, files: referenced, sheets, exposures });
     }
   }
   if (site.length + lots.length === 0 && problems.length === 0) {
@@ -188,13 +193,32 @@ function readSheets(folder: string, files: readonly FoundFile[], problems: Probl
       problems.push(...read.problems);
       // Of a prepared sheet in which nothing is filled in yet there is nothing to keep.
       if (read.rows.length === 0) return [];
-      // Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot.
-      const name = folder === '.' ? file.name : file.name.slice(folder.length + 1);
+      const name = nameIn(folder, file);
       const sha256 = createHash('sha256').update(bytes).digest('hex');
       return [{ file: name, path: file.path, sha256, rows: read.rows }];
     });
 }
 
-/** Every document of a folder, or of a part of it. */
-export const documentsOf = ({ site, lots }: Pick<ReadFolder, 'site' | 'lots'>): ReadDocument[] =>
-  [...site, ...lots].map((item) => item.document);
+function readExposures(folder: string, files: readonly FoundFile[], lot: Lot, problems: Problem[]): ExposureSheet[] {
+  return files
+    .filter((file) => inside(joined(folder, 'exposures'), file.name) && file.name.endsWith('.csv'))
+    .flatMap((file) => {
+      const bytes = readWhole(file, MOST.sheetBytes, problems);
+      if (!bytes) return [];
+      const read = readExposureSheet(file, nameIn(folder, file), bytes, lot);
+      problems.push(...read.problems);
+      return read.sheet.rows.length === 0 ? [] : [read.sheet];
+    });
+}
+
+/** Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot. */
+const nameIn = (folder: string, { name }: FoundFile): string => (folder === '.' ? name : name.slice(folder.length + 1));
+
+/** Every document of a folder, or of a part of it, in the order in which they are stored. */
+export const documentsOf = ({ site, lots }: Pick<ReadFolder, 'site' | 'lots'>): ReadDocument[] => [
+  ...site.map((item) => item.document),
+  ...lots.flatMap(({ document, exposures }) => [document, ...exposureDocuments(exposures)]),
+];
+
+export const exposureDocuments = (sheets: readonly ExposureSheet[]): ReadDocument[] =>
+  sheets.flatMap(({ rows }) => rows.map(({ document }) => document));

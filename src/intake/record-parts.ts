@@ -5,7 +5,6 @@ import type { LinkDraft } from '../kinds/kind.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { NewLink, NewRevision } from '../store/entries.js';
 import type { Change } from '../store/repositories.js';
-import type { NewResult } from '../store/results.js';
 import { holdUnplanned } from './case-holds.js';
 import { type Copies, toBeKept } from './copies.js';
 import { holdTouched } from './impact-holds.js';
@@ -17,6 +16,7 @@ import type { LotFolder, ReferencedFile } from './read-folder.js';
 import { holdRecalled } from './recall-holds.js';
 import { isSame, revisionBefore } from './repeats.js';
 import { resultEntries, sheetEntry } from './result-entries.js';
+import type { PlannedSheet } from './result-rules.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** What is recorded of a folder, inside the change that stores it. */
@@ -24,7 +24,7 @@ import type { ReadDocument } from './yaml-document.js';
 /** A lot with what was found of it before anything is stored. */
 export interface PlannedLot {
   readonly lot: LotFolder;
-  readonly sheets: readonly { file: string; rows: NewResult[] }[];
+  readonly sheets: readonly PlannedSheet[];
   readonly scans: readonly ScannedBuild[];
 }
 
@@ -97,17 +97,20 @@ export async function recordLot(change: Change, { lot: folder, sheets, scans }: 
   const { lot } = folder.lot;
   const { copies, report } = recording;
   await recordDocument(change, folder.document, folder.files, recording);
-  for (const sheet of folder.sheets) {
+  for (const { rows, ...sheet } of folder.exposures) {
+    const file = { ...sheet, name: sheet.file, field: 'evidence.file', use: 'results' as const };
+    for (const { document } of rows) await recordDocument(change, document, [file], recording);
+  }
+  for (const sheet of sheets.filter(({ rows }) => rows.length > 0)) {
     const { sha256, bytes } = toBeKept(copies, copies.files.get(sheet.path)!);
     await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(sheet.file) });
-    const rows = sheets.find((item) => item.file === sheet.file)?.rows ?? [];
-    await change.results.add(lot, sheet.file, rows);
+    await change.results.add(lot, sheet.file, sheet.added);
     await recordIfChanged(change, sheetEntry(lot, sheet));
     const counts = report.results as { recorded: number; corrections: number };
-    counts.recorded += rows.length;
-    counts.corrections += rows.filter((row) => row.replacesId !== undefined).length;
+    counts.recorded += sheet.added.length;
+    counts.corrections += sheet.added.filter((row) => row.replacesId !== undefined).length;
   }
-  for (const entry of await resultEntries(change, folder.lot, folder.sheets)) await recordIfChanged(change, entry);
+  for (const entry of await resultEntries(change, folder.lot, sheets)) await recordIfChanged(change, entry);
   for (const { report: scan, made } of scans) {
     for (const archive of made) await change.logs.nameArchive(archive);
     const { build, sha256, planSha256 } = scan.files[0]!;

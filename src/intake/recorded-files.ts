@@ -6,7 +6,7 @@ import { numberOf } from '../kinds/common-fields.js';
 import { kindText } from '../report/phrases/kinds.js';
 import type { Reads } from '../store/repositories.js';
 import type { Copies } from './copies.js';
-import { documentsOf, type ReadFolder, type ReferencedFile } from './read-folder.js';
+import type { ReadFolder, ReferencedFile } from './read-folder.js';
 import { isSame, revisionBefore } from './repeats.js';
 
 type Part = Pick<ReadFolder, 'site' | 'lots'>;
@@ -19,9 +19,8 @@ type Part = Pick<ReadFolder, 'site' | 'lots'>;
 export async function recordedFileProblems(read: Reads, part: Part, copies?: Copies): Promise<Problem[]> {
   const problems: Problem[] = [];
   const filesOf = new Map([...part.site, ...part.lots].map(({ document, files }) => [document, files]));
-  for (const document of documentsOf(part)) {
+  for (const [document, files] of filesOf) {
     const { kind, body, file: name, lineOf } = document;
-    const files = filesOf.get(document)!;
     const before =
       files.length === 0 ? undefined : await revisionBefore(read, kind.kind, kind.key(body), numberOf(kind, body));
     if (before === undefined || !isSame(before, body)) continue;

@@ -4,7 +4,7 @@ import type { Lot } from '../kinds/lot.js';
 import { resultKey } from '../kinds/result.js';
 import type { TieName } from '../kinds/ties.js';
 import type { Change } from '../store/repositories.js';
-import type { LotFolder } from './read-folder.js';
+import type { PlannedSheet } from './result-rules.js';
 
 /** An entry that intake makes of what stands in a sheet. */
 export interface DerivedEntry {
@@ -22,7 +22,7 @@ interface DerivedLink {
   readonly count?: number;
 }
 
-type Sheet = LotFolder['sheets'][number];
+type Sheet = Pick<PlannedSheet, 'file' | 'sha256' | 'rows'>;
 type CurrentRow = Awaited<ReturnType<Change['results']['current']>>[number];
 
 /** A sheet as it came: the file, and whose lot it is of. */

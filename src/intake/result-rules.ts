@@ -13,6 +13,14 @@ export interface ResultSheet {
   readonly file: string;
   readonly sha256: string;
   readonly rows: readonly SheetRow[];
+  /** Set where the program computed the values of what the sheet says. */
+  readonly isComputed?: boolean;
+}
+
+/** A sheet with those of its rows that are new or replace a recorded one. */
+export interface PlannedSheet extends ResultSheet {
+  readonly path: string;
+  readonly added: readonly NewResult[];
 }
 
 type CurrentResult = Awaited<ReturnType<Reads['results']['current']>>[number];
@@ -41,19 +49,19 @@ const FACTS = [
 export async function planResults(
   lot: Lot,
   specification: Specification,
-  sheets: readonly ResultSheet[],
+  sheets: readonly Omit<PlannedSheet, 'added'>[],
   recorded: readonly CurrentResult[],
   known: Known,
   notYet: NotYet,
-): Promise<{ sheets: { file: string; rows: NewResult[] }[]; problems: Problem[] }> {
+): Promise<{ sheets: PlannedSheet[]; problems: Problem[] }> {
   const problems: Problem[] = [...repeatedRows(sheets), ...vanishedRows(sheets, recorded)];
   const byKey = new Map(recorded.map((row) => [keyOf(row), row]));
-  const planned: { file: string; rows: NewResult[] }[] = [];
+  const planned: PlannedSheet[] = [];
   for (const sheet of sheets) {
-    const rows: NewResult[] = [];
+    const added: NewResult[] = [];
     for (const row of sheet.rows) {
       const before = byKey.get(keyOf(row));
-      const found = await rowProblems(lot, specification, sheet.file, row, known);
+      const found = await rowProblems(lot, specification, sheet, row, known);
       if (row.measuredAt !== before?.measuredAt) {
         found.push(...notYet({ file: sheet.file, line: row.line, field: 'measuredAt', found: row.measuredAt }));
       }
@@ -62,15 +70,15 @@ export async function planResults(
         continue;
       }
       const fresh = asResult(specification, sheet, row);
-      if (!before) rows.push(fresh);
+      if (!before) added.push(fresh);
       else if (differs(before, fresh)) {
         if (row.reason === '') problems.push(changeProblem(sheet.file, row, before));
-        else rows.push({ ...fresh, replacesId: before.id });
+        else added.push({ ...fresh, replacesId: before.id });
       } else if (before.checkedBy === '' && fresh.checkedBy !== '') {
-        rows.push({ ...fresh, reason: row.reason || 'checked by a second person', replacesId: before.id });
+        added.push({ ...fresh, reason: row.reason || 'checked by a second person', replacesId: before.id });
       }
     }
-    planned.push({ file: sheet.file, rows });
+    planned.push({ ...sheet, added });
   }
   return { sheets: planned, problems };
 }
@@ -162,7 +170,7 @@ function vanishedRows(sheets: readonly ResultSheet[], recorded: readonly Current
 async function rowProblems(
   lot: Lot,
   specification: Specification,
-  file: string,
+  { file, isComputed = false }: ResultSheet,
   row: SheetRow,
   known: Known,
 ): Promise<Problem[]> {
@@ -193,6 +201,10 @@ async function rowProblems(
     const names = specification.characteristics.map((entry) => entry.characteristic).join(', ');
     add('characteristic', row.characteristic, `one of ${names}`, 'use the name that the specification uses');
   } else {
+    if (item.source === 'exposure' && !isComputed) {
+      const expected = 'a sheet under exposures/ with what was weighed and measured, from which it is computed';
+      add('characteristic', `a typed value of ${row.characteristic}`, expected, 'give the exposures', 'computed-value');
+    }
     const trouble = unitTrouble(row, item.ucum);
     if (trouble) add('ucum', row.ucum, `a unit that converts to ${item.ucum}`, trouble, 'unit');
   }

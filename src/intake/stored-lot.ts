@@ -42,7 +42,7 @@ export async function storedLotWith(
   };
   return {
     site: [],
-    lots: [{ folder: '.', document, lot: body, files: [], sheets: [sheet], isStored: true }],
+    lots: [{ folder: '.', document, lot: body, files: [], sheets: [sheet], exposures: [], isStored: true }],
     unused: [],
   };
 }

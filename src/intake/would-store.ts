@@ -21,7 +21,7 @@ export async function wouldStore(
     const last = (await known.revisions(kind.kind, key)).at(-1)?.revision ?? 0;
     documents.push({ kind: kind.kind, key, revision: numberOf(kind, body) ?? last + 1 });
   }
-  const rows = planned.flatMap(({ sheets }) => sheets.flatMap((sheet) => sheet.rows));
+  const rows = planned.flatMap(({ sheets }) => sheets.flatMap((sheet) => sheet.added));
   const logs: string[] = [];
   for (const { report } of planned.flatMap(({ scans }) => scans)) {
     const { build, sha256, planSha256 } = report.files[0]!;

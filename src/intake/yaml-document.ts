@@ -54,12 +54,23 @@ function checked(
     };
     return { problems: [problem] };
   }
+  const { read, problems } = readBodyOf(file, kind, value, lineAt);
+  return read ? { document: { file, bytes, kind, ...read, lineOf: linesOf(file, bytes) }, problems } : { problems };
+}
+
+/** What a document of a kind says, read by its schema, and what is wrong with it by itself. */
+export function readBodyOf(
+  file: string,
+  kind: Kind,
+  value: unknown,
+  lineAt: (path: Path) => number,
+): { read?: Pick<ReadDocument, 'written' | 'body'>; problems: Problem[] } {
   const read = readOrProblems(file, kind, value, lineAt);
   if ('problems' in read) return read;
   const problems = kind
     .contradictions(read.body)
     .map((item): Problem => ({ code: 'contradiction', file, line: lineAt(pathOf(item.field)), ...item }));
-  return { document: { file, bytes, kind, ...read, lineOf: linesOf(file, bytes) }, problems };
+  return { read, problems };
 }
 
 /** Lines are asked for when something is wrong. Where they stand takes many times the memory of the text: it is read again. */

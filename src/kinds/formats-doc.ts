@@ -72,6 +72,7 @@ lots/<code>/
   lot.yaml            the lot: builds, implants, coupons, what went in
   logs/*.csv[.gz]     timestamp, layer, zone, step, then one column a channel
   results/*.csv       result sheets
+  exposures/*.csv     exposures in a test medium, one row an exposure of one specimen or piece
   …                   certificates and attachments that the documents name
 \`\`\`
 
@@ -134,6 +135,14 @@ says does.
 Exposures are documents like all others and no table: what a rate rests on (masses, area, times, medium, gas, temperature)
 is stored as it was measured, and rates are computed from it. An exposure that runs has no \`to\`; taken in again with its
 end and its values it becomes the next revision.
+
+Those of a lot come in sheets, \`exposures/*.csv\`, one row an exposure: its columns are the fields of an exposure by their
+paths, such as \`massG.afterCleaning\`, without \`kind\`, \`format\`, \`specimenIs\` and \`evidence\`, which follow from the lot and
+the sheet. \`exposure\` is a whole number, \`instruments\` are parted by blanks, an empty cell is a field that is left out. A row
+that has ended gives a result for each characteristic with \`source: exposure\` of its method and zone class: the rate in
+mm/a by mass loss, else by tomography, else by hydrogen, with its standard uncertainty where uncertainties are given; never
+by a current alone. Where the method states a duration, exposures of other durations (by more than \`within\`, or 2 %) tell of
+the loss against time alone. Values of such a characteristic are never typed into a result sheet.
 
 Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
 kept apart, and their file names nowhere.

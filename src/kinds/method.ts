@@ -19,6 +19,9 @@ export const Method = z.strictObject({
     })
     .optional()
     .describe('how long the test lasts; result sheets then say when it was started'),
+  mediumMlPerCm2: PositiveDecimal.optional().describe(
+    'least volume of medium for the area that meets it, for exposures (mL/cm²)',
+  ),
   destructive: z.enum(['destructive', 'non-destructive']),
   operation: Text.optional().describe('operation that whoever uses it must be qualified for; its code when absent'),
   effectiveFrom: Moment,

@@ -100,6 +100,7 @@ async function gather(
   const parts = [...lot.implants.map(({ serial }) => serial), ...lot.coupons.map(({ coupon }) => coupon)];
   // A load that no step names tells of the lot all the same.
   for (const load of await read.entries.namingParts('process-load', parts)) await gathered.follow(load);
+  for (const exposure of await read.entries.namingParts('exposure', parts)) await gathered.follow(exposure);
   await gatherPlaces(read, gathered, parts);
   const judgedBy = lot.specification;
   const { body: specification } = await gathered.pin('specification', judgedBy.specification, judgedBy.revision);
@@ -346,8 +347,8 @@ async function withdrawals(read: Reads): Promise<(gathered: Gathering) => Withdr
     });
 }
 
-/** Kinds whose own files tell of the lot: records of cycles, logs of places. */
-const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place']);
+/** Kinds whose own files tell of the lot: records of cycles, logs of places, sheets of exposures. */
+const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place', 'exposure']);
 
 /** Files that the lot, its results and its approvals rest on. */
 async function evidenceOfLot(

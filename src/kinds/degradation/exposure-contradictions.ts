@@ -21,6 +21,22 @@ function valuesBeforeTheEnd(document: Exposure): Contradiction[] {
   );
 }
 
+/** What cleaning takes of a blank is no more than what the specimen lost in all: metal does not grow. */
+function negativeLoss({ before, afterCleaning, blankLoss }: NonNullable<Exposure['massG']>): Contradiction[] {
+  if (afterCleaning === undefined || Number(afterCleaning) > Number(before)) {
+    return tooMuch('massG.blankLoss', blankLoss, before, 'the mass before');
+  }
+  const lost = (Number(before) - Number(afterCleaning)).toPrecision(12);
+  return tooMuch('massG.blankLoss', blankLoss, String(Number(lost)), 'all that the specimen lost');
+}
+
+/** A rate in depth needs the density, whatever was weighed or collected. */
+function density({ densityGPerCm3, massG, hydrogen, current, uncertainty }: Exposure): Contradiction[] {
+  const asks = [massG?.afterCleaning, hydrogen, current, uncertainty?.densityGPerCm3];
+  if (asks.every((one) => one === undefined)) return [];
+  return needed('densityGPerCm3', densityGPerCm3, 'what is given asks for it', 'the density of the metal');
+}
+
 /** Cleaning only takes away; what has grown may well weigh more than the metal that went. */
 function masses({ massG }: Exposure): Contradiction[] {
   if (massG === undefined) return [];
@@ -28,7 +44,7 @@ function masses({ massG }: Exposure): Contradiction[] {
   return [
     ...tooMuch('massG.afterCleaning', afterCleaning, before, 'the mass before'),
     ...tooMuch('massG.afterCleaning', afterCleaning, after, 'the mass before cleaning'),
-    ...tooMuch('massG.blankLoss', blankLoss, before, 'the mass before'),
+    ...negativeLoss(massG),
     ...(blankLoss === undefined
       ? []
       : needed('massG.afterCleaning', afterCleaning, 'a loss by cleaning is given', 'the mass after cleaning')),
@@ -47,7 +63,7 @@ function changes({ changeH, from, to }: Exposure): Contradiction[] {
 
 /** What in an exposure cannot be true together with another part of it. */
 export function exposureContradictions(document: Exposure): Contradiction[] {
-  const { from, to, instruments, control, hydrogen, volumeMm3, uncertainty, massG, densityGPerCm3 } = document;
+  const { from, to, instruments, control, hydrogen, volumeMm3, uncertainty, massG } = document;
   return [
     ...endsTooEarly('to', to, from),
     ...valuesBeforeTheEnd(document),
@@ -60,9 +76,7 @@ export function exposureContradictions(document: Exposure): Contradiction[] {
     ...(uncertainty?.massG === undefined
       ? []
       : needed('massG', massG, 'its uncertainty is given', 'the masses before and after')),
-    ...(uncertainty?.densityGPerCm3 === undefined
-      ? []
-      : needed('densityGPerCm3', densityGPerCm3, 'its uncertainty is given', 'the density')),
+    ...density(document),
     ...ownChecker('checkedBy', document.checkedBy, document.enteredBy ?? document.analyst),
     ...repeated(instruments, (index) => `instruments[${index}]`, 'instrument'),
   ];

@@ -63,6 +63,7 @@ export const Exposure = z.strictObject({
       blankMl: NotNegative.optional().describe('read in the same time without a specimen'),
       gasC: Celsius,
       kPa: PositiveDecimal.describe('pressure of the gas'),
+      gPerMol: PositiveDecimal.describe('grams of metal that go for one mole of hydrogen: 24.305 for magnesium'),
       water: z.enum(['wet', 'dry']).describe('wet: collected over water, and full of its vapour'),
     })
     .optional(),
@@ -78,7 +79,7 @@ export const Exposure = z.strictObject({
   minimumSectionMm: NotNegative.optional().describe('smallest section that was measured, mm'),
   uncertainty: z
     .strictObject({
-      massG: NotNegative.optional(),
+      massG: NotNegative.optional().describe('of one weighing'),
       areaCm2: NotNegative.optional(),
       timeH: NotNegative.optional(),
       densityGPerCm3: NotNegative.optional(),

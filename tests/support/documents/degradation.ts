@@ -64,7 +64,7 @@ export const DEGRADATION_DOCUMENTS: Cell['documents'] = {
     control: { material: 'pure Mg, invented', value: '0.31', ucum: 'mm/a', min: '0.25', max: '0.40' },
     massG: { before: '1.92340', after: '1.92460', afterCleaning: '1.91100', blankLoss: '0.00010' },
     densityGPerCm3: '1.84',
-    hydrogen: { volumeMl: '6.20', blankMl: '0.10', gasC: '37', kPa: '101.0', water: 'wet' },
+    hydrogen: { volumeMl: '6.20', blankMl: '0.10', gasC: '37', kPa: '101.0', gPerMol: '24.305', water: 'wet' },
     current: { uAPerCm2: '25', equivalentWeight: '12.1525' },
     volumeMm3: { before: '1045.3', after: '1038.6' },
     deepestUm: '41',

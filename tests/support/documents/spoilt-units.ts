@@ -27,6 +27,13 @@ export const DEGRADATION_SPOILT: readonly Spoilt[] = [
   spoilt('exposure', 'a blank that loses more than there was', 'massG.blankLoss', (document) => {
     document.massG.blankLoss = '2';
   }),
+  spoilt('exposure', 'a blank that loses more than the specimen', 'massG.blankLoss', (document) => {
+    document.massG.blankLoss = '0.0125';
+  }),
+  spoilt('exposure', 'a mass loss of metal whose density is not told', 'densityGPerCm3', (document) => {
+    delete document.densityGPerCm3;
+    delete document.uncertainty;
+  }),
   spoilt('exposure', 'a loss by cleaning of what was not cleaned', 'massG.afterCleaning', (document) => {
     delete document.massG.afterCleaning;
   }),
