@@ -4,6 +4,7 @@ import { IntakePagesModule } from '../intake/intake-pages.module.js';
 import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
+import { SheetsModule } from '../sheets/sheets.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
 import { CautionsController } from './cautions-controller.js';
@@ -23,7 +24,16 @@ import { TodayController } from './today-controller.js';
 
 /** Pages where all about a lot comes together. */
 @Module({
-  imports: [WebModule, PeopleModule, IntakeModule, IntakePagesModule, LotsModule, SigningModule, RecordsModule],
+  imports: [
+    WebModule,
+    PeopleModule,
+    IntakeModule,
+    IntakePagesModule,
+    LotsModule,
+    SigningModule,
+    RecordsModule,
+    SheetsModule,
+  ],
   controllers: [
     TodayController,
     CautionsController,

@@ -1,3 +1,4 @@
+import { isDeepStrictEqual } from 'node:util';
 import { Body, Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { localDay, SiteZone, stamp } from '../base/clock.js';
@@ -7,9 +8,11 @@ import { EntryForms } from '../entry/entry-forms.js';
 import { KnownCodes } from '../entry/known-codes.js';
 import { asRead, fieldsOf, momentsRead, type TypedFields } from '../entry/typed-fields.js';
 import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
+import type { Lot } from '../kinds/lot.js';
 import { Actor } from '../people/actor.js';
 import { Drafts } from '../people/drafts.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
+import { PREPARE_REFUSALS } from '../report/phrases/prepare-refusals.js';
 import { PREPARE_STEPS } from '../report/phrases/prepare-steps.js';
 import { Store } from '../store/store.js';
 import { Access, KeepsDraft } from '../web/access.js';
@@ -103,6 +106,16 @@ export class PrepareController {
     return this.page('parts', this.drafts.begin(person, 'lot'), fields, lot);
   }
 
+  /** The same of a lot that is stored as a plan, as long as what it was planned by is still in force. */
+  @Access('signed in')
+  @Get('lots/:lot/build-sheet')
+  async sheetOfLot(@Param('lot', NAMED) code: string): Promise<StreamableFile> {
+    const { body } = await this.store.read.entries.currentOrThrow('lot', code);
+    const lot = await this.lotOf(fieldsOf(this.forms.form('lot').shape, body));
+    if (!isPlannedBy(body, lot)) throw new AppError('CONFLICT', PREPARE_REFUSALS.plannedOtherwise(code));
+    return pdfFile(await this.preparer.buildSheet(lot), code);
+  }
+
   /** What is built, to be printed: from what a draft says of the codes. */
   @Access('signed in')
   @Get(':draft/build-sheet')
@@ -132,11 +145,16 @@ export class PrepareController {
     const fields = asRead(this.forms.form('lot').shape, momentsRead(typed, this.zone));
     await this.drafts.keep(name, fields);
     const after = STEPS[STEPS.indexOf(step) + 1];
-    if (after !== undefined) return { to: `/prepare/${name}/${after}` };
-    const problems = await this.problemsOf(name);
-    if (problems.length === 0) return { to: `/enter/lot/${name}/check` };
-    const page = await this.page(step, name, fields, await this.lotOf(fields), problems.map(errorOf));
-    return { to: `/prepare/${name}/${step}`, page };
+    const found = await this.problemsOf(name);
+    // What later steps ask for is not missing yet.
+    const problems = after === undefined ? found : found.filter(({ field = '' }) => SHOWN[step].includes(field));
+    if (problems.length === 0)
+      return { to: after === undefined ? `/enter/lot/${name}/check` : `/prepare/${name}/${after}` };
+    const errors = problems.map((problem) => errorOf(problem, step));
+    return {
+      to: `/prepare/${name}/${step}`,
+      page: await this.page(step, name, fields, await this.lotOf(fields), errors),
+    };
   }
 
   private async problemsOf(name: string): Promise<readonly Problem[]> {
@@ -183,7 +201,10 @@ export class PrepareController {
         errorTitle: PREPARE_STEPS.notYet,
         step,
         address: `/prepare/${name}/${step}`,
-        steps: STEPS.map((one) => ({ title: PREPARE_STEPS.titles[one], isHere: one === step })),
+        back: STEPS.slice(0, STEPS.indexOf(step)).map((one) => ({
+          title: PREPARE_STEPS.back(PREPARE_STEPS.titles[one]),
+          href: `/prepare/${name}/${one}`,
+        })),
         full: `/enter/lot/${name}`,
         sheet: step === 'parts' ? undefined : `/prepare/${name}/build-sheet`,
         unseen: Object.entries(fields).filter(([field]) => !shown.has(field)),
@@ -208,13 +229,26 @@ export class PrepareController {
   }
 }
 
-/** What is wrong in an earlier step, or in what was filled in, is told without a link. */
-function errorOf({ code, field = '', found, expected, remedy }: Problem): FormError {
-  const label = PREPARE_STEPS.fields[field];
-  const name = label ?? field;
+/** What is wrong in an earlier step, or in what was filled in, is told without a link; of a step, with its name. */
+function errorOf({ code, field = '', found, expected, remedy }: Problem, here: Step): FormError {
+  const step = STEPS.find((one) => SHOWN[one].includes(field));
+  const label = PREPARE_STEPS.fields[field] ?? field;
+  const name = step === undefined || step === here ? label : PREPARE_STEPS.ofStep(PREPARE_STEPS.titles[step], label);
   const says = code === 'missing-field' ? ENTRY_FORMS.empty(name) : ENTRY_FORMS.wrong(name, found, expected, remedy);
-  return { field: SHOWN.times.includes(field) ? field : null, says };
+  return { field: step === here ? field : null, says };
 }
+
+/** Whether a lot is still what would be planned for its case: by the same recipe and specification, of the same parts. */
+const isPlannedBy = ({ specification, implants, coupons }: Lot, lot: PreparedLot): boolean =>
+  isDeepStrictEqual(
+    [specification, implants.map(({ serial }) => serial)],
+    [lot.specification, lot.implants.map(({ serial }) => serial)],
+  ) &&
+  isDeepStrictEqual(implants[0]?.recipe, lot.implants[0]?.recipe) &&
+  isDeepStrictEqual(
+    coupons.map(({ coupon }) => coupon),
+    lot.coupons.map(({ coupon }) => coupon),
+  );
 
 const pdfFile = (bytes: Buffer, lot: string): StreamableFile =>
   new StreamableFile(bytes, {

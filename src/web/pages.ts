@@ -2,7 +2,9 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { Eta } from 'eta';
 import { shownPlainly } from '../base/characters.js';
+import { SiteZone } from '../base/clock.js';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
+import { timeText } from '../dossier/time-text.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import { anchorId } from '../report/anchors.js';
 import { blockersTogether } from '../report/blockers-together.js';
@@ -43,6 +45,7 @@ import { formNumber } from './form-once.js';
 import { currentSession, type Session } from './identity.js';
 import { labelCells } from './label-cells.js';
 import { passkeyNumber } from './passkey-ask.js';
+import { siteTimes } from './site-times.js';
 
 export const PAGE_TEMPLATES = path.join(PROGRAM_ROOT, 'templates', 'pages');
 
@@ -64,6 +67,7 @@ const HELPERS = {
   effect: effectText,
   level: levelText,
   meaning: meaningText,
+  time: timeText,
   signedAs: signedAsText,
   signer: signerInLineText,
   recovered: recoveredText,
@@ -137,7 +141,11 @@ interface View {
 export class Pages {
   private readonly eta = new Eta({ views: PAGE_TEMPLATES, cache: true, escapeFunction: escaped });
 
-  constructor(private readonly store: Store) {}
+  private readonly zone: SiteZone;
+
+  constructor(private readonly store: Store) {
+    this.zone = new SiteZone(store.clock);
+  }
 
   /**
    * @param name file name of the template below `templates/pages`, without ending.
@@ -157,6 +165,6 @@ export class Pages {
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
       cautions: standardTemplate().cautions,
     });
-    return labelCells(html);
+    return siteTimes(labelCells(html), this.zone);
   }
 }

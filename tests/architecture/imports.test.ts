@@ -66,7 +66,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   prepare: 'base kinds dossier statistics assessment pdf report store web cli people intake entry',
   signing: 'base kinds dossier ledger assessment report store web cli people lots',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
-  desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots signing records',
+  desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records',
   trace: 'base kinds dossier assessment report store web cli people lots signing',
   trend: 'base kinds dossier assessment report store web cli lots',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',

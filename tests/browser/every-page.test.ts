@@ -73,7 +73,7 @@ const declare = () => {
     const pattern = patternOf(url.pathname);
     if (pattern === undefined || NO_PAGE.test(url.pathname)) return undefined;
     // Forms are many and made by one hand: each kind is looked at. A page of a lot is looked at for one lot.
-    const which = /^\/(?:enter|calculations)\/:\w+$/.test(pattern) ? url.pathname : pattern;
+    const which = pattern === '/enter/:kind' ? url.pathname : pattern;
     return [which, ...new Set(url.searchParams.keys())].join(' ');
   }
 

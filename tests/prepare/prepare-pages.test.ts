@@ -29,6 +29,18 @@ async function go(html: string, typed: Readonly<Record<string, string>>) {
   return sending;
 }
 
+/** The first five bytes of a file. */
+async function bytesOf(address: string): Promise<string> {
+  const { body } = await ask
+    .get(address)
+    .buffer(true)
+    .parse((response, done) => {
+      const blocks: Buffer[] = [];
+      response.on('data', (block: Buffer) => blocks.push(block)).on('end', () => done(null, Buffer.concat(blocks)));
+    });
+  return (body as Buffer).subarray(0, 5).toString();
+}
+
 it('plans a lot for a case in three steps, each a draft, and stores it as a plan', async () => {
   const parts = await ask.get(`/prepare/new/${CASE}`);
   expect([parts.status, parts.text]).toEqual([200, expect.stringContaining(`${CASE}-1-C1`)]);
@@ -36,6 +48,10 @@ it('plans a lot for a case in three steps, each a draft, and stores it as a plan
   expect([first.status, first.text]).toEqual([303, '']);
   const stock = await ask.get(first.headers.location!);
   expect(stock.text).toMatch(/value="PS-1"[^>]*> <strong>PS-1<\/strong>[^<]* g left/);
+  const none = await go(stock.text, { 'builds[0].powder[0].chargedG': 'much' });
+  expect(none.status).toBe(400);
+  expect(none.text).toContain('href="#builds-0-powder-0-state">Powder: nothing yet, and it is needed');
+  expect(none.text).toMatch(/id="builds-0-powder-0-chargedG"[^>]*aria-invalid="true"/);
   const second = await go(stock.text, { 'builds[0].powder[0].state': 'PS-1', 'builds[0].powder[0].chargedG': '90,5' });
   const times = await ask.get(second.headers.location!);
   expect(times.text).toContain('name="opened.by" list="known-person" value="P-OP"');
@@ -50,14 +66,7 @@ it('plans a lot for a case in three steps, each a draft, and stores it as a plan
   expect(check.text).toContain('90.5');
 
   const sheet = times.text.match(/href="(\/prepare\/[^"]+\/build-sheet)"/)![1]!;
-  const pdf = await ask
-    .get(sheet)
-    .buffer(true)
-    .parse((response, done) => {
-      const blocks: Buffer[] = [];
-      response.on('data', (block: Buffer) => blocks.push(block)).on('end', () => done(null, Buffer.concat(blocks)));
-    });
-  expect((pdf.body as Buffer).subarray(0, 5).toString()).toBe('%PDF-');
+  expect(await bytesOf(sheet)).toBe('%PDF-');
 
   const stored = await sendForm(ask, third.headers.location!.replace('/check', '/store'));
   expect(stored.status).toBe(303);
@@ -65,6 +74,10 @@ it('plans a lot for a case in three steps, each a draft, and stores it as a plan
   expect(body.builds).toMatchObject([
     { state: 'planned', powder: [{ state: 'PS-1', chargedG: '90.5' }], operator: 'P-OP' },
   ]);
+  const planned = await ask.get(`/lots/L-${CASE}-1`);
+  const [again] = /\/prepare\/lots\/[^"]+\/build-sheet/.exec(planned.text)!;
+  expect(await bytesOf(again)).toBe('%PDF-');
+  expect((await ask.get('/prepare/lots/L-1/build-sheet')).status).toBe(409);
 });
 
 it('lists the open cases, and what was made for them already', async () => {

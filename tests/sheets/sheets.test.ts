@@ -96,6 +96,8 @@ it('stores what two people typed alike, and tells where they did not', async () 
   expect(await results()).toEqual([]);
 
   const again = await handedIn(operator);
+  expect((await operator.get('/')).text).toContain(`href="${again}">Type it again`);
+  expect((await analyst.get('/')).text).not.toContain(again);
   expect((await analyst.get(again)).status).toBe(403);
   const second = await begin(again, operator);
   for (const value of ['231.4', '230.1']) expect(second.text).not.toContain(`value="${value}"`);

@@ -1,10 +1,12 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import type { SiteZone } from '../../src/base/clock.js';
 import { INK } from '../../src/base/scene.js';
 import * as palette from '../../src/report/charts/palette.js';
 import { alignDecimals } from '../../src/web/decimal-column.js';
 import { attachment } from '../../src/web/disposition.js';
 import { PAGE_TEMPLATES } from '../../src/web/pages.js';
+import { siteTimes } from '../../src/web/site-times.js';
 
 it('sets decimal points below each other, with blanks as wide as what is missing', () => {
   const cells = alignDecimals(['208.4', '<9', '12.345', 'missing', '-3.']);
@@ -21,6 +23,20 @@ it('names a download as RFC 6266 (section 5, third example) and RFC 8187 do', ()
   expect(attachment('../logs/a"b\r\nc.csv')).toBe(
     `attachment; filename="a_b__c.csv"; filename*=UTF-8''a%22b%0D%0Ac.csv`,
   );
+});
+
+it('tells times by the clocks of the place with their offset, but for what people typed', () => {
+  const zone = {
+    name: 'Europe/Berlin',
+    local: (moment: string) => new Date(Date.parse(moment) + 3_600_000).toISOString().slice(0, 16),
+    offset: () => '+01:00',
+  } as unknown as SiteZone;
+  const typed = '<textarea>2031-03-03 23:30 UTC</textarea><input value="2031-03-03 23:30 UTC">';
+  expect(siteTimes(`<td>at 2031-03-03 23:30 UTC</td>${typed}`, zone)).toBe(
+    `<td>at 2031-03-04 00:30 +01:00</td>${typed}`,
+  );
+  const utc = { ...zone, name: 'UTC' } as SiteZone;
+  expect(siteTimes('<td>2031-03-03 23:30 UTC</td>', utc)).toBe('<td>2031-03-03 23:30 UTC</td>');
 });
 
 it('takes its colours from the palette of the charts', () => {

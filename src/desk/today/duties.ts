@@ -8,13 +8,14 @@ import { lotAddress } from '../../report/page-addresses.js';
 import { actNameText } from '../../report/phrases/acts.js';
 import { capital } from '../../report/phrases/capital.js';
 import { TODAY } from '../../report/phrases/today.js';
+import { ResultSheets } from '../../sheets/result-sheets.js';
 import { LotOutlooks } from '../../signing/lot-outlook.js';
 import type { Waiting } from '../../signing/waiting-list.js';
 import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
 import { type Duty, soonestFirst } from './duty.js';
-import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, testDuties } from './lot-duties.js';
+import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, sheetDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
 import { signalDuties } from './signal-duties.js';
 import { caseDuties, correctiveDuties, endingDuties, nonconformityDuties } from './site-duties.js';
@@ -42,6 +43,7 @@ export class Duties {
     private readonly studies: FamilyStudies,
     private readonly custody: CustodyDuties,
     private readonly outlooks: LotOutlooks,
+    private readonly results: ResultSheets,
   ) {}
 
   async of(asker: Asker): Promise<Duty[]> {
@@ -58,6 +60,7 @@ export class Duties {
 
   private readonly builds: Source = async ({ open }) => buildDuties(await this.planned(open));
   private readonly tests: Source = ({ open }) => testDuties(open);
+  private readonly sheets: Source = async ({ person }) => sheetDuties(await this.results.handed(), person);
   private readonly assess: Source = ({ open }) => assessDuties(open);
   private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);
   private readonly holds: Source = ({ lots }) => holdDuties(lots);
@@ -88,8 +91,8 @@ export class Duties {
   private readonly permissions = this.ending('permission');
 
   private readonly sources: Readonly<Record<Role, readonly Source[]>> = {
-    operator: [this.builds, this.tests, this.materials, this.equipment, this.assess],
-    analyst: [this.tests, this.equipment, this.assess],
+    operator: [this.builds, this.tests, this.sheets, this.materials, this.equipment, this.assess],
+    analyst: [this.tests, this.sheets, this.equipment, this.assess],
     'case designer': [this.cases],
     'process engineer': [this.signals, this.corrective, this.validations, this.materials, this.equipment, this.assess],
     'quality engineer': [

@@ -1,8 +1,9 @@
 import type { CheckCode } from '../../assessment/checks/check-code.js';
 import type { Lot } from '../../kinds/lot.js';
 import type { LotLine } from '../../lots/lot-line.js';
-import { lotAddress } from '../../report/page-addresses.js';
+import { lotAddress, sheetsAddress } from '../../report/page-addresses.js';
 import { TODAY } from '../../report/phrases/today.js';
+import type { HandedSheet } from '../../sheets/result-sheets.js';
 import type { Duty } from './duty.js';
 
 /** What the state of open lots asks of people, besides signatures. */
@@ -44,17 +45,39 @@ export const testDuties = (lines: readonly LotLine[]): Duty[] =>
     ];
   });
 
+/** More lots than these that wait for the same are one line, that of the soonest. */
+const MOST_ALIKE = 4;
+
 /** Lots that somebody has to freeze and assess before anybody can go on with them. */
-export const assessDuties = (lines: readonly LotLine[]): Duty[] =>
-  lines
-    .filter(({ assessed, outOfDate, ofEarlierVersion }) => !assessed || outOfDate || ofEarlierVersion)
-    .map((line) => ({
-      what: line.assessed ? TODAY.assessAgain : TODAY.assess,
-      of: ofLot(line),
+export function assessDuties(lines: readonly LotLine[]): Duty[] {
+  const open = lines.filter(({ assessed, outOfDate, ofEarlierVersion }) => !assessed || outOfDate || ofEarlierVersion);
+  if (open.length > MOST_ALIKE) {
+    const days = open.flatMap(({ neededBy }) => neededBy ?? []).sort();
+    const what = TODAY.assessMany(open.map(({ lot }) => lot));
+    const button = { text: TODAY.seeLots, href: '/lots' };
+    return [{ what, of: null, units: [], by: days[0] ?? null, overdue: false, button }];
+  }
+  return open.map((line) => ({
+    what: line.assessed ? TODAY.assessAgain : TODAY.assess,
+    of: ofLot(line),
+    units: [],
+    by: line.neededBy,
+    overdue: false,
+    button: { text: TODAY.seeLot, href: lotAddress(line.lot) },
+  }));
+}
+
+/** Result sheets that a second person has to type, who is not the one who typed them. */
+export const sheetDuties = (handed: readonly HandedSheet[], person: string): Duty[] =>
+  handed
+    .filter((sheet) => sheet.person !== person)
+    .map((sheet) => ({
+      what: TODAY.typeAgain(sheet.method.replace(':', ' rev '), sheet.person),
+      of: ofLot(sheet),
       units: [],
-      by: line.neededBy,
+      by: null,
       overdue: false,
-      button: { text: TODAY.seeLot, href: lotAddress(line.lot) },
+      button: { text: TODAY.toType, href: `${sheetsAddress(sheet.lot)}/again/${sheet.name}` },
     }));
 
 export const holdDuties = (lines: readonly LotLine[]): Duty[] =>

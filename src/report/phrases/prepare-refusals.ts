@@ -20,6 +20,8 @@ export const PREPARE_REFUSALS = {
     `family ${family} has several specifications in force, ${names.join(', ')}: withdraw those that hold no more`,
   noZone: (characteristic: string, zoneClass: string, recipe: string) =>
     `${characteristic} is measured on coupons of zone class ${zoneClass}, and recipe ${recipe} has no such zone: correct the specification or the recipe`,
+  plannedOtherwise: (lot: string) =>
+    `lot ${lot} is not what would be planned for its case today: its recipe or specification has another revision in force, or parts were changed. Take its codes from the page of its build`,
   folderThere: (folder: string) =>
     `${folder} is there already: nothing is written over it. Name another folder with --out`,
 };

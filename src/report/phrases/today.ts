@@ -5,8 +5,13 @@ export const TODAY = {
   valuesMissing: (count: number, first: string) =>
     count === 1 ? first : `${count} results are not there. The first of them: ${first}`,
   seeTests: 'See the tests',
+  typeAgain: (method: string, by: string) => `Type the results of ${method} again, which ${by} handed over`,
+  toType: 'Type it again',
   assess: 'Not assessed yet',
   assessAgain: 'Facts came in since it was assessed',
+  assessMany: (lots: readonly string[]) =>
+    `${lots.length} lots wait to be assessed, with the facts that came in: ${lots.slice(0, 3).join(', ')} and ${lots.length - 3} more`,
+  seeLots: 'See the lots',
   seeLot: 'Open the lot',
   hold: (reason: string) => `On hold: ${reason}`,
   liftHold: 'Lift the hold',
