@@ -55,7 +55,8 @@ export type PasskeyNamed =
  * Follows passkeys: each counts while the key of its person that vouches for it is in use. So a key that takes the place of
  * a lost one, for which two people vouch, ends the passkeys beside it too.
  * @param named in the order in which it was recorded, `at` entries of the ledger.
- * @returns those that count, and places at which something was named that its person did not sign.
+ * @returns those that count, and places at which something was named that its person did not sign, or
+ *   under a name that was taken.
  */
 export function passkeysOf(
   named: readonly PasskeyNamed[],
@@ -68,6 +69,8 @@ export function passkeysOf(
     const own = keys.get(key);
     const isInUse = own?.person === person && own.from <= one.at && (own.to === null || one.at <= own.to);
     if (!isInUse || !hasSignedText(own.publicPem, textOf(one), signature)) unsigned.push(one);
+    // A name that is taken stays with whoever has it: otherwise one person could end the passkey of another.
+    else if ('made' in one && (found.get(credential)?.person ?? person) !== person) unsigned.push(one);
     else if ('made' in one) found.set(credential, one.made);
     else if (found.get(credential)?.person === person) found.delete(credential);
   }
