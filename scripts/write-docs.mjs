@@ -13,13 +13,14 @@ const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
+const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
 const { withCommandTable } = await import('../dist/cli/command-table.js');
 const { buildProgram } = await import('../dist/program.js');
 
 const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
-const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeCommandTable];
+const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeGapRules, writeCommandTable];
 
 for (const write of writers) write();
 
@@ -47,6 +48,11 @@ function writeFormats() {
   for (const kind of KINDS) {
     fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind, kindText(kind.kind)))}\n`);
   }
+}
+
+function writeGapRules() {
+  const file = path.join(docs, 'design-history.md');
+  fs.writeFileSync(file, withGapRules(fs.readFileSync(file, 'utf8')));
 }
 
 function writeCommandTable() {

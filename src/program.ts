@@ -9,6 +9,7 @@ import { addLegalHoldCommand } from './custody/legal-hold-command.js';
 import { addRedactCommand } from './custody/redact-command.js';
 import { addRestoreCommand } from './custody/restore-command.js';
 import { addRetentionCommand } from './custody/retention-command.js';
+import { addDesignCommand } from './design-file/design-command.js';
 import { addIntakeCommand } from './intake/intake-command.js';
 import { addAssessCommand } from './lots/assess-command.js';
 import { addNonconformityCommand } from './lots/nonconformity-command.js';
@@ -46,6 +47,7 @@ const COMMANDS = [
   addImpactCommand,
   addRecallCommand,
   addTrendCommand,
+  addDesignCommand,
   addVerifyCommand,
   addCalcCommand,
   addLedgerCommand,

@@ -54,6 +54,8 @@ const QUALITY_DOCUMENTS = [
   'design-transfer',
   'labelling-decision',
   'software',
+  'gap-answer',
+  'baseline',
 ];
 
 /** What the law allows is for whoever knows the law. */

@@ -53,8 +53,9 @@ const MAY_USE: Readonly<Record<string, string>> = {
   calculations: 'base statistics degradation',
   'process-logs': 'base kinds dossier',
   assessment: 'base kinds dossier statistics process-logs',
+  'design-history': 'dossier kinds',
   pdf: 'base',
-  report: 'base kinds dossier ledger statistics degradation process-logs assessment pdf',
+  report: 'base kinds dossier ledger statistics degradation process-logs assessment design-history pdf',
   store: 'base kinds dossier ledger process-logs',
   web: 'base dossier report store',
   cli: 'base store',
@@ -69,6 +70,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records',
   trace: 'base kinds dossier assessment report store web cli people lots signing',
   trend: 'base kinds dossier assessment report store web cli lots',
+  'design-file': 'base kinds dossier design-history report store cli',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records',
@@ -80,7 +82,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':
-    'base intake people lots prepare signing records trace trend custody calculator verify qualification serve-command.ts',
+    'base intake people lots prepare signing records trace trend design-file custody calculator verify qualification serve-command.ts',
   'cli.ts': 'program.ts',
 };
 
@@ -94,6 +96,7 @@ const PURE = [
   'calculations',
   'process-logs',
   'assessment',
+  'design-history',
   'report',
 ];
 /** Its one file that reads another: the template is text that a quality person edits. */

@@ -17,6 +17,11 @@ export const DesignInput = z.strictObject({
     .min(1)
     .optional()
     .describe('user needs that it serves'),
+  characteristics: z
+    .array(Code)
+    .min(1)
+    .optional()
+    .describe('characteristics of specifications by which it is seen whether it is met'),
   approval: Approval.optional(),
 });
 export type DesignInput = z.infer<typeof DesignInput>;
@@ -34,11 +39,13 @@ export const designInput = defineKind<DesignInput>({
       tie('meets', 'user-need', need, `meets[${index}]`, { revision, ...ASIDE }),
     ),
   ],
-  contradictions: ({ meets = [] }) =>
-    repeated(
+  contradictions: ({ meets = [], characteristics = [] }) => [
+    ...repeated(
       meets.map(({ need }) => need),
       (index) => `meets[${index}].need`,
       'need',
     ),
+    ...repeated(characteristics, (index) => `characteristics[${index}]`, 'characteristic'),
+  ],
   files: (document) => originalOf(document.approval, 'approval'),
 });

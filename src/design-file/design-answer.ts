@@ -1,0 +1,70 @@
+import { z } from 'zod';
+import type { DesignFacts } from '../design-history/design-facts.js';
+import { DesignIndex } from '../design-history/design-index.js';
+import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
+import { GAP_CODES } from '../design-history/gaps/gap-code.js';
+import { traceMatrix } from '../design-history/trace-matrix.js';
+import { EntryRef } from '../kinds/references.js';
+import { GAP_PHRASES, GAP_STATE_WORDS } from '../report/phrases/gaps/catalogue.js';
+
+/** What command, API and pages answer on the design history of a family. */
+
+const GapAnswered = z.strictObject({
+  id: z.string().describe('identity, which an answer names'),
+  rule: z.enum(GAP_CODES),
+  title: z.string(),
+  says: z.string(),
+  remedy: z.string(),
+  clause: z.string(),
+  subjects: z.array(EntryRef).min(1).describe('the entry first that has to be mended'),
+  detail: z.string().nullable().describe('what of it, where one entry can lack the same thing more than once'),
+  facts: z.record(z.string(), z.string()),
+  by: z.string().nullable().describe('day on which it is due or ends'),
+  owners: z.array(z.string()).describe('codes of people'),
+  state: z.enum(GAP_STATES),
+  stateSays: z.string(),
+  answer: z.strictObject({ justification: z.string(), until: z.string().nullable(), by: z.string() }).nullable(),
+});
+export type GapAnswered = z.infer<typeof GapAnswered>;
+
+const Codes = z.array(z.string());
+
+export const DesignAnswer = z.strictObject({
+  family: z.string(),
+  asOf: z.string().describe('day on which it was asked'),
+  open: z.int().describe('gaps that nobody has closed or answered'),
+  gaps: z.array(GapAnswered),
+  matrix: z.array(
+    z.strictObject({
+      need: z.string().nullable(),
+      input: z.string().nullable(),
+      output: z.string().nullable(),
+      verifiedBy: Codes.describe('design studies'),
+      validatedBy: Codes.describe('design studies'),
+      controls: Codes.describe('risk controls'),
+    }),
+  ),
+});
+export type DesignAnswer = z.infer<typeof DesignAnswer>;
+
+export function designAnswer(facts: DesignFacts): DesignAnswer {
+  const gaps = findGaps(facts);
+  return {
+    family: facts.family,
+    asOf: facts.today,
+    open: openGaps(gaps).length,
+    gaps: gaps.map(gapInWords),
+    matrix: traceMatrix(new DesignIndex(facts)) as DesignAnswer['matrix'],
+  };
+}
+
+export function gapInWords(gap: Gap): GapAnswered {
+  const { title, says, remedy } = GAP_PHRASES[gap.rule];
+  return {
+    ...gap,
+    ...{ title, says: says(gap.facts), remedy, stateSays: GAP_STATE_WORDS[gap.state] },
+    subjects: [...gap.subjects],
+    facts: { ...gap.facts },
+    owners: [...gap.owners],
+  };
+}

@@ -1,0 +1,41 @@
+import type { BodyOf } from '../kinds/catalogue.js';
+import type { EntryRef } from '../kinds/references.js';
+
+/** What is known of the design of one family on one day. Whoever reads the store lays it together; nothing here reads. */
+
+/** One revision of any entry that the design of a family speaks of. */
+export interface DesignRevision<K extends string = string> {
+  readonly kind: K;
+  readonly key: string;
+  readonly revision: number;
+  readonly name: string;
+  /** SHA-256 of its canonical JSON. */
+  readonly digest: string;
+  readonly recordedAt: string;
+  readonly body: BodyOf<K>;
+  /** Codes of those who signed it as performed. */
+  readonly authors: readonly string[];
+  /** Who approved it, by signature or by a signed original; null while nobody did. */
+  readonly approvedBy: string | null;
+  readonly withdrawn: boolean;
+}
+
+/** A lot that studies name. */
+export interface StudiedLot {
+  readonly family: string;
+  /** Characteristics of which values are on record. */
+  readonly measured: ReadonlySet<string>;
+}
+
+export interface DesignFacts {
+  readonly family: string;
+  /** `2031-05-04`: the day on which it is asked. */
+  readonly today: string;
+  /** Every revision on record of the documents of the family and of all that they pin, in any order. */
+  readonly revisions: readonly DesignRevision[];
+  readonly lots: ReadonlyMap<string, StudiedLot>;
+  /** Lot of each implant and coupon that studies name. */
+  readonly lotOfPart: ReadonlyMap<string, string>;
+}
+
+export const refText = ({ kind, key }: EntryRef): string => `${kind} ${key}`;

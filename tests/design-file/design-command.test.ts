@@ -1,0 +1,57 @@
+import { runCommand } from '../support/run-command.js';
+import { SigningCell } from '../support/signing-cell.js';
+import { addDesignHistory } from '../support/whole-history.js';
+
+/** A cell with a whole design history, all of it signed on 2031-03-05. */
+let cell: SigningCell;
+
+beforeAll(async () => {
+  cell = await SigningCell.open(addDesignHistory);
+});
+afterAll(() => cell.close());
+
+const take = (document: object) =>
+  cell.services.intake.take([{ file: 'made.yaml', document: { ...document } }], 'local:tester');
+const design = (...words: string[]) => runCommand(cell.folder.path, ['design', ...words]);
+
+it('finds nothing in a whole history, and leads from the need to its study', async () => {
+  const { code, text } = await design('PLATE');
+  expect(text).toContain('Design history of family PLATE as of 2031-03-05: no open gap.');
+  expect(text).toMatch(/UN-1 +DI-1 +DO-1 +DS-1 +DS-1 +RC-1/);
+  expect(code).toBe(0);
+});
+
+it('as of a day before it came in there was none; before the family it is not found; ahead it is refused', async () => {
+  const before = await design('PLATE', '--as-of', '2031-02-01');
+  expect(before.code).toBe(4);
+  expect(before.text).toContain('history-missing: device family PLATE');
+  expect((await design('PLATE', '--as-of', '2030-01-01')).code).toBe(7);
+  expect((await design('SCREW')).code).toBe(7);
+  expect(await design('PLATE', '--as-of', '2031-03-06')).toMatchObject({ code: 2 });
+  expect(await design('PLATE', '--as-of', 'spring')).toMatchObject({ code: 2 });
+});
+
+it('a recipe revised without a design change is a gap the same day, until an approved answer or a change ends it', async () => {
+  const recipe = Object.values(cell.cell.documents).find(({ kind }) => kind === 'recipe')!;
+  await take({ ...recipe, revision: recipe.revision + 1 });
+  const { code, text } = await runCommand(cell.folder.path, ['--json', 'design', 'PLATE']);
+  expect(code).toBe(4);
+  const { gaps, open } = JSON.parse(text);
+  expect(open).toBe(1);
+  const [gap] = gaps;
+  expect(gap).toMatchObject({ rule: 'revision-without-change', subjects: [{ kind: 'recipe', key: 'RC' }] });
+  await take({
+    ...{ kind: 'gap-answer', format: 1, gap: gap.id, rule: gap.rule, subjects: gap.subjects },
+    ...{ justification: 'a misprint was corrected (invented)', until: '2031-04-01' },
+    given: { by: 'P-PE', at: '2031-03-05T10:00:00Z' },
+  });
+  expect((await design('PLATE')).text).toContain('open: nobody has approved its answer');
+  await cell.sign('P-PE', `gap-answer:${gap.id}`, { meaning: 'performed' });
+  await cell.sign('P-QE', `gap-answer:${gap.id}`, { meaning: 'approved' });
+  const answered = await design('PLATE');
+  expect(answered.text).toContain('answered by P-PE until 2031-04-01');
+  expect(answered.code).toBe(0);
+  cell.folder.advanceTo('2031-04-02T08:00:00Z');
+  expect((await design('PLATE')).code).toBe(4);
+  expect((await design('PLATE', '--as-of', '2031-03-20')).code).toBe(0);
+});
