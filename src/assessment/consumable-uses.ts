@@ -1,5 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
-import { unitsOfBuild } from './checks/check.js';
+import { isAfter, unitsOfBuild } from './checks/check.js';
 import { loadsInOrder, partsIn } from './loads.js';
 
 /** One use of something that touched parts of the lot and wears out. */
@@ -35,3 +35,15 @@ export function consumableUses(facts: Facts): ConsumableUse[] {
     ),
   ];
 }
+
+/** When the chamber was closed, or the load finished. */
+export const momentOfUse = (facts: Facts, { usedIn }: ConsumableUse): string | undefined =>
+  usedIn.kind === 'build'
+    ? facts.lot.body.builds.find(({ build }) => build === usedIn.key)?.closedAt
+    : facts.loads.get(usedIn.key)?.body.at;
+
+/** Uses by whatever lots up to a moment, that one included. */
+export const usesUpTo = ({ consumablesUsed }: Pick<Facts, 'consumablesUsed'>, consumable: string, at: string): number =>
+  consumablesUsed
+    .filter((used) => used.consumable === consumable && !isAfter(used.at, at))
+    .reduce((sum, { uses }) => sum + uses, 0);

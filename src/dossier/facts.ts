@@ -33,6 +33,7 @@ import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
 import { sha256Hex } from './canonical.js';
+import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
 import { type LateFact, LatePart } from './late-facts.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
@@ -101,6 +102,8 @@ export interface Facts extends Carried {
   readonly results: readonly ResultRow[];
   /** Facts of the build that were entered late; late results say it themselves. */
   readonly lateFacts: readonly LateFact[];
+  /** Uses of what has a limit of uses, of whatever lots, up to the last use of this lot. */
+  readonly consumablesUsed: readonly ConsumableUsed[];
   /** Undefined for a lot without earlier builds in its family. */
   readonly history: FamilyHistory | undefined;
   readonly capabilityPlans: ReadonlyMap<string, Recorded<CapabilityPlan>>;
@@ -115,6 +118,7 @@ export const PART_NAMES = {
   results: 'results.csv',
   history: 'family-history.json',
   late: 'late-facts.json',
+  uses: 'consumable-uses.json',
   summaries: 'log-summaries.csv',
   log: (build: string) => `log-${build}.json`,
   case: (code: string) => `case-${code}.json`,
@@ -272,6 +276,12 @@ export function readFacts(
     results: tableOf(PART_NAMES.results, RESULT_TABLE),
     lateFacts: dossier.parts.some(({ name }) => name === PART_NAMES.late)
       ? reading(PART_NAMES.late, () => jsonOf(PART_NAMES.late, LatePart, required(PART_NAMES.late).text).known.facts)
+      : [],
+    consumablesUsed: dossier.parts.some(({ name }) => name === PART_NAMES.uses)
+      ? reading(
+          PART_NAMES.uses,
+          () => jsonOf(PART_NAMES.uses, ConsumableUsesPart, required(PART_NAMES.uses).text).known.uses,
+        )
       : [],
     history: dossier.parts.some(({ name }) => name === PART_NAMES.history)
       ? reading(

@@ -160,6 +160,7 @@ export class EntryController {
       parts: saidIn(formParts(form.shape, this.plain(form, fields), new Set()), this.forms.zone),
       files: await this.drafts.fileNames(name),
       scans: await this.scans.of(form, name, fields),
+      kind: code,
       foundOff: foundOffIn(code, fields),
       address: addressOf(code, name),
     });
@@ -264,11 +265,15 @@ export class EntryController {
   }
 }
 
-/** An instrument whose last calibration found it out of tolerance: what it measured since the one before is looked at. */
-function foundOffIn(kind: string, fields: TypedFields): string | undefined {
-  const last = rowsOf(fields, 'calibrations') - 1;
-  const isOff = kind === 'instrument' && fields[`calibrations[${last}].asFound`] === 'out of tolerance';
-  return isOff ? fields.instrument : undefined;
+/** What earlier results or builds rest on, and was found otherwise now: what it touches is looked at. */
+function foundOffIn(kind: string, fields: TypedFields): { key: string; says: string } | undefined {
+  if (kind === 'instrument') {
+    const last = rowsOf(fields, 'calibrations') - 1;
+    const isOff = fields[`calibrations[${last}].asFound`] === 'out of tolerance';
+    return isOff ? { key: fields.instrument ?? '', says: ENTRY_FORMS.outOfTolerance } : undefined;
+  }
+  const isCorrected = kind === 'receipt' && (fields['corrects.certificate'] ?? '') !== '';
+  return isCorrected ? { key: fields.receipt ?? '', says: ENTRY_FORMS.certificateCorrected } : undefined;
 }
 
 /** It is not passed over: whoever typed it believes that it is stored. */

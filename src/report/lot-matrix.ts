@@ -46,6 +46,8 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'route-needs': 'identity',
   'material-accepted': 'metal',
   'risk-build-signed': 'metal',
+  'corrections-judged': 'metal',
+  'consumables-within-limit': 'metal',
   'certificates-within-limits': 'metal',
   'certificates-plausible': 'metal',
   'delivered-as-ordered': 'metal',

@@ -9,6 +9,7 @@ import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import { readEntry } from '../ledger/entry.js';
 import { addCaseParts, gatherCases, gatherPermissions } from './case-parts.js';
+import { consumableUses } from './consumable-uses.js';
 import type { StoredRevision } from './entries.js';
 import { evidenceList } from './evidence-list.js';
 import { gatherHistory } from './gather-history.js';
@@ -133,6 +134,8 @@ async function gather(
   await gatherImpacts(read, gathered, lotCode);
   await gatherRiskBuilds(read, gathered, lot);
   await gatherChangeovers(read, gathered, lot);
+  const used = await consumableUses(read, gathered, lot);
+  if (used.length > 0) gathered.addJson(PART_NAMES.uses, { uses: used });
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());

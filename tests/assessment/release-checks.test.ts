@@ -554,7 +554,7 @@ const NOT_HERE = [
   'delivered-as-ordered',
   'supplier-approved',
   'powder-balance',
-  ...['risk-build-signed', 'changeover-done', 'line-cleared'],
+  ...['risk-build-signed', 'changeover-done', 'line-cleared', 'consumables-within-limit', 'corrections-judged'],
   'powder-reuse-within-limit',
   'labels-balance',
   'results-in-time',

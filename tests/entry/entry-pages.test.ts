@@ -250,7 +250,9 @@ it('leads from a calibration that found an instrument off to all that it touches
   const plain = { instrument: 'I-RIG', title: 'Tensile rig', measures: 'force', reason: 'found off' };
   const { headers, text } = await send(at, { ...plain, ...Object.fromEntries(fields) });
   expect([headers.location, text]).toEqual([`${at}/check`, '']);
-  expect((await operator.get(`${at}/check`)).text).toMatch(/Found out of tolerance[\s\S]*href="\/find\?id=I-RIG"/);
+  expect((await operator.get(`${at}/check`)).text).toMatch(
+    /Found out of tolerance[\s\S]*href="\/impact\?id=instrument%3AI-RIG"/,
+  );
 });
 
 describe('a form whose session has ended', () => {

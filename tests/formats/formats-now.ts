@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Assessment } from '../../src/assessment/assessment.js';
 import { Manifest } from '../../src/custody/manifest.js';
+import { ConsumableUsesPart } from '../../src/dossier/earlier-uses.js';
 import { PART_NAMES } from '../../src/dossier/facts.js';
 import { FamilyHistory } from '../../src/dossier/family-history.js';
 import { LatePart } from '../../src/dossier/late-facts.js';
@@ -32,6 +33,7 @@ export function formatsNow(): Formats {
     ['part-case', CasePart],
     ['part-family-history', FamilyHistory],
     ['part-late-facts', LatePart],
+    ['part-consumable-uses', ConsumableUsesPart],
     ['assessment', Assessment],
     ['enclosure', Enclosure],
     ['signed-statement', SignedStatement],

@@ -18,6 +18,9 @@ export function attachedOf(facts: Facts, assessment: Assessment): Carried {
     [PART_NAMES.summaries, SUMMARY_TABLE.write(facts.summaries)],
     ...[...facts.logParts].map(([build, part]): [string, string] => [PART_NAMES.log(build), json(part)]),
     ...[...facts.caseParts].map(([code, part]): [string, string] => [PART_NAMES.case(code), json(part)]),
+    ...(facts.consumablesUsed.length > 0
+      ? [[PART_NAMES.uses, json({ uses: facts.consumablesUsed })] as [string, string]]
+      : []),
     ...(facts.history ? [[PART_NAMES.history, json(facts.history)] as [string, string]] : []),
   ];
   return new Carried(new Map(files.map(([name, text]) => [name, Buffer.from(text)])));

@@ -8,6 +8,8 @@ import { changeoverDone } from './changeover-done.js';
 import type { Check } from './check.js';
 import { claimsAgree } from './claims-agree.js';
 import { codesRead } from './codes-read.js';
+import { consumablesWithinLimit } from './consumables-within-limit.js';
+import { correctionsJudged } from './corrections-judged.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
@@ -84,6 +86,8 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   certificatesPlausible,
   powderReuseWithinLimit,
   powderBalance,
+  correctionsJudged,
+  consumablesWithinLimit,
   machinesMaintained,
   changeoverDone,
   lineCleared,

@@ -8,6 +8,8 @@ export type CheckCode =
   | 'changeover-done'
   | 'claims-agree'
   | 'codes-read'
+  | 'consumables-within-limit'
+  | 'corrections-judged'
   | 'counts-balance'
   | 'coupons-planned'
   | 'coupons-represent'

@@ -1,4 +1,5 @@
-import { type ConsumableUse, consumableUses } from '../../assessment/consumable-uses.js';
+import { type ConsumableUse, consumableUses, momentOfUse, usesUpTo } from '../../assessment/consumable-uses.js';
+import { orderedTo } from '../../assessment/material-lines.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -22,14 +23,15 @@ export function drawPeeningMachining(pdf: RecordPage, view: RecordView): void {
         { head: PEENING_MACHINING.takenFrom, width: 3.4 },
         { head: PEENING_MACHINING.inUse, width: 3 },
         { head: PEENING_MACHINING.usedIn, width: 3 },
-        { head: PEENING_MACHINING.uses, width: 1, align: 'right' },
+        { head: PEENING_MACHINING.uses, width: 1.6, align: 'right' },
       ],
       rows: uses.map((use) => rowOf(facts, use)),
     });
   pdf.paragraph(PEENING_MACHINING.settingsAt, { small: true });
 }
 
-function rowOf(facts: Facts, { consumable, usedIn, step, zones, uses }: ConsumableUse): string[] {
+function rowOf(facts: Facts, use: ConsumableUse): string[] {
+  const { consumable, usedIn, step, zones, uses } = use;
   const body = facts.consumables.get(consumable)?.body;
   const where = [entryText(usedIn.kind, usedIn.key, null), stepText(step), ...(zones ?? [])].join(', ');
   if (body === undefined) return [consumable, PEENING_MACHINING.notStated, '', '', where, String(uses)];
@@ -39,8 +41,16 @@ function rowOf(facts: Facts, { consumable, usedIn, step, zones, uses }: Consumab
     body.made.map((taken) => sourceText(facts, taken)).join('; '),
     PEENING_MACHINING.fromTo(timeText(body.inUseFrom), body.retiredAt === undefined ? null : timeText(body.retiredAt)),
     where,
-    String(uses),
+    usesText(facts, use),
   ];
+}
+
+/** How often by the lot there, and where there is a limit, how often by whatever lots up to then. */
+function usesText(facts: Facts, use: ConsumableUse): string {
+  const at = momentOfUse(facts, use);
+  const most = orderedTo(facts, facts.consumables.get(use.consumable)!.body)?.body.inUseLimit?.uses;
+  if (most === undefined || at === undefined) return String(use.uses);
+  return PEENING_MACHINING.usesOf(use.uses, usesUpTo(facts, use.consumable, at), most);
 }
 
 /** What it was taken from, with the lot of its supplier. */

@@ -6,6 +6,8 @@ export const ENTRY_FORMS = {
   anew: (kind: string) => `Enter: ${kindText(kind)}`,
   again: (kind: string, key: string) => `Next revision: ${kindText(kind)} ${key}`,
   check: (kind: string, key: string) => `Check before you store: ${kindText(kind)} ${key}`,
+  outOfTolerance: 'Found out of tolerance.',
+  certificateCorrected: 'A certificate is corrected: lots were built on what it said before.',
   notStored: 'This was not stored',
   goTo: (part: string, rows: number) => `${part} (${rows})`,
   clock: (zone: string) => (zone === 'UTC' ? 'UTC' : `time of ${zone}`),

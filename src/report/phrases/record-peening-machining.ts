@@ -12,6 +12,7 @@ export const PEENING_MACHINING = {
   fromTo: (from: string, to: string | null) => (to === null ? `from ${from} on` : `from ${from} to ${to}`),
   usedIn: 'Used in',
   uses: 'Uses',
+  usesOf: (here: number, soFar: number, most: number) => `${here}; ${soFar} of ${most} so far`,
   notStated: ABSENT.notStated,
   none: 'The lot file and its loads name no media, no tool and nothing else that wears out.',
   settingsAt:

@@ -16,6 +16,29 @@ function lastChangeover(carried: Carried, { machine, closedAt }: Json): Json | u
     );
 }
 
+/** Each use of something that wears out, by a closure of the lot or a load in which a part of it was. */
+function usesOf(carried: Carried) {
+  const parts = [...carried.serials, ...carried.coupons.map(({ coupon }) => coupon)];
+  const loads = carried
+    .allPinned('process-load')
+    .map(({ body }) => body)
+    .filter(({ implants = [], coupons = [] }: Json) => parts.some((one) => [...implants, ...coupons].includes(one)));
+  const used = [
+    ...carried.builds.map((build) => ({
+      ...{ uses: build.consumables, at: build.closedAt, units: implantsOfBuild(carried, build.build) },
+    })),
+    ...loads.map(({ consumables, at, implants = [] }: Json) => ({
+      ...{ uses: consumables, at, units: carried.serials.filter((serial) => implants.includes(serial)) },
+    })),
+  ];
+  return used.flatMap(({ uses, at, units }) =>
+    ((uses ?? []) as Json[]).flatMap(({ consumable }) => {
+      const body = carried.pinned('consumable', consumable)?.body;
+      return body === undefined ? [] : [{ body, at, units }];
+    }),
+  );
+}
+
 export const CHECKS_OF_LINES: Readonly<Record<string, Asked>> = {
   'changeover-done': (carried) => {
     const { alloy } = carried.allPinned('family')[0].body;
@@ -33,6 +56,30 @@ export const CHECKS_OF_LINES: Readonly<Record<string, Asked>> = {
         ...(last === undefined || last.purge !== undefined ? [] : [found('not purged', units, C)]),
         ...(last?.verified.result === 'failed' ? [found('something was left', units, { ...FAILS, ...C })] : []),
       ]),
+      applies: all.length > 0,
+    };
+  },
+
+  'consumables-within-limit': (carried) => {
+    const all = usesOf(carried);
+    const counted: Json[] = carried.json('consumable-uses.json')?.uses ?? [];
+    return {
+      found: all.flatMap(({ body, at, units }): Found[] => {
+        const { material, revision } = body.materialSpecification ?? {};
+        const most = carried.pinned('material-specification', material, revision)?.body.inUseLimit ?? {};
+        const uses = counted
+          .filter((one) => one.consumable === body.consumable && moment(one.at) <= moment(at))
+          .reduce((sum, one) => sum + one.uses, 0);
+        const hours = (moment(at) - moment(body.inUseFrom)) / 3_600_000;
+        return [
+          ...(hours < 0 ? [found('not in use yet', units, C)] : []),
+          ...(body.retiredAt !== undefined && moment(body.retiredAt) < moment(at)
+            ? [found('used after its use ended', units, C)]
+            : []),
+          ...(most.uses !== undefined && uses > most.uses ? [found('used too often', units, C)] : []),
+          ...(most.hours !== undefined && hours > Number(most.hours) ? [found('used too long', units, C)] : []),
+        ];
+      }),
       applies: all.length > 0,
     };
   },

@@ -222,6 +222,25 @@ export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
     };
   },
 
+  'corrections-judged': (carried) => {
+    const all = deliveries(carried).filter(
+      ({ build, body }) => body.corrects !== undefined && body.certificate.issued > day(build.closedAt),
+    );
+    return {
+      found: all.flatMap(({ body, units }): Found[] => {
+        const impacts = carried
+          .allPinned('impact')
+          .filter(({ digest: id, body: { cause } }) => {
+            return cause.kind === 'receipt' && cause.key === body.receipt && decided(carried, id) === 'accepted';
+          })
+          .flatMap((impact) => impact.body.decisions ?? []);
+        const left = units.filter((unit) => !impacts.some(({ implant, as }) => implant === unit && as === 'no effect'));
+        return units.length > 0 && left.length === 0 ? [] : [found('corrected after the build', left, BLOCKS)];
+      }),
+      applies: all.length > 0,
+    };
+  },
+
   'certificates-within-limits': (carried) => ({
     found: deliveries(carried).flatMap((one): Found[] => {
       const { body, units } = one;

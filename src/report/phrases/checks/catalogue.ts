@@ -8,6 +8,8 @@ import { certificatesWithinLimits } from './certificates-within-limits.js';
 import { changeoverDone } from './changeover-done.js';
 import { claimsAgree } from './claims-agree.js';
 import { codesRead } from './codes-read.js';
+import { consumablesWithinLimit } from './consumables-within-limit.js';
+import { correctionsJudged } from './corrections-judged.js';
 import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
@@ -80,6 +82,8 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'codes-read': codesRead,
   'changeover-done': changeoverDone,
   'claims-agree': claimsAgree,
+  'consumables-within-limit': consumablesWithinLimit,
+  'corrections-judged': correctionsJudged,
   'counts-balance': countsBalance,
   'coupons-planned': couponsPlanned,
   'coupons-represent': couponsRepresent,

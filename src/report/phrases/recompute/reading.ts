@@ -10,6 +10,7 @@ export const READING = `1. What is attached
   log-summaries.csv      statistics of each logged channel by layer, zone and step
   log-BUILD.json         findings of the log scan, outlines of the channels, gaps
   late-facts.json        facts of the build that were entered late, where there are any
+  consumable-uses.json   uses of what has a limit of uses, of whatever lots, up to the last one of this lot, where there are any
   case-CODE.json         the facts of one case: its documents, the SHA-256 of its files, what people signed on them; a
                          copy for one institution leaves out those of others
   assessment.json        what the program said: checks, verdicts, family performance
