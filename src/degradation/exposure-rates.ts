@@ -20,6 +20,18 @@ export interface ExposureRate {
 
 const HOUR_MS = 3_600_000;
 
+/** The unit in which rates are computed. */
+export const RATE_UNIT = 'mm/a';
+
+/** Digits of a rate: more than any balance gives, and fewer than those in which machines differ. */
+const DIGITS = 6;
+
+/** A rate as plain decimal text: small ones have no exponent. */
+export function decimalRate(mmPerYear: number): string {
+  const text = mmPerYear.toPrecision(DIGITS);
+  return text.includes('e') ? mmPerYear.toFixed(12) : text;
+}
+
 /** Hours from beginning to end; undefined while it lasts. */
 export const hoursOf = ({ from, to }: Pick<Exposure, 'from' | 'to'>): number | undefined =>
   to === undefined ? undefined : (Date.parse(to) - Date.parse(from)) / HOUR_MS;

@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import type { Problem } from '../base/errors.js';
-import { countingRate, hoursOf } from '../degradation/exposure-rates.js';
+import { countingRate, decimalRate, hoursOf, RATE_UNIT } from '../degradation/exposure-rates.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { EXPOSURE_COLUMNS, exposureOfRow } from '../kinds/degradation/exposure-columns.js';
@@ -105,9 +105,6 @@ function isOfDuration(exposure: Exposure, duration: Method['duration']): boolean
   return Math.abs(hours - asked) <= Number(duration.within ?? LONGER * asked);
 }
 
-/** Digits of a rate: more than any balance gives, and fewer than those in which machines differ. */
-const DIGITS = 6;
-
 function resultOf(line: number, exposure: Exposure, { characteristic }: Characteristic): SheetRow[] {
   const rate = countingRate(exposure);
   if (rate === undefined) return [];
@@ -116,22 +113,14 @@ function resultOf(line: number, exposure: Exposure, { characteristic }: Characte
   return [
     {
       ...{ line, specimen, piece, characteristic, replicate: Number(number) },
-      ...{ value: decimalOf(mmPerYear), ucum: RATE_UNIT },
-      standardUncertainty: standardUncertaintyMmPerYear ? decimalOf(standardUncertaintyMmPerYear) : '',
+      ...{ value: decimalRate(mmPerYear), ucum: RATE_UNIT },
+      standardUncertainty: standardUncertaintyMmPerYear ? decimalRate(standardUncertaintyMmPerYear) : '',
       ...{ startedAt: from, measuredAt: to!, instrument: exposure.instruments[0]!, analyst: exposure.analyst },
       ...{ method: protocol.method, methodRevision: protocol.revision, enteredBy, checkedBy },
       reason: exposure.reason ?? '',
     },
   ];
 }
-
-const RATE_UNIT = 'mm/a';
-
-/** Plain decimal text: small rates have no exponent. */
-const decimalOf = (value: number): string => {
-  const text = value.toPrecision(DIGITS);
-  return text.includes('e') ? value.toFixed(12) : text;
-};
 
 /** What a sheet says that only the store can tell to be wrong. */
 export async function exposureProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {

@@ -72,6 +72,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'methods-in-force': 'tests',
   'testers-qualified': 'tests',
   'tests-long-enough': 'tests',
+  'exposures-stand': 'tests',
   'zone-classes-covered': 'tests',
   'results-complete': 'tests',
   'results-in-time': 'tests',

@@ -52,7 +52,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   degradation: 'base kinds statistics',
   calculations: 'base statistics degradation',
   'process-logs': 'base kinds dossier',
-  assessment: 'base kinds dossier statistics process-logs',
+  assessment: 'base kinds dossier statistics degradation process-logs',
   'design-history': 'dossier kinds',
   pdf: 'base',
   report: 'base kinds dossier ledger statistics degradation process-logs assessment design-history pdf',

@@ -44,9 +44,9 @@ function documentsOf(facts: Facts): Pinned[] {
   const { recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people } = facts;
   const { lot, family, specification, earlierSpecifications, resultSets, capabilityPlans } = facts;
   const { suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions } = facts;
-  const { riskBuilds, changeovers, consumables } = facts;
+  const { riskBuilds, changeovers, consumables, exposures } = facts;
   const maps = [
-    ...[riskBuilds, changeovers, consumables],
+    ...[riskBuilds, changeovers, consumables, exposures],
     ...[recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people],
     ...[suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions],
   ];

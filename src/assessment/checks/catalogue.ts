@@ -21,6 +21,7 @@ import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
 import { expiryAfterSurgery } from './expiry-after-surgery.js';
+import { exposuresStand } from './exposures-stand.js';
 import { failuresExplained } from './failures-explained.js';
 import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
@@ -105,6 +106,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   testersQualified,
   calibrationValid,
   testsLongEnough,
+  exposuresStand,
   resultsComplete(verdicts),
   resultsInTime,
   resultsSigned,

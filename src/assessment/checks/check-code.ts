@@ -21,6 +21,7 @@ export type CheckCode =
   | 'documents-not-withdrawn'
   | 'events-in-order'
   | 'expiry-after-surgery'
+  | 'exposures-stand'
   | 'failures-explained'
   | 'holds-kept'
   | 'image-age'

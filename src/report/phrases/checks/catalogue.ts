@@ -21,6 +21,7 @@ import { destroyedOnce } from './destroyed-once.js';
 import { documentsNotWithdrawn } from './documents-not-withdrawn.js';
 import { eventsInOrder } from './events-in-order.js';
 import { expiryAfterSurgery } from './expiry-after-surgery.js';
+import { exposuresStand } from './exposures-stand.js';
 import { failuresExplained } from './failures-explained.js';
 import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
@@ -123,6 +124,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'supplier-approved': supplierApproved,
   'testers-qualified': testersQualified,
   'tests-long-enough': testsLongEnough,
+  'exposures-stand': exposuresStand,
   'zone-classes-covered': zoneClassesCovered,
   acceptance: valuesAccepted,
 };

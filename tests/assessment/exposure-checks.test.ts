@@ -1,0 +1,122 @@
+import { assess } from '../../src/assessment/assess.js';
+import type { CheckResult } from '../../src/assessment/assessment.js';
+import type { Facts } from '../../src/dossier/facts.js';
+import { basisWords, findingWords } from '../../src/report/assessment-words.js';
+import { checkAll, statedChecks } from '../support/by-note/checks.js';
+import { addExposures } from '../support/documents/exposures.js';
+import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf, listed } from '../support/note-files.js';
+import { signedFacts } from '../support/signed-facts.js';
+
+let facts: Facts;
+beforeAll(async () => {
+  facts = await factsOf((cell) => addExposures(cell), '2031-12-01T12:00:00Z');
+});
+
+const factsWith = (change: (copy: Editable) => void) => listed(signedFacts(edited(facts, change)));
+/** Changes an exposure: the list of documents follows. */
+const exposed = (key: string, change: (body: Editable) => void) => (copy: Editable) =>
+  change(copy.exposures.get(`L-1-${key}:1`).body);
+const rateRow = (copy: Editable): Editable => copy.results.find((row: Editable) => row.characteristic === 'rate');
+
+const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['outcome'], readonly string[]][] = [
+  [
+    'a control below its range, in a bath in which all of them lay',
+    'control outside its range',
+    exposed('W1:B', ({ control }) => Object.assign(control, { value: '0.24' })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'a control outside its range in a batch of its own',
+    'control outside its range',
+    exposed('W1:A', (body) => {
+      body.batch = 'SBF-31-02';
+      body.control.value = '0.41';
+    }),
+    'cannot be decided',
+    ['L-1-I1'],
+  ],
+  [
+    'another face',
+    'not to stand together',
+    exposed('W2:A', (body) => Object.assign(body, { face: 'milled' })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'another revision of the medium',
+    'not to stand together',
+    exposed('W2:A', ({ medium }) => Object.assign(medium, { revision: 2 })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'one that was sterilised before',
+    'not to stand together',
+    exposed('W1:A', (body) => Object.assign(body, { sterilisedIn: 'ST-1' })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'a value that was changed behind the exposure',
+    'rate not as computed',
+    (copy) => Object.assign(rateRow(copy), { value: '0.300000' }),
+    'fails',
+    ['L-1-I1'],
+  ],
+  [
+    'an exposure of which a mass was changed behind the value',
+    'rate not as computed',
+    exposed('W1:A', ({ massG }) => Object.assign(massG, { afterCleaning: '1.90200' })),
+    'fails',
+    ['L-1-I1'],
+  ],
+  ['a value without its exposure', 'no exposure', (copy) => copy.exposures.delete('L-1-W2:A:1'), 'fails', ['L-1-I2']],
+  [
+    'too little medium',
+    'less medium than the method asks',
+    exposed('W1:A', (body) => Object.assign(body, { volumeMl: '100' })),
+    'cannot be decided',
+    ['L-1-I1'],
+  ],
+];
+
+describe('exposures of a lot', () => {
+  const checkIn = (spoiled: Facts) =>
+    assess(spoiled, 'test').checks.find(({ code }) => code === 'exposures-stand') as CheckResult;
+
+  it('stand as they are', () => {
+    const check = checkIn(factsWith(() => {}));
+    expect([check.outcome, check.findings]).toEqual(['passes', []]);
+    expect(basisWords(check)).toBe('exposures of 2 specimens, 2 rates computed again');
+  });
+
+  it('do not stand together with another duration in one characteristic', () => {
+    const check = checkIn(
+      factsWith(
+        exposed('W2:A', (body) => {
+          body.to = '2031-03-21T09:00:00+01:00';
+        }),
+      ),
+    );
+    expect(check.findings.map(({ rule }) => rule)).toEqual(['not to stand together', 'rate not as computed']);
+    expect(findingWords(check.code, check.findings[0]!).says).toBe(
+      'Values of rate do not stand together: duration 336 h of L-1-W1, 384 h of L-1-W2.',
+    );
+  });
+
+  it.each(SPOILED)('%s: %s', (_, rule, change, outcome, units) => {
+    const check = checkIn(factsWith(change));
+    expect(check.findings.map((finding) => [finding.rule, finding.units])).toEqual([[rule, units]]);
+    expect(check.outcome).toBe(outcome);
+    const { says, clearedBy } = findingWords(check.code, check.findings[0]!);
+    expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object/);
+  });
+
+  it.each(SPOILED)('by the note alone the same: %s', (_, __, change) => {
+    const spoiled = factsWith(change);
+    const carried = attachedOf(spoiled, assess(spoiled, 'test'));
+    expect(checkAll(carried)).toEqual(statedChecks(carried));
+  });
+});
