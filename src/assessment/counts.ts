@@ -1,13 +1,14 @@
 import type { Facts } from '../dossier/facts.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
-import type { Lot } from '../kinds/lot.js';
-import { fateOf, type PartFate } from '../kinds/lot-after-build.js';
+import { fateOf, type Gone } from '../kinds/lot-after-build.js';
+import type { LotNow } from '../kinds/split-lot.js';
 
 /** What became of implants, and of labels. */
 export type Fate =
   | 'destructively tested'
   | 'retained'
   | 'scrapped'
+  | 'moved'
   | 'to decide'
   | 'released for sterilisation'
   | 'released for distribution'
@@ -49,7 +50,7 @@ const line = (what: CountLine['what'], total: number, parts: CountLine['parts'])
   sum: parts.reduce((sum, { count }) => sum + count, 0),
 });
 
-type Counted = Pick<Lot, 'builds' | 'implants' | 'fates'>;
+type Counted = Pick<LotNow, 'builds' | 'implants' | 'fates' | 'moved'>;
 
 /** Serials of the implants that were built: a build that is only planned has made none yet. */
 const madeIn = ({ builds, implants }: Counted): string[] => {
@@ -57,10 +58,11 @@ const madeIn = ({ builds, implants }: Counted): string[] => {
   return implants.filter(({ build }) => !planned.has(build)).map(({ serial }) => serial);
 };
 
-const GONE: readonly (readonly [PartFate['as'], Fate])[] = [
+const GONE: readonly (readonly [Gone['as'], Fate])[] = [
   ['tested', 'destructively tested'],
   ['retained', 'retained'],
   ['scrapped', 'scrapped'],
+  ['moved', 'moved'],
 ];
 
 const counted = (fate: Fate, serials: readonly string[]) => ({ fate, count: serials.length, serials });

@@ -1,7 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { ResultRow } from '../dossier/tables.js';
-import type { PartFate } from '../kinds/lot-after-build.js';
+import type { Gone } from '../kinds/lot-after-build.js';
 import { currentResults } from './specimens.js';
 
 /** Current values of a part by methods that destroy what they measure. */
@@ -12,6 +12,8 @@ export const destroyingValues = (facts: Facts, part: string): ResultRow[] =>
       facts.methods.get(revisionKey(method, Number(methodRevision)))?.body.destructive === 'destructive',
   );
 
-/** Whether anything but the entry itself shows what became of a part: a file, or of a tested one the values of its test. */
-export const isShown = (facts: Facts, { part, as, evidence }: PartFate): boolean =>
-  evidence !== undefined || (as === 'tested' && destroyingValues(facts, part).length > 0);
+/** Whether anything but the entry itself shows what became of a part: a move, a file, or of a tested one the values of its test. */
+export const isShown = (facts: Facts, gone: Gone): boolean =>
+  gone.as === 'moved' ||
+  gone.evidence !== undefined ||
+  (gone.as === 'tested' && destroyingValues(facts, gone.part).length > 0);

@@ -5,6 +5,7 @@ import { timeText } from '../dossier/time-text.js';
 import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { READ_KINDS, READS } from '../report/phrases/reads.js';
+import { currentLots } from '../store/lots-now.js';
 import type { NotedRead } from '../store/read-log.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -63,11 +64,10 @@ export class ReadsController {
 
   /** Cases and serials of the implants of each lot, as it stands now. */
   private async casesByLot(): Promise<ReadonlyMap<string, LotOfCases>> {
-    const lots = await this.store.read.entries.list('lot');
+    const lots = await currentLots(this.store.read);
     return new Map(
-      lots.map(({ key, body }) => {
-        const { implants } = body;
-        return [key, { cases: implants.map((one) => one.case), serials: implants.map(({ serial }) => serial) }];
+      lots.map(({ lot, implants }) => {
+        return [lot, { cases: implants.map((one) => one.case), serials: implants.map(({ serial }) => serial) }];
       }),
     );
   }

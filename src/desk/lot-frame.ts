@@ -1,5 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
+import { timeText } from '../dossier/time-text.js';
+import type { MovedPart } from '../kinds/lot-after-build.js';
+import type { LotNow } from '../kinds/split-lot.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import type { LotLine } from '../lots/lot-line.js';
@@ -9,7 +12,7 @@ import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { LOT_PAGES, type LotPage, lotAddress } from '../report/page-addresses.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
-import { LOT_PAGE_TITLES, LOT_STAGE_WORDS, lotSentence } from '../report/phrases/lot-header.js';
+import { LOT_MOVES, LOT_PAGE_TITLES, LOT_STAGE_WORDS, lotSentence } from '../report/phrases/lot-header.js';
 import { type Waiting, WaitingList } from '../signing/waiting-list.js';
 import { nextStep } from './next-step.js';
 
@@ -52,6 +55,7 @@ export class LotFrames {
         neededBy: line.neededBy,
         family: line.family,
         sentence: lotSentence(countsOf(line, assessed)),
+        moves: assessed ? movesView(assessed.facts.lot.body) : [],
         earlierVersion: line.ofEarlierVersion ? EARLIER_VERSION : null,
         stages: LOT_STAGES.map((stage, place) => ({
           says: LOT_STAGE_WORDS[stage],
@@ -68,6 +72,21 @@ export class LotFrames {
       },
     };
   }
+}
+
+/** Which units left the lot or came over, and where the others of their build are. */
+function movesView({ moved = [], came = [], splitFrom }: LotNow) {
+  const byMove = new Map<string, MovedPart[]>();
+  for (const one of [...moved, ...came]) byMove.set(one.move, [...(byMove.get(one.move) ?? []), one]);
+  return [...byMove].map(([move, parts]) => {
+    const other = splitFrom ?? parts[0]!.lot;
+    const told = { parts: parts.map(({ part }) => part), move, at: timeText(parts[0]!.at) };
+    return {
+      says: splitFrom === undefined ? LOT_MOVES.left(told) : LOT_MOVES.came(told),
+      other,
+      href: lotAddress(other),
+    };
+  });
 }
 
 function countsOf({ units }: LotLine, assessed: AssessedLot | undefined) {

@@ -1,6 +1,7 @@
 import { Body, Controller, Get, Header, Param } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
+import { partsInside } from '../kinds/split-lot.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
@@ -14,6 +15,7 @@ import { documentStanding } from '../signing/document-standing.js';
 import { TypedAct, UnitActRequest, WithdrawRequest } from '../signing/sign-requests.js';
 import { StateActs, WITHDRAW } from '../signing/state-acts.js';
 import { actBySlug, type UnitAct } from '../signing/unit-acts.js';
+import { currentLot } from '../store/lots-now.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
@@ -119,11 +121,11 @@ export class StateController {
   }
 
   private async unitsPage(lot: string, act: UnitAct, typed: TypedAct, errors: readonly FormError[]): Promise<string> {
-    const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
+    const { implants } = partsInside(await currentLot(this.store.read, lot));
     const states = await unitStatesOf(
       this.store.read,
       lot,
-      body.implants.map(({ serial }) => serial),
+      implants.map(({ serial }) => serial),
     );
     return this.pages.render('state-act', PAGE_TITLES.unitAct(act.title, lot), {
       lead: act.lead,

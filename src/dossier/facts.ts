@@ -29,9 +29,11 @@ import { type ResultSet, resultSet } from '../kinds/result-set.js';
 import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instruction.js';
 import { type RiskBuild, riskBuild } from '../kinds/risk-build.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
+import { type LotNow, lotNow } from '../kinds/split-lot.js';
 import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
+import { type UnitMove, unitMove } from '../kinds/unit-move.js';
 import { sha256Hex } from './canonical.js';
 import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
@@ -57,7 +59,10 @@ export type Carried = Pick<Dossier, 'pinned' | 'evidence' | 'signatures' | 'with
 /** The dossier with its parts, read and typed: all that checks and statistics may look at. */
 export interface Facts extends Carried {
   readonly dossier: Dossier;
-  readonly lot: Recorded<Lot>;
+  /** Its document as recorded, and in the body what it says together with the moves of its units. */
+  readonly lot: Recorded<LotNow>;
+  /** Moves of units that left the lot, or came over when it was split from another. */
+  readonly moves: ReadonlyMap<string, Recorded<UnitMove>>;
   readonly family: Recorded<Family>;
   readonly specification: Recorded<Specification>;
   /** Revisions before the one that the lot is judged by, where the data could have been known when it came in. */
@@ -225,7 +230,8 @@ export function readFacts(
         cases.set(ref.case!, { ...item, body: readBody(caseKind, item.body, passOver) });
       });
   }
-  const lot = only(pinned(lotKind), 'lot');
+  const moves = pinned(unitMove);
+  const lot = lotOf(dossier.lot, pinned(lotKind), moves);
   const specifications = byRevision(specificationKind);
   const named = lot.body.specification;
   const specification = specifications.get(revisionKey(named.specification, named.revision));
@@ -245,6 +251,7 @@ export function readFacts(
     ...carriedBy(dossier, caseParts),
     dossier,
     lot,
+    moves,
     family: only(pinned(familyKind), 'family'),
     specification,
     earlierSpecifications: [...specifications.values()].filter((item) => item !== specification),
@@ -295,6 +302,23 @@ export function readFacts(
       return summaries();
     },
   };
+}
+
+/** The lot of a lot file, which pins the document of the lot that it was split from, too. */
+function lotOf(
+  code: string,
+  lots: ReadonlyMap<string, Recorded<Lot>>,
+  moves: ReadonlyMap<string, Recorded<UnitMove>>,
+): Recorded<LotNow> {
+  const own = lots.get(code);
+  const { splitFrom } = own?.body ?? {};
+  const origin = splitFrom === undefined ? undefined : lots.get(splitFrom);
+  if (own === undefined || lots.size !== (splitFrom === undefined ? 1 : 2) || (splitFrom !== undefined && !origin)) {
+    const what = 'the lot file must pin its lot, and the one that it was split from when there is one';
+    throw new AppError('ALTERED', `${what}; it pins ${lots.size} lots`, { kind: 'lot' });
+  }
+  const told = { origin: origin?.body, moves: [...moves.values()].map(({ body }) => body) };
+  return { ...own, body: lotNow(own.body, told) };
 }
 
 /**

@@ -2,6 +2,7 @@ import type { Implant } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { CASE_HOLDS } from '../report/phrases/case-holds.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Change } from '../store/repositories.js';
 
 /** A document that was stored, and may change what a case asks for. */
@@ -28,7 +29,7 @@ export async function holdUnplanned(change: Change, recorded: Recorded): Promise
   const { kind, key, revision } = recorded;
   const units = await change.entries.unitsOfCase(unplanned.code);
   for (const lot of [...new Set(units.map((unit) => unit.lot))].sort()) {
-    const { body } = await change.entries.currentOrThrow('lot', lot);
+    const body = await currentLot(change, lot);
     const serials = body.implants
       .filter((implant) => implant.case === unplanned.code && unplanned.holds(implant))
       .map(({ serial }) => serial);

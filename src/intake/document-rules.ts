@@ -140,7 +140,10 @@ async function ownershipProblems(document: ReadDocument, known: Known, owners: O
     const stored = (await known.revisions(item.kind, item.key)).at(-1);
     const first = owners.get(name) ?? document;
     owners.set(name, first);
-    const owner = (stored && commonFields(stored.body).lot) ?? first.kind.key(first.body);
+    const storedIn = stored && commonFields(stored.body).lot;
+    // A part that went on in another lot is still told of in the document of the lot in which it was built.
+    const builtIn = storedIn && ((await known.body('lot', storedIn))?.splitFrom ?? storedIn);
+    const owner = builtIn ?? first.kind.key(first.body);
     if (owner === kind.key(body)) continue;
     problems.push({
       code: 'identity-in-use',

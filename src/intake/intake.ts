@@ -2,6 +2,7 @@ import path from 'node:path';
 import { Injectable } from '@nestjs/common';
 import { explained } from '../base/disk-trouble.js';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
+import type { LotNow } from '../kinds/split-lot.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { afterStoredText, STORED_PARTS } from '../report/phrases/stored-parts.js';
 import type { Change } from '../store/repositories.js';
@@ -14,6 +15,7 @@ import { emptyReport, type IntakeReport, logLine, type WouldStore } from './inta
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
+import { lotComing } from './lots-coming.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
 import { scanPlaceLogs } from './place-logs.js';
 import { placeProblems } from './place-rules.js';
@@ -22,6 +24,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
+import { splitLotProblems } from './split-lot-rules.js';
 import { type MadeSheet, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
@@ -180,12 +183,16 @@ export class Intake {
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));
-    problems.push(...(await unitMoveProblems(documents, known)));
+    problems.push(...(await unitMoveProblems(documents, known, this.store.read)));
     problems.push(...(await exposureProblems(documents, known)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));
-    for (const lot of part.lots) sheets.push(await this.planLotResults(lot, known, notYet, problems));
+    for (const lot of part.lots) {
+      const now = await lotComing(lot.lot, documentsOf(whole), known, this.store.read);
+      problems.push(...(await splitLotProblems(lot, now, known, this.store.read)));
+      sheets.push(await this.planLotResults(lot, now, known, notYet, problems));
+    }
     refuse(problems);
     return sheets;
   }
@@ -235,7 +242,7 @@ export class Intake {
     });
   }
 
-  private async planLotResults(folder: LotFolder, known: Known, notYet: NotYet, problems: Problem[]) {
+  private async planLotResults(folder: LotFolder, now: LotNow, known: Known, notYet: NotYet, problems: Problem[]) {
     const { specification, revision } = folder.lot.specification;
     const body = await known.body('specification', specification, revision);
     // An unknown specification is a problem of its own, found with the references.
@@ -246,7 +253,7 @@ export class Intake {
         ...{ ...sheet, rows: await ratesInSheet(sheet, body, known), isComputed: true },
       })),
     );
-    const planned = await planResults(folder.lot, body, [...folder.sheets, ...computed], recorded, known, notYet);
+    const planned = await planResults(now, body, [...folder.sheets, ...computed], recorded, known, notYet);
     const inFolder = ({ file = '', ...problem }: Problem) => ({ ...problem, file: joined(folder.folder, file) });
     problems.push(...planned.problems.map(inFolder));
     return planned.sheets;

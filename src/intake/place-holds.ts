@@ -1,6 +1,7 @@
 import type { Lot } from '../kinds/lot.js';
 import { partsMoved, placesOfLot } from '../lots/unit-places.js';
 import { PLACE_HOLDS } from '../report/phrases/places.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Change } from '../store/repositories.js';
 
 /** A document that was stored. */
@@ -19,8 +20,7 @@ export async function holdMoved(change: Change, recorded: Recorded): Promise<voi
   const { entries } = change;
   const { kind, key, revision } = recorded;
   if (kind === 'lot' && revision === 1) {
-    const { body } = await entries.currentOrThrow('lot', key);
-    await hold(change, body, () => true);
+    await hold(change, await currentLot(change, key), () => true);
   }
   if (kind !== 'unit-return' && kind !== 'handover') return;
   const { body } = (await entries.revision(kind, key, revision))!;
@@ -35,8 +35,8 @@ export async function holdMoved(change: Change, recorded: Recorded): Promise<voi
     if (implant) lots.add(implant.body.lot);
   }
   for (const code of [...lots].sort()) {
-    const lot = await entries.current('lot', code);
-    if (lot) await hold(change, lot.body, (serial) => fresh.has(serial));
+    if (await entries.current('lot', code))
+      await hold(change, await currentLot(change, code), (serial) => fresh.has(serial));
   }
 }
 

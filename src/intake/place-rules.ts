@@ -1,10 +1,13 @@
 import type { Problem } from '../base/errors.js';
 import { courseOf, type MoveDocument, type PlaceFault } from '../dossier/unit-places.js';
 import type { Lot } from '../kinds/lot.js';
+import { type LotNow, partsInside } from '../kinds/split-lot.js';
 import { happenedTo, movesOf, type PartName, partsMoved, storyOf } from '../lots/unit-places.js';
 import { placeText } from '../report/phrases/places.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { bodyIf, type Known } from './known.js';
+import { lotComing } from './lots-coming.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** Documents that say of parts what cannot be: of units that were not there, not released, or never left. */
@@ -17,7 +20,7 @@ export async function placeProblems(documents: readonly ReadDocument[], known: K
   }
   const fresh = new Map(moves.map((move) => [`${move.kind.kind} ${move.kind.key(move.body)}`, move]));
   for (const part of asked.values()) {
-    const lot = await lotOf(part, documents, read);
+    const lot = await lotOf(part, documents, known, read);
     // A part that nobody knows is a problem of its own, found with the references.
     if (lot === undefined) continue;
     const stored = (await movesOf(read, part)).filter((document) => !fresh.has(entryName(document)));
@@ -61,15 +64,21 @@ function entryName(document: MoveDocument): string {
 async function lotOf(
   { kind, key }: PartName,
   documents: readonly ReadDocument[],
+  known: Known,
   read: Reads,
-): Promise<Lot | undefined> {
-  const coming = documents.flatMap((document) => bodyIf('lot', document) ?? []);
+): Promise<LotNow | undefined> {
+  const coming: LotNow[] = [];
+  for (const lot of documents.flatMap((document) => bodyIf('lot', document) ?? [])) {
+    const now = await lotComing(lot, documents, known, read);
+    coming.push({ ...now, ...partsInside(now) });
+  }
   const owns = ({ implants, coupons }: Lot): boolean =>
     kind === 'implant' ? implants.some(({ serial }) => serial === key) : coupons.some(({ coupon }) => coupon === key);
   const found = coming.find(owns);
   if (found) return found;
   const stored = await read.entries.current(kind, key);
-  return stored && (await read.entries.current('lot', stored.body.lot))?.body;
+  if (stored === undefined || (await read.entries.current('lot', stored.body.lot)) === undefined) return undefined;
+  return currentLot(read, stored.body.lot);
 }
 
 function problemOf(fault: PlaceFault, read: ReadDocument): Problem {

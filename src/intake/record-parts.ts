@@ -4,12 +4,15 @@ import { commonFields, numberOf } from '../kinds/common-fields.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import { PERSONAL_DATA } from '../kinds/lot.js';
 import type { NewLink, NewRevision } from '../store/entries.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Change } from '../store/repositories.js';
 import { holdUnplanned } from './case-holds.js';
 import { type Copies, toBeKept } from './copies.js';
 import { holdTouched } from './impact-holds.js';
 import { type IntakeReport, logLine } from './intake-report.js';
+import { bodyIf } from './known.js';
 import type { ScannedBuild } from './log-scans.js';
+import { declaredNow, declaredOfMove } from './moved-parts.js';
 import { holdMoved } from './place-holds.js';
 import type { PlaceLogs } from './place-logs.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
@@ -73,7 +76,9 @@ export async function recordDocument(
     (report as { unchangedDocuments: number }).unchangedDocuments += 1;
     return;
   }
-  for (const { links, ...item } of kind.declares(body)) {
+  const lot = bodyIf('lot', document);
+  const declared = lot ? await declaredNow(change, lot) : kind.declares(body);
+  for (const { links, ...item } of declared) {
     await recordIfChanged(change, { ...item, links: links.map(asNewLink) });
   }
   for (const log of placeLogs.get(document) ?? []) await recordIfChanged(change, log);
@@ -82,6 +87,11 @@ export async function recordDocument(
   const name = kind.name(body);
   const revision = await change.entries.add({ kind: kind.kind, key, name, body: written, links, number, reason });
   report.documents.push({ kind: kind.kind, key, revision });
+  if (kind.kind === 'unit-move') {
+    for (const { links: own, ...item } of await declaredOfMove(change, key)) {
+      await recordIfChanged(change, { ...item, links: own.map(asNewLink) });
+    }
+  }
   await holdUnplanned(change, { kind: kind.kind, key, revision });
   await holdMoved(change, { kind: kind.kind, key, revision });
   await holdTouched(change, { kind: kind.kind, key, revision });
@@ -110,7 +120,8 @@ export async function recordLot(change: Change, { lot: folder, sheets, scans }: 
     counts.recorded += sheet.added.length;
     counts.corrections += sheet.added.filter((row) => row.replacesId !== undefined).length;
   }
-  for (const entry of await resultEntries(change, folder.lot, sheets)) await recordIfChanged(change, entry);
+  for (const entry of await resultEntries(change, await currentLot(change, lot), sheets))
+    await recordIfChanged(change, entry);
   for (const { report: scan, made } of scans) {
     for (const archive of made) await change.logs.nameArchive(archive);
     const { build, sha256, planSha256 } = scan.files[0]!;

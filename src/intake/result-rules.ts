@@ -25,7 +25,8 @@ export interface PlannedSheet extends ResultSheet {
 
 type CurrentResult = Awaited<ReturnType<Reads['results']['current']>>[number];
 
-const keyOf = (row: { specimen: string; piece: string; characteristic: string; replicate: number }): string =>
+/** Name of a value: a lot has one of each. */
+export const keyOf = (row: { specimen: string; piece: string; characteristic: string; replicate: number }): string =>
   [row.specimen, row.piece, row.characteristic, row.replicate].join(' / ');
 
 /** Facts of a row that may not change without a reason. */

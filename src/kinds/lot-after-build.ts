@@ -55,9 +55,28 @@ export const PartFate = z.strictObject({
 });
 export type PartFate = z.infer<typeof PartFate>;
 
+/** A part that went on in another lot by a unit move. */
+export interface MovedPart {
+  readonly part: string;
+  readonly as: 'moved';
+  readonly at: string;
+  readonly by: string;
+  /** In which it is now. */
+  readonly lot: string;
+  readonly move: string;
+}
+
+export interface WithFates {
+  readonly fates?: readonly PartFate[] | undefined;
+  readonly moved?: readonly MovedPart[] | undefined;
+}
+
+/** What became of a part that is not there any more, or is kept back. */
+export type Gone = PartFate | MovedPart;
+
 /** Where a part went, or undefined where it is there to be released or rejected. */
-export const fateOf = (lot: { readonly fates?: readonly PartFate[] | undefined }, part: string): PartFate | undefined =>
-  lot.fates?.find((fate) => fate.part === part);
+export const fateOf = ({ fates = [], moved = [] }: WithFates, part: string): Gone | undefined =>
+  moved.find((one) => one.part === part) ?? fates.find((fate) => fate.part === part);
 
 export const LabelCounts = z.strictObject({
   printed: whole(0),

@@ -59,7 +59,7 @@ function missingPowder(document: Lot): Contradiction[] {
 }
 
 /** Parts that steps, invalid tests, fates, scans and replacements name must be parts of this lot. */
-function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] {
+export function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] {
   const named = [
     ...document.steps.flatMap((step, index) =>
       (step.parts ?? []).map((name, place) => ({ name, field: `steps[${index}].parts[${place}]` })),
@@ -76,6 +76,33 @@ function namesKnown(document: Lot, parts: ReadonlySet<string>): Contradiction[] 
     ]),
   ];
   return named.flatMap(({ name, field }) => (parts.has(name) ? [] : [unknown(field, name, 'implant or coupon')]));
+}
+
+/** A lot has builds of its own, or its units were built in another one: builds never merge. */
+function buildsAndOrigin({ lot, splitFrom, ...document }: Lot): Contradiction[] {
+  if (splitFrom === undefined) {
+    if (document.builds.length > 0) return [];
+    return [
+      {
+        field: 'builds',
+        found: 'no build',
+        expected: 'at least one build',
+        remedy: 'name the builds; of a lot that was split from another, name that one under splitFrom',
+      },
+    ];
+  }
+  const own = (['builds', 'implants', 'coupons'] as const).filter((field) => document[field].length > 0);
+  return [
+    ...own.map((field) => ({
+      field,
+      found: `${field} of its own, and units of lot ${splitFrom}`,
+      expected: 'one of both: units of different builds are never one lot',
+      remedy: `leave out ${field}: they stand in the document of lot ${splitFrom}. Else leave out splitFrom`,
+    })),
+    ...(splitFrom === lot
+      ? [{ field: 'splitFrom', found: splitFrom, expected: 'another lot', remedy: 'correct one of the two codes' }]
+      : []),
+  ];
 }
 
 /** What in a lot file cannot be true together with another part of it. */
@@ -124,7 +151,9 @@ export function lotContradictions(document: Lot): Contradiction[] {
     ...inputFaults(document),
     ...afterBuildFaults(document),
     ...parts.flatMap(({ part, field }) => partContradictions(part, field, builds)),
-    ...namesKnown(document, new Set(parts.map(({ code }) => code))),
+    // Which parts came over into a lot that was split from another, the moves say: intake asks it of them.
+    ...(document.splitFrom === undefined ? namesKnown(document, new Set(parts.map(({ code }) => code))) : []),
+    ...buildsAndOrigin(document),
     ...document.coupons.flatMap((coupon, index) =>
       coupon.standsFor.flatMap((serial, place) =>
         serials.has(serial) ? [] : [unknown(`coupons[${index}].standsFor[${place}]`, serial, 'implant')],

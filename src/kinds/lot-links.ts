@@ -14,6 +14,10 @@ export function lotLinks(document: Lot): LinkDraft[] {
       revision: specification.revision,
     }),
     tie('opened by', 'person', document.opened.by, 'opened.by'),
+    // What of it the units rest on is gathered for them alone, not the whole of it.
+    ...(document.splitFrom === undefined
+      ? []
+      : [tie('split from', 'lot', document.splitFrom, 'splitFrom', { aside: true })]),
     ...logMapLinks(document.builds),
     ...document.builds.flatMap((build, index) => [tie('built in', 'build', build.build, `builds[${index}].build`)]),
     ...document.implants.map((implant, index) =>

@@ -212,7 +212,10 @@ export const Lot = z.strictObject({
   family: Code,
   specification: SpecificationRef,
   opened: Claim,
-  builds: z.array(Build).min(1),
+  splitFrom: Code.optional().describe(
+    'lot in which its units were built. Unit moves say which came over; builds, implants and coupons stand in the document of that lot',
+  ),
+  builds: z.array(Build).default([]).describe('at least one, but for a lot that was split from another'),
   implants: z.array(Implant).default([]),
   coupons: z.array(Coupon).default([]),
   steps: z.array(LotStep).default([]),

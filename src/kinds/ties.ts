@@ -81,6 +81,7 @@ export const TIES = {
   allows: forward('decided by'),
   'keeps on hold': forward('decided by'),
   moves: forward('decided by'),
+  'split from': ending(back('belongs to'), 'back', 'forward'),
   'moved from': ending(back('belongs to'), 'back', 'forward'),
   'moved to': ending(back('belongs to'), 'back', 'forward'),
   'on machine': back('done by'),

@@ -1,9 +1,11 @@
 import type { Effect, Verdict } from '../assessment/assessment.js';
 import { fateOf } from '../kinds/lot-after-build.js';
+import { partsInside } from '../kinds/split-lot.js';
 import { reasonWords } from '../report/assessment-words.js';
 import { changedVerdictText } from '../report/phrases/earlier-version.js';
 import { lotStateText, proposedText } from '../report/phrases/lot-state.js';
 import { isStillAs } from '../store/assemble-dossier.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { type AssessedUnits, assessedUnits, isOfEarlierVersion } from './assessed-units.js';
 import { type LotStage, stageOf } from './lot-stage.js';
@@ -75,9 +77,10 @@ export async function make(read: Reads, lot: string): Promise<Made<LotLine>> {
 }
 
 async function lineOf(read: Reads, code: string): Promise<LotLine> {
-  const { body: lot } = await read.entries.currentOrThrow('lot', code);
+  const lot = await currentLot(read, code);
+  const { implants } = partsInside(lot);
   const days: string[] = [];
-  for (const own of new Set(lot.implants.map((implant) => implant.case))) {
+  for (const own of new Set(implants.map((implant) => implant.case))) {
     const found = await read.entries.current('case', own);
     if (found) days.push(found.body.neededBy);
   }
@@ -85,15 +88,15 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
   const record = (await read.records.ofLot(code)).at(-1);
   const statements = await read.signatures.of({ kind: 'lot file', key: code });
   const events = await read.events.of({ kind: 'lot', key: code });
-  const serials = lot.implants.map((implant) => implant.serial);
+  const serials = implants.map((implant) => implant.serial);
   const states = unitStates(serials, statements, events);
   const closed =
-    states.length > 0 &&
+    (states.length > 0 || lot.moved !== undefined) &&
     states.every(
       ({ serial, decision, releasedFor }) =>
         decision === 'rejected' || releasedFor.includes('distribution') || fateOf(lot, serial) !== undefined,
     );
-  const units = lot.implants.map(
+  const units = implants.map(
     (implant, index): LotUnit => ({
       serial: implant.serial,
       case: implant.case,
@@ -106,14 +109,14 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
   return {
     lot: lot.lot,
     family: lot.family,
-    cases: [...new Set(lot.implants.map((implant) => implant.case))],
+    cases: [...new Set(implants.map((implant) => implant.case))],
     neededBy: days.sort()[0] ?? null,
     state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
       ? lotStateText(states)
       : proposedText(units.map((unit) => unit.verdict)),
     stage: stageOf({ lot, assessed, statements, states, closed, sent: await sentOf(read, serials) }),
     units,
-    blockers: closed ? [] : blockersOf(assessed),
+    blockers: closed ? [] : blockersOf(assessed, serials),
     record: record ? { number: record.number, revision: record.revision, ...recordGoes(record.enclosure) } : null,
     assessed: assessed !== undefined,
     ofEarlierVersion: assessed !== undefined && isOfEarlierVersion(assessed),
@@ -147,11 +150,12 @@ export function recordGoes(enclosure: string): { readonly draft: boolean; readon
   return { draft, final };
 }
 
-/** Each reason once, with the implants that it concerns. */
-function blockersOf(assessed: AssessedUnits | undefined): Blocker[] {
+/** Each reason once, with the implants of the lot that it concerns. */
+function blockersOf(assessed: AssessedUnits | undefined, serials: readonly string[]): Blocker[] {
   const found = new Map<string, Blocker & { units: string[]; findings: string[] }>();
   const wordsOf = reasonWords(assessed?.checks ?? []);
   for (const unit of assessed?.units ?? []) {
+    if (!serials.includes(unit.serial)) continue;
     for (const why of unit.why) {
       const { effect, check, finding } = why;
       const { says, clearedBy } = wordsOf(why);

@@ -10,6 +10,8 @@ import {
 import type { Place } from '../kinds/after-release/places.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
+import { type LotNow, partsInside } from '../kinds/split-lot.js';
+import { currentLot, currentLots, lotsAfterMoves } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { decisionsOnAllLots } from './unit-decisions.js';
 import { coursesOf, type Happened, inLedgerOrder } from './unit-states.js';
@@ -83,7 +85,7 @@ export async function happenedTo(read: Reads, lot: string): Promise<Happened[]> 
 }
 
 /** Where each part of a lot is at a moment; now, when none is given. Implants first, in the order of the lot file. */
-export async function placesOfLot(read: Reads, lot: Lot, moment?: string): Promise<PlacedPart[]> {
+export async function placesOfLot(read: Reads, lot: LotNow, moment?: string): Promise<PlacedPart[]> {
   const happened = await happenedTo(read, lot.lot);
   const placed: PlacedPart[] = [];
   for (const part of partsOf(lot))
@@ -105,12 +107,12 @@ export async function placesOfImplants(
   const isWanted = ({ kind, key }: PartName) => kind === 'implant' && wanted.has(key);
   if (wanted.size > FEW) return placesAmongAll(read, isWanted, moment);
   const placed: PlacedPart[] = [];
-  const happenedIn = new Map<string, { readonly lot: Lot; readonly happened: readonly Happened[] }>();
+  const happenedIn = new Map<string, { readonly lot: LotNow; readonly happened: readonly Happened[] }>();
   for (const key of wanted) {
     const code = (await read.entries.current('implant', key))?.body.lot;
     if (code === undefined) continue;
     const known = happenedIn.get(code) ?? {
-      lot: (await read.entries.currentOrThrow('lot', code)).body,
+      lot: await currentLot(read, code),
       happened: await happenedTo(read, code),
     };
     happenedIn.set(code, known);
@@ -133,7 +135,9 @@ export async function placesAsRecorded(read: Reads, serials: readonly string[], 
     for (const { body } of then(await read.entries.allRevisions(kind))) moves.push(body);
   }
   const placed: PlacedPart[] = [];
-  for (const { body } of then(await read.entries.allRevisions('lot'))) {
+  const bodies = <B>(revisions: readonly { readonly body: B }[]) => revisions.map(({ body }) => body);
+  const lots = bodies(then(await read.entries.allRevisions('lot')));
+  for (const body of lotsAfterMoves(lots, bodies(then(await read.entries.allRevisions('unit-move'))))) {
     const parts = partsOf(body).filter(({ kind, key }) => kind === 'implant' && wanted.has(key));
     if (parts.length === 0) continue;
     const happened = (await happenedTo(read, body.lot)).filter(({ ledgerSeq }) => ledgerSeq <= asOf);
@@ -157,7 +161,7 @@ async function placesAmongAll(
 ): Promise<PlacedPart[]> {
   const decisions = await decisionsOnAllLots(read);
   const moves = await allMoves(read);
-  return (await read.entries.list('lot')).flatMap(({ body }) => {
+  return (await currentLots(read)).flatMap((body) => {
     const parts = partsOf(body).filter(isWanted);
     if (parts.length === 0) return [];
     const { statements, events } = decisions(body.lot);
@@ -166,10 +170,13 @@ async function placesAmongAll(
   });
 }
 
-const partsOf = ({ implants, coupons }: Lot): PartName[] => [
-  ...implants.map(({ serial }) => ({ kind: 'implant' as const, key: serial })),
-  ...coupons.map(({ coupon }) => ({ kind: 'coupon' as const, key: coupon })),
-];
+function partsOf(lot: LotNow): PartName[] {
+  const { implants, coupons } = partsInside(lot);
+  return [
+    ...implants.map(({ serial }) => ({ kind: 'implant' as const, key: serial })),
+    ...coupons.map(({ coupon }) => ({ kind: 'coupon' as const, key: coupon })),
+  ];
+}
 
 function placedPart({ lot }: Lot, story: PartStory, moment: string | undefined): PlacedPart {
   const course = courseOf(story);
@@ -186,7 +193,7 @@ function isHeld({ standings }: PartStory, moment: string | undefined): boolean {
 
 /** @param happened to the lot, in the order of the audit trail. */
 export function storyOf(
-  lot: Lot,
+  lot: LotNow,
   { kind, key }: PartName,
   happened: readonly Happened[],
   documents: readonly MoveDocument[],
@@ -198,7 +205,8 @@ export function storyOf(
   const build = lot.builds.find((one) => one.build === parts[0]?.build);
   const madeAt = build === undefined || build.state === 'planned' ? null : (build.openedAt ?? null);
   const standings = kind === 'implant' ? coursesOf(key, happened).map(standingOf) : [];
-  return { kind, key, madeAt, fate: fateOf(lot, key), standings, documents };
+  const gone = fateOf(lot, key);
+  return { kind, key, madeAt, fate: gone?.as === 'moved' ? undefined : gone, standings, documents };
 }
 
 function standingOf({ standing, after }: ReturnType<typeof coursesOf>[number]): Standing {

@@ -56,6 +56,7 @@ const QUALITY_DOCUMENTS = [
   'software',
   'gap-answer',
   'baseline',
+  'unit-move',
 ];
 
 /** What the law allows is for whoever knows the law. */

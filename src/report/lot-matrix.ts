@@ -93,6 +93,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'documents-not-withdrawn': 'papers',
   'nonconformities-closed': 'papers',
   'rework-repeated': 'finish',
+  'moves-signed': 'papers',
   'events-in-order': 'papers',
   'limits-before-data': 'papers',
   'operators-qualified': 'papers',

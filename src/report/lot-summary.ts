@@ -84,6 +84,14 @@ export type Exception =
       readonly units: readonly string[];
     }
   /** Facts of the build that were entered late. */
+  | {
+      /** Units that left the lot, or came over from the one in which they were built. */
+      readonly code: 'moved';
+      readonly left: boolean;
+      readonly lot: string;
+      readonly move: string;
+      readonly units: readonly string[];
+    }
   | { readonly code: 'late-facts'; readonly count: number }
   | { readonly code: 'several-for-a-case'; readonly units: readonly string[] }
   | { readonly code: 'open-test'; readonly characteristic: string; readonly units: readonly string[] };
@@ -128,6 +136,7 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
       ...atRisk(facts),
       ...nonconformities(facts),
       ...reworks(facts),
+      ...moves(facts),
       ...signals(assessment),
       ...resultRows(facts, assessment),
       ...lateFacts(facts),
@@ -139,6 +148,14 @@ export function summaryOf(facts: Facts, assessment: Assessment): LotSummary {
 }
 
 const once = <T>(items: Iterable<T>): T[] => [...new Set(items)];
+
+function moves({ moves: all, lot }: Facts): Exception[] {
+  return [...all.values()].map(({ body }) => {
+    const left = body.fromLot === lot.body.lot;
+    const units = body.implants ?? [];
+    return { code: 'moved', left, lot: left ? body.toLot : body.fromLot, move: body.move, units };
+  });
+}
 
 function checksNotPassed({ checks }: Assessment): Exception[] {
   const failing = checks.flatMap(({ code: check, outcome, findings }): Exception[] => {

@@ -95,6 +95,8 @@ export function summaryLines(
         return [line(LOT_SUMMARY.concession(one.nonconformity, one.clause, units), sectionAnchor('nonconformities'))];
       case 'rework':
         return [line(LOT_SUMMARY.rework(one.instruction, one.nonconformity, units), sectionAnchor('nonconformities'))];
+      case 'moved':
+        return [line(LOT_SUMMARY.moved(one.lot, one.move, one.left, units), sectionAnchor('reconciliation'))];
       case 'late-facts':
         return [line(LOT_SUMMARY.lateFacts(one.count), 'corrections')];
       case 'several-for-a-case':

@@ -2,6 +2,8 @@ import { NotFoundError } from '../base/errors.js';
 import type { Lot } from '../kinds/lot.js';
 import { type PlannedPart, plannedValues } from '../kinds/planned-values.js';
 import type { Characteristic } from '../kinds/specification.js';
+import { type LotNow, partsInside } from '../kinds/split-lot.js';
+import { currentLot, keptUnder } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 
 /** A value for which a result sheet has a row. */
@@ -38,14 +40,14 @@ export interface LotRows {
 
 /** Every value that the specification of a lot asks for and that is not recorded, by method. @throws NotFoundError */
 export async function rowsOfLot(read: Reads, code: string): Promise<LotRows> {
-  const { body: lot } = await read.entries.currentOrThrow('lot', code);
+  const lot = await currentLot(read, code);
   const { specification, revision } = lot.specification;
   const found = await read.entries.revision('specification', specification, revision);
   if (!found) throw new NotFoundError('specification', `${specification} revision ${revision}`);
-  const recorded = await read.results.current(code);
+  const recorded = (await Promise.all(keptUnder(lot).map((one) => read.results.current(one)))).flat();
   const counts = new Map<string, number>();
   for (const row of recorded) counts.set(keyOf(row), (counts.get(keyOf(row)) ?? 0) + 1);
-  const planned = plannedValues(found.body.characteristics, await partsOf(read, lot));
+  const planned = plannedValues(found.body.characteristics, await partsOf(read, partsAsked(lot)));
   const byMethod = new Map<string, SheetRow[]>();
   for (const { specimen, item, replicate: n } of planned) {
     if (n <= (counts.get(keyOf({ specimen, characteristic: item.characteristic })) ?? 0)) continue;
@@ -61,11 +63,17 @@ export async function rowsOfLot(read: Reads, code: string): Promise<LotRows> {
   return { lot, methods, recorded };
 }
 
+/** Values of coupons are given with the lot of their build, those of units with the lot in which they are. */
+const partsAsked = (lot: LotNow): Pick<Lot, 'implants' | 'coupons'> => ({
+  implants: partsInside(lot).implants,
+  coupons: lot.splitFrom === undefined ? lot.coupons : [],
+});
+
 const keyOf = ({ specimen, characteristic }: { specimen: string; characteristic: string }): string =>
   `${specimen} ${characteristic}`;
 
 /** Spare coupons are tested only in place of others, and that is decided elsewhere. */
-async function partsOf(read: Reads, { implants, coupons }: Lot): Promise<PlannedPart[]> {
+async function partsOf(read: Reads, { implants, coupons }: Pick<Lot, 'implants' | 'coupons'>): Promise<PlannedPart[]> {
   const classes = new Map<string, ReadonlyMap<string, string>>();
   const classesOf = async ({ recipe, zones }: Lot['coupons'][number] | Lot['implants'][number]) => {
     const key = `${recipe.recipe}:${recipe.revision}`;

@@ -8,6 +8,7 @@ import type { Method } from '../kinds/method.js';
 import type { Specification } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { Accounts } from '../people/accounts.js';
+import { currentLot } from '../store/lots-now.js';
 import { Store } from '../store/store.js';
 import { type PeopleLeft, peopleLeft } from './people-left.js';
 import { candidatesOn } from './situation.js';
@@ -34,7 +35,7 @@ export class LotOutlooks {
     const candidates = await candidatesOn(read, await this.accounts.people(), localDay(stamp(clock)));
     const found = new Map<string, LotOutlook>();
     for (const code of lots) {
-      const { body } = await read.entries.currentOrThrow('lot', code);
+      const body = await currentLot(read, code);
       const isAsked = candidates.length > 0 && !(await this.isReviewed(code));
       found.set(code, {
         earliest: await this.earliest(body),

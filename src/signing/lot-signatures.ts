@@ -5,13 +5,14 @@ import type { ReleaseStep } from '../dossier/release-step.js';
 import { findingSubject, lotFileSubject, revisionSubject } from '../dossier/signable.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
+import type { LotNow } from '../kinds/split-lot.js';
 import { type CurrentAssessment, currentAssessment } from '../lots/current-assessment.js';
 import type { Made } from '../lots/make-kept.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
 import { findingWords } from '../report/assessment-words.js';
 import { THINGS } from '../report/phrases/things.js';
-import type { StoredRevision } from '../store/entries.js';
+import { currentLot, logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { FINDING_DIGITS } from './finding-subjects.js';
 import { type Open, type Pending, pendingAmong } from './pending.js';
@@ -28,8 +29,7 @@ export async function make(read: Reads, code: string): Promise<Made<readonly Pen
 }
 
 async function pendingOfLot(read: Reads, code: string): Promise<Pending[]> {
-  const revision = await read.entries.currentOrThrow('lot', code);
-  const { body: lot } = revision;
+  const lot = await currentLot(read, code);
   const serials = lot.implants.map((implant) => implant.serial);
   const states = await unitStatesOf(read, code, serials);
   const undecided = states.filter(
@@ -38,7 +38,7 @@ async function pendingOfLot(read: Reads, code: string): Promise<Pending[]> {
   );
   // A lot of which everything is decided waits for nobody: most lots, after a few years. Nor does one that waits for its load.
   if (serials.length > 0 && undecided.every((unit) => isAwaitingLoad(lot, unit))) return [];
-  return pendingAmong(read, await openOfLot(read, revision, undecided));
+  return pendingAmong(read, await openOfLot(read, lot, undecided));
 }
 
 /** The earliest day on which one of its implants is needed. */
@@ -51,11 +51,8 @@ async function earliestNeed(read: Reads, { implants }: Lot): Promise<string | nu
   return days.sort()[0] ?? null;
 }
 
-async function openOfLot(
-  read: Reads,
-  { key, body: lot }: StoredRevision<'lot'>,
-  undecided: readonly UnitState[],
-): Promise<Open[]> {
+async function openOfLot(read: Reads, lot: LotNow, undecided: readonly UnitState[]): Promise<Open[]> {
+  const key = lot.lot;
   const neededBy = await earliestNeed(read, lot);
   const common = { lot: key, neededBy };
   const results = (await read.results.ofLot(key)).rows;
@@ -132,7 +129,7 @@ async function resultSets(
 
 async function lotFile(
   read: Reads,
-  lot: Lot,
+  lot: LotNow,
   { dossierSha256, assessment }: CurrentAssessment,
   common: { lot: string; neededBy: string | null },
   undecided: readonly UnitState[],
@@ -141,10 +138,10 @@ async function lotFile(
   const reviewed = (await read.signatures.on([dossierSha256])).some(
     ({ signed }) => signed.statement.meaning === 'reviewed',
   );
-  const logParts = (await read.logs.ofLot(lot.lot)).map((log) => log.part);
+  const logParts = (await logsOf(read, lot)).map((log) => log.part);
   const parts = partsSaid(
     [{ kind: 'lot', key: lot.lot, body: lot }, ...(await loadsOf(read, lot))],
-    (await read.results.ofLot(lot.lot)).rows,
+    (await resultsOf(read, lot)).rows,
   );
   const doers = await doersOfLot(read, lot.lot, parts, findingIdsOf(logParts, assessment));
   if (!reviewed) return [{ ...common, subject, doers, title: THINGS.lot(lot.lot), meaning: 'reviewed' }];

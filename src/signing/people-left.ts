@@ -1,6 +1,7 @@
 import { partsSaid } from '../assessment/parts-in-lot.js';
-import type { Lot } from '../kinds/lot.js';
+import type { LotNow } from '../kinds/split-lot.js';
 import { actNamed, authorityFor, type Candidate } from '../people/authority.js';
+import { logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { doersOfLot } from './situation.js';
 
@@ -16,9 +17,9 @@ const REVIEW = actNamed('review a lot');
 const RELEASE = actNamed('release units for distribution');
 
 /** Asked of a lot that nobody has reviewed yet, as soon as it is there: people can still be kept out of its tests. */
-export async function peopleLeft(read: Reads, lot: Lot, candidates: readonly Candidate[]): Promise<PeopleLeft> {
-  const parts = partsSaid([{ kind: 'lot', key: lot.lot, body: lot }], (await read.results.ofLot(lot.lot)).rows);
-  const found = (await read.logs.ofLot(lot.lot)).flatMap(({ part }) => part.findings.map(({ id }) => id));
+export async function peopleLeft(read: Reads, lot: LotNow, candidates: readonly Candidate[]): Promise<PeopleLeft> {
+  const parts = partsSaid([{ kind: 'lot', key: lot.lot, body: lot }], (await resultsOf(read, lot)).rows);
+  const found = (await logsOf(read, lot)).flatMap(({ part }) => part.findings.map(({ id }) => id));
   const doers = await doersOfLot(read, lot.lot, parts, found);
   const who = (act: typeof REVIEW) =>
     candidates.filter((candidate) => authorityFor(act, candidate, doers).may).map(({ code }) => code);

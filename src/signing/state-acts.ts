@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { localDay, stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
+import { partsInside } from '../kinds/split-lot.js';
 import type { Event } from '../ledger/event.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import type { UnitState } from '../lots/unit-states.js';
@@ -13,6 +14,7 @@ import { actNameText } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { type Objection, objectionText } from '../report/phrases/objections.js';
+import { currentLot } from '../store/lots-now.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { candidateOn } from './situation.js';
@@ -121,8 +123,8 @@ export class StateActs {
     reason: string,
     eventOn: (states: readonly UnitState[]) => OnUnits,
   ): Promise<void> {
-    const body = (await this.store.read.entries.currentOrThrow('lot', lot)).body;
-    const serials = body.implants.map((implant) => implant.serial);
+    // One that went on in another lot is held and released there.
+    const serials = partsInside(await currentLot(this.store.read, lot)).implants.map((implant) => implant.serial);
     const strange = units.filter((serial) => !serials.includes(serial));
     if (units.length === 0 || strange.length > 0) {
       throw badUnits(strange.join(', ') || 'none', serials);

@@ -3,14 +3,14 @@ import { gatesOpen, stepsAsked } from '../assessment/gates.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
-import { fateOf } from '../kinds/lot-after-build.js';
+import { fateOf, type WithFates } from '../kinds/lot-after-build.js';
 import type { UnitState } from '../lots/unit-states.js';
 import type { Objection } from '../report/phrases/objections.js';
 import type { CaseUnit } from '../store/entries.js';
 
 /** What would be decided of which units, with what it rests on. */
 export interface UnitsToDecide {
-  readonly lot: Pick<Lot, 'fates'>;
+  readonly lot: WithFates;
   readonly assessment: Pick<Assessment, 'units' | 'checks'>;
   /** Of every unit of the lot. */
   readonly states: readonly UnitState[];
@@ -42,6 +42,8 @@ function objectionTo(
   const state = states.find((one) => one.serial === serial);
   const unit = assessment.units.find((one) => one.serial === serial);
   if (!state || !unit) return { code: 'no unit of the lot', facts: { serial } };
+  const gone = fateOf(lot, serial);
+  if (gone?.as === 'moved') return { code: 'moved', facts: gone };
   const isGone = state.decision === 'rejected' || state.releasedFor.includes('distribution');
   if (isGone) return { code: 'decided already', facts: { serial, by: state.statement! } };
   if (meaning === 'rejected' || step === null) return undefined;

@@ -16,6 +16,7 @@ import { gatherHistory } from './gather-history.js';
 import { Gathering } from './gathering.js';
 import { lateFacts } from './late-facts.js';
 import type { StoredLog } from './logs.js';
+import { currentLot, keptUnder, logsOf, movesOfLot, resultsOf } from './lots-now.js';
 import { namedFiles } from './named-files.js';
 import type { Reads } from './repositories.js';
 import { SharedFacts } from './shared-facts.js';
@@ -96,8 +97,10 @@ async function gather(
 ): Promise<FrozenDossier> {
   const gathered = new Gathering(shared, known);
   const current = await read.entries.currentOrThrow('lot', lotCode);
-  const lot = current.body;
-  await gathered.follow(current);
+  const lot = await currentLot(read, lotCode);
+  await gathered.follow(current, lot);
+  for (const move of await movesOfLot(read, lotCode)) await gathered.follow(move);
+  if (lot.splitFrom !== undefined) gathered.add(await read.entries.currentOrThrow('lot', lot.splitFrom));
   const parts = [...lot.implants.map(({ serial }) => serial), ...lot.coupons.map(({ coupon }) => coupon)];
   // A load that no step names tells of the lot all the same.
   for (const load of await read.entries.namingParts('process-load', parts)) await gathered.follow(load);
@@ -105,18 +108,20 @@ async function gather(
   await gatherPlaces(read, gathered, parts);
   const judgedBy = lot.specification;
   const { body: specification } = await gathered.pin('specification', judgedBy.specification, judgedBy.revision);
-  const results = await read.results.ofLot(lotCode);
+  const results = await resultsOf(read, lot);
   gathered.touchedBy(results.ledgerSeq);
   await pinWhatResultsName(gathered, results.rows);
   await pinMethods(shared, gathered, results.rows);
   await pinEarlierLimits(shared, gathered, specification, results.rows);
 
-  for (const set of await read.entries.revisionsStarting('result-set', `${lotCode}:`)) {
-    const { evidence } = set.body;
-    if (results.rows.some((row) => row.evidence === evidence)) gathered.add(set);
+  for (const code of keptUnder(lot)) {
+    for (const set of await read.entries.revisionsStarting('result-set', `${code}:`)) {
+      const { evidence } = set.body;
+      if (results.rows.some((row) => row.evidence === evidence)) gathered.add(set);
+    }
   }
 
-  const logs = await read.logs.ofLot(lotCode);
+  const logs = await logsOf(read, lot);
   for (const log of logs) gathered.touchedBy(log.ledgerSeq);
   const files = logs.flatMap((log) => [...log.files]);
   const sameLogs = known !== undefined && canonicalJson(known.logs) === canonicalJson(files);
@@ -131,7 +136,7 @@ async function gather(
   await gatherPermissions(read, shared, gathered, cases);
   await gatherNonconformities(read, gathered, lot);
   await gatherRiskControls(read, shared, gathered, lot, specification);
-  await gatherImpacts(read, gathered, lotCode);
+  for (const code of keptUnder(lot)) await gatherImpacts(read, gathered, code);
   await gatherRiskBuilds(read, gathered, lot);
   await gatherChangeovers(read, gathered, lot);
   const used = await consumableUses(read, gathered, lot);

@@ -34,8 +34,9 @@ export async function gatherHistory(
   const names = specification.characteristics.map(({ characteristic }) => characteristic);
   const before = new Date(firstClosing(lot)).toISOString();
   const from = specification.pooling.from ?? NEVER;
-  // A lot may have been summarised with a build of another day, and is no history of itself.
-  const sums = await earlierSums(histories, { family, lot: lot.lot, before, from }, names);
+  // A lot may have been summarised with a build of another day, and is no history of itself. Nor is the lot of its build.
+  const except = lot.splitFrom ?? lot.lot;
+  const sums = await earlierSums(histories, { family, lot: except, before, from }, names);
   const items = specification.characteristics.filter(
     ({ characteristic }) => (sums.get(characteristic)?.all.contexts ?? []).length > 0,
   );
@@ -51,7 +52,7 @@ export async function gatherHistory(
     return { item, own, plan, rule, admitted: admittedBy(rule, own.all), lookBack: admittedBy(lookBack, own.all) };
   });
   const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
-    ...{ family, characteristic, seq, before, except: lot.lot, from: NEVER, to: ALWAYS },
+    ...{ family, characteristic, seq, before, except, from: NEVER, to: ALWAYS },
     ...more,
   });
   // Without a plan the last values are those of the last builds.

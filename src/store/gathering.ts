@@ -37,13 +37,18 @@ export class Gathering {
   /**
    * Pins a document and, along the links that its kind declares, whatever that rests on. A set is walked also over what
    * is added on the way, so that each is visited once.
+   * @param body what the document says together with others, where its links are those of more than itself.
    */
-  async follow(first: StoredRevision): Promise<void> {
-    const found = new Map([[nameOf(first), this.add(first)]]);
+  async follow(first: StoredRevision, body: unknown = first.body): Promise<void> {
+    const start = this.add(first);
+    const found = new Map([[nameOf(first), start]]);
     const asked = new Set<string>();
     for (const revision of found.values()) {
       if (this.outer?.hasRevision(revision)) continue;
-      for (const { kind, key, revision: number } of linksToPin(revision)) {
+      for (const { kind, key, revision: number } of linksToPin(
+        revision.kind,
+        revision === start ? body : revision.body,
+      )) {
         const name = `${kind} ${key} ${number ?? ''}`;
         if (asked.has(name)) continue;
         asked.add(name);
@@ -112,7 +117,7 @@ const nameOf = ({ kind, key, revision }: Pick<StoredRevision, 'kind' | 'key' | '
   `${kind} ${key} ${revision}`;
 
 /** What a document declares by the way stands in the document itself; what tells of a case lies in the part of the case. */
-function linksToPin({ kind: name, body }: StoredRevision): LinkDraft[] {
+function linksToPin(name: string, body: unknown): LinkDraft[] {
   const kind = kindNamed(name);
   if (!kind) return [];
   const links = [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)];

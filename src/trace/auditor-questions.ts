@@ -10,6 +10,7 @@ import { AUDITOR_ANSWERS, type AuditorQuestionName } from '../report/phrases/aud
 import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { reconciledText } from '../report/phrases/recall.js';
+import { currentLots } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 
 /** What an auditor asks, answered from the store as it stands: rows of texts, in the columns of the question. */
@@ -38,7 +39,7 @@ const startOf = ({ builds }: Lot): string =>
   builds.map(({ closedAt }) => closedAt).sort((a, b) => Date.parse(a) - Date.parse(b))[0]!;
 
 async function lotsWithin({ read, within }: Pick<AskedByAuditor, 'read' | 'within'>): Promise<Lot[]> {
-  const lots = (await read.entries.list('lot')).map(({ body }) => body);
+  const lots = await currentLots(read);
   return lots.filter((lot) => within(startOf(lot))).sort((a, b) => Date.parse(startOf(a)) - Date.parse(startOf(b)));
 }
 

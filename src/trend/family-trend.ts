@@ -6,6 +6,7 @@ import { CurrentAssessments } from '../lots/current-assessments.js';
 import { capabilityNow } from '../lots/family-now.js';
 import { FamilyStudies, type Studied, type Window } from '../lots/family-studies.js';
 import type { BuildSummary } from '../store/histories.js';
+import { currentLots } from '../store/lots-now.js';
 import { firstClosing } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
 
@@ -57,8 +58,7 @@ export class FamilyTrend {
 
   /** The lot of the family whose first build was closed last, among those whose assessment these rules read. */
   private async latestAssessed(family: string): Promise<string | undefined> {
-    const lots = (await this.store.read.entries.list('lot'))
-      .map((revision) => revision.body)
+    const lots = (await currentLots(this.store.read))
       .filter((lot) => lot.family === family)
       .sort((a, b) => firstClosing(b) - firstClosing(a));
     for (const { lot } of lots) if (await this.current.of(lot)) return lot;

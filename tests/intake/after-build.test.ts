@@ -38,6 +38,15 @@ function withSecondLot(cell: Cell): void {
   cell.files['lots/L-2/logs/run.csv'] = logText('2031-03-03', () => 8.5);
 }
 
+/** Units go on in a lot of their own, which has no build. */
+function withChild(cell: Cell): void {
+  const { lot, family, specification, opened } = cell.documents[LOT]!;
+  cell.documents['lots/L-2/lot.yaml'] = {
+    ...{ kind: 'lot', format: 1, lot: 'L-2', family, specification, opened, splitFrom: lot },
+  };
+  cell.documents['moves/MV-1.yaml'] = move({});
+}
+
 const DICOM = `${'\0'.repeat(128)}DICM and the name of somebody`;
 
 const REFUSED: readonly (readonly [what: string, change: (cell: Cell) => void, problem: object])[] = [
@@ -81,6 +90,62 @@ const REFUSED: readonly (readonly [what: string, change: (cell: Cell) => void, p
     { code: 'move-from-another-lot', field: 'coupons[0]', found: expect.stringContaining('L-2-W1') },
   ],
   [
+    'a move to a lot with builds of its own',
+    (cell) => {
+      withSecondLot(cell);
+      cell.documents['moves/MV-1.yaml'] = move({});
+    },
+    { code: 'move-to-another-build', file: 'moves/MV-1.yaml', field: 'toLot' },
+  ],
+  [
+    'a move to a lot that is judged by other limits',
+    (cell) => {
+      withChild(cell);
+      cell.documents['lots/L-2/lot.yaml']!.specification = { specification: 'SP', revision: 2 };
+    },
+    { code: 'move-to-other-limits', field: 'toLot' },
+  ],
+  [
+    'a move before the build was opened',
+    (cell) => {
+      withChild(cell);
+      cell.documents['moves/MV-1.yaml']!.at = '2031-03-03T08:01:00+01:00';
+    },
+    { code: 'move-before-build', field: 'at' },
+  ],
+  [
+    'a move of what was used up',
+    (cell) => {
+      withChild(cell);
+      cell.documents[LOT]!.fates = [{ part: 'L-1-I2', as: 'scrapped', at: '2031-03-04T08:00:00+01:00', by: 'P-OP' }];
+    },
+    { code: 'unit-not-free', field: 'implants[0]', found: 'L-1-I2, scrapped in lot L-1' },
+  ],
+  [
+    'a move of a coupon away from the implants that it stands for',
+    (cell) => {
+      withChild(cell);
+      cell.documents['moves/MV-1.yaml']!.coupons = ['L-1-W1'];
+    },
+    { code: 'coupon-without-unit', field: 'coupons[0]' },
+  ],
+  [
+    'a lot without a build that is split from none',
+    (cell) => {
+      withChild(cell);
+      delete cell.documents['lots/L-2/lot.yaml']!.splitFrom;
+    },
+    { code: 'contradiction', field: 'builds' },
+  ],
+  [
+    'a lot with builds of its own that is split from another',
+    (cell) => {
+      withSecondLot(cell);
+      cell.documents['lots/L-2/lot.yaml']!.splitFrom = 'L-1';
+    },
+    { code: 'contradiction', field: 'builds' },
+  ],
+  [
     'images of a patient that are not said to be personal data',
     ({ documents, files }) => {
       documents[LOT]!.attachments = [{ file: 'scan.dcm', title: 'scan' }];
@@ -94,10 +159,9 @@ it.each(REFUSED)('refuses %s, and says where', async (_, change, problem) => {
   expect(await problemsOf(change)).toContainEqual(expect.objectContaining(problem));
 });
 
-it('takes images of a patient that are kept apart, and a move within a family', async () => {
+it('takes images of a patient that are kept apart, and a move to a lot that is split from the one of the build', async () => {
   const cell = cellWith((one) => {
-    withSecondLot(one);
-    one.documents['moves/MV-1.yaml'] = move({});
+    withChild(one);
     one.documents[LOT]!.attachments = [{ file: 'scan.dcm', title: 'scan', personalData: true }];
     one.files['lots/L-1/scan.dcm'] = DICOM;
   });

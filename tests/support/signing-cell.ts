@@ -40,7 +40,7 @@ export function addLotWithPeaks(cell: Cell, code: string, run: number, peaks: Pe
 /** What the route of a plate asks before it may be distributed: its lots are cleaned, packed and labelled the day after. */
 export function finishLots(cell: Cell): void {
   for (const document of Object.values(cell.documents)) {
-    const [build] = document.kind === 'lot' ? document.builds : [];
+    const [build] = document.kind === 'lot' ? (document.builds ?? []) : [];
     if (build === undefined || build.openedAt === undefined || document.steps !== undefined) continue;
     const day = new Date(Date.parse(build.openedAt) + 86_400_000).toISOString().slice(0, 10);
     const count = document.implants.length;

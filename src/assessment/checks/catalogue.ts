@@ -37,6 +37,7 @@ import { logSensorsCalibrated } from './log-sensors-calibrated.js';
 import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
+import { movesSigned } from './moves-signed.js';
 import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
 import { placesKept } from './places-kept.js';
@@ -123,6 +124,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   expiryAfterSurgery,
   nonconformitiesClosed,
   reworkRepeated,
+  movesSigned,
   countsBalance,
   labelsBalance,
   codesRead,

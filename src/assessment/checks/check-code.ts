@@ -37,6 +37,7 @@ export type CheckCode =
   | 'machines-maintained'
   | 'material-accepted'
   | 'methods-in-force'
+  | 'moves-signed'
   | 'nonconformities-closed'
   | 'operators-qualified'
   | 'places-kept'

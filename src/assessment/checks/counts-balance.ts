@@ -24,7 +24,7 @@ export const countsBalance: Check = {
       return [{ ...against(serial, 'nothing shows its fate', { fate: fate.as }), wantsEvidence: true }];
     });
     const { total, parts } = implantCount(facts.lot.body);
-    const [tested, retained, scrapped, toDecide] = parts.map(({ count }) => String(count));
+    const [tested, retained, scrapped, moved, toDecide] = parts.map(({ count }) => String(count));
     return {
       findings,
       basis: {
@@ -32,6 +32,7 @@ export const countsBalance: Check = {
         destructivelyTested: tested!,
         retained: retained!,
         scrapped: scrapped!,
+        ...(moved === '0' ? {} : { moved: moved! }),
         toDecide: toDecide!,
       },
       doesNotApply: implants.length === 0,

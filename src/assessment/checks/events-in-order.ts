@@ -135,7 +135,7 @@ function repeatedReplicates(facts: Facts, rows: readonly NumberedResult[]): Find
 }
 
 function stepFindings(facts: Facts): FindingDraft[] {
-  const { steps, builds, opened, lot } = facts.lot.body;
+  const { steps, builds, opened, lot, splitFrom } = facts.lot.body;
   const last = [...builds].sort((a, b) => Date.parse(b.openedAt) - Date.parse(a.openedAt))[0]!;
   const early = steps.filter(({ at }) => isAfter(last.openedAt, at));
   const firstClosed = [...builds].sort((a, b) => Date.parse(a.closedAt) - Date.parse(b.closedAt))[0]!;
@@ -147,7 +147,8 @@ function stepFindings(facts: Facts): FindingDraft[] {
       effect: 'cannot be decided' as const,
       units: allUnits(facts),
     })),
-    ...(isAfter(opened.at, firstClosed.closedAt)
+    // A lot that was split from another is opened when its units are there.
+    ...(splitFrom === undefined && isAfter(opened.at, firstClosed.closedAt)
       ? [
           {
             rule: 'lot opened after its build',

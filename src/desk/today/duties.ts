@@ -11,6 +11,7 @@ import { TODAY } from '../../report/phrases/today.js';
 import { ResultSheets } from '../../sheets/result-sheets.js';
 import { LotOutlooks } from '../../signing/lot-outlook.js';
 import type { Waiting } from '../../signing/waiting-list.js';
+import { currentLot } from '../../store/lots-now.js';
 import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
@@ -76,8 +77,8 @@ export class Duties {
   /** Lots of which something is still to be built. */
   private async planned(open: readonly LotLine[]): Promise<Lot[]> {
     const { entries } = this.store.read;
-    const lots = open.filter(({ stage }) => stage === 'planned').map(({ lot }) => entries.currentOrThrow('lot', lot));
-    return (await Promise.all(lots)).map(({ body }) => body);
+    const lots = open.filter(({ stage }) => stage === 'planned').map(({ lot }) => currentLot({ entries }, lot));
+    return Promise.all(lots);
   }
 
   private ending(...sorts: Parameters<typeof endingDuties>[1]): Source {

@@ -142,6 +142,8 @@ function sideOf({ cases }: Facts, code: string): string {
 export function decisionText(view: RecordView, serial: string): Text {
   const signed = decisionOf(view, serial);
   const over = standsOver(view, serial).map((code) => DECISION[code]);
+  const gone = fateOf(view.facts.lot.body, serial);
+  if (gone?.as === 'moved') return DECISION.moved(gone.lot);
   if (!signed) return [DECISION.open, ...over].join('; ');
   return [
     ...(over.length > 0 ? [{ text: `${over.join('; ')}; `, style: 'bold' as const }] : []),

@@ -4,7 +4,7 @@ import { destroyingValues } from '../../assessment/gone-parts.js';
 import { identified } from '../../assessment/label-codes.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
-import type { PartFate } from '../../kinds/lot-after-build.js';
+import type { Gone } from '../../kinds/lot-after-build.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { COUNTED, PART_FATES } from '../../report/phrases/counts.js';
 import { RECONCILIATION } from '../../report/phrases/record-reconciliation.js';
@@ -75,9 +75,18 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
 /** Implants and coupons that were used up, kept or destroyed, each with what shows it. */
 function drawGone(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
-  const { fates = [], coupons } = facts.lot.body;
+  const { fates = [], moved = [], came = [], coupons, splitFrom } = facts.lot.body;
   const isTold = tellsOf(view);
-  const gone = fates.filter(({ part }) => coupons.some(({ coupon }) => coupon === part) || isTold(part));
+  if (came.length > 0) {
+    pdf.paragraph(
+      RECONCILIATION.came(
+        came.map(({ part }) => part).filter((part) => coupons.some(({ coupon }) => coupon === part) || isTold(part)),
+        splitFrom!,
+        [...new Set(came.map(({ move }) => move))],
+      ),
+    );
+  }
+  const gone = [...moved, ...fates].filter(({ part }) => coupons.some(({ coupon }) => coupon === part) || isTold(part));
   if (gone.length === 0) return;
   pdf.table({
     caption: RECONCILIATION.gone,
@@ -98,7 +107,9 @@ function drawGone(pdf: RecordPage, view: RecordView): void {
   });
 }
 
-function evidenceText(facts: Facts, { part, evidence }: PartFate): string {
+function evidenceText(facts: Facts, gone: Gone): string {
+  if (gone.as === 'moved') return RECONCILIATION.moved(gone.lot, gone.move);
+  const { part, evidence } = gone;
   const values = destroyingValues(facts, part).length;
   const all = [
     ...(values > 0 ? [RECONCILIATION.values(values)] : []),

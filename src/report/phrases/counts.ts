@@ -1,5 +1,5 @@
 import type { CountLine, Fate } from '../../assessment/counts.js';
-import type { PartFate } from '../../kinds/lot-after-build.js';
+import type { Gone } from '../../kinds/lot-after-build.js';
 
 /** What there was, and what became of it. */
 export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
@@ -8,6 +8,7 @@ export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
   'destructively tested': 'destructively tested',
   retained: 'retained',
   scrapped: 'scrapped',
+  moved: 'moved to another lot',
   'to decide': 'to be released or rejected',
   'released for sterilisation': 'released for sterilisation',
   'released for distribution': 'released for distribution',
@@ -18,10 +19,11 @@ export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
 };
 
 /** What became of a part that nobody can release any more. */
-export const PART_FATES: Readonly<Record<PartFate['as'], string>> = {
+export const PART_FATES: Readonly<Record<Gone['as'], string>> = {
   tested: COUNTED['destructively tested'],
   retained: COUNTED.retained,
   scrapped: COUNTED.scrapped,
+  moved: COUNTED.moved,
 };
 
 /** A line of a count with its words, for pages. */

@@ -6,6 +6,7 @@ import { releasedText, releaseStepText, signedAsText } from './release-steps.js'
 /** What people decided on an implant, and what lies over it. */
 export const DECISION = {
   open: 'not decided',
+  moved: (lot: string) => `went on in lot ${lot}`,
   onHold: 'on hold',
   revoked: 'release revoked',
   turned: 'verdict changed by other rules since',

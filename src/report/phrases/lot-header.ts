@@ -28,6 +28,18 @@ export function lotSentence({ released, rejected, mayBeReleased, mayNot, notAsse
   return parts.length === 0 ? 'No implants' : parts.join(', ');
 }
 
+export const LOT_MOVES = {
+  left: (told: ToldMove) => `${told.parts.join(', ')} went on in another lot at ${told.at}, by move ${told.move}:`,
+  came: (told: ToldMove) =>
+    `${told.parts.join(', ')} came over at ${told.at}, by move ${told.move}, from the lot in which it was built:`,
+};
+
+interface ToldMove {
+  readonly parts: readonly string[];
+  readonly move: string;
+  readonly at: string;
+}
+
 export const LOT_STAGE_WORDS = {
   planned: 'planned',
   built: 'built',

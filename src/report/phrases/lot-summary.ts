@@ -57,6 +57,8 @@ export const LOT_SUMMARY = {
     `Let go as it is by the concession of ${nonconformity}, by ${clause}${list(units)}`,
   rework: (instruction: string, nonconformity: string, units: readonly string[]) =>
     `Reworked by ${instruction} for ${nonconformity}${list(units)}`,
+  moved: (lot: string, move: string, isLeft: boolean, units: readonly string[]) =>
+    `${isLeft ? `Went on in lot ${lot}` : `Came over from lot ${lot}, where it was built,`} by move ${move}${list(units)}`,
   lateFacts: (found: number) => count(found, 'fact of the build entered late', 'facts of the build entered late'),
   severalForACase: (units: readonly string[]) => `More than one implant for one case${list(units)}`,
   openTest: (title: string, units: readonly string[]) => `${title}: due after release and open${list(units)}`,

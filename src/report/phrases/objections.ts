@@ -50,6 +50,8 @@ export const OBJECTIONS = {
     `${serial} may not be released: another version of the rules changed what is said of it (entry ${entry} of the audit trail), and no quality engineer has looked at that. Quality engineer: look at the changed verdicts of the lot and say what follows.`,
   'not there': ({ part, as, at }: { part: string; as: string; at: string }) =>
     `${part} was ${as} at ${at}, as the lot file says, and is not there to be released`,
+  moved: ({ part, lot, move, at }: { part: string; lot: string; move: string; at: string }) =>
+    `${part} went on in lot ${lot} at ${at}, by move ${move}, and is decided on there`,
   'several for a case': ({
     code,
     before,

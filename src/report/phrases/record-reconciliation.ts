@@ -29,6 +29,9 @@ export const RECONCILIATION = {
   by: 'By',
   evidence: 'What shows it',
   values: (count: number) => `${count === 1 ? 'one value' : `${count} values`} of a test that destroys`,
+  moved: (lot: string, move: string) => `move ${move}, to lot ${lot}`,
+  came: (parts: readonly string[], lot: string, moves: readonly string[]) =>
+    `Built in lot ${lot}, and came over from it by move ${moves.join(', ')}: ${parts.join(', ')}. What is counted here is what came over.`,
   noEvidence: ABSENT.nothing,
   codes: 'Codes as they were read off labels',
   place: 'No.',

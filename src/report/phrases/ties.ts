@@ -40,6 +40,7 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
   allows: 'allows',
   'keeps on hold': 'keeps on hold',
   moves: 'moves',
+  'split from': 'split from',
   'moved from': 'moved from',
   'moved to': 'moved to',
   'on machine': 'on machine',

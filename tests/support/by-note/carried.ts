@@ -1,4 +1,5 @@
 import { createHash } from 'node:crypto';
+import { lotNow } from './moves.js';
 
 /** JSON as the note describes it; nothing here knows more of it. */
 // biome-ignore lint/suspicious/noExplicitAny: a stranger has the note and no types
@@ -59,7 +60,7 @@ export class Carried {
     this.rows = this.table('results.csv');
     this.current = this.rows.filter(({ status }) => status === 'current');
     this.summaries = this.table('log-summaries.csv');
-    this.lot = this.dossier.pinned.find((item: Json) => item.kind === 'lot').body;
+    this.lot = lotNow(this.dossier);
     const { specification, revision } = this.lot.specification;
     this.specification = this.pinned('specification', specification, revision);
     this.implants = this.lot.implants ?? [];

@@ -12,6 +12,7 @@ import {
   found,
   implantsOfBuilds,
   implantsOfRows,
+  isApproved,
   receiptDigest,
   receiptsOf,
   unapproved,
@@ -173,6 +174,17 @@ export const CHECKS_OF_PAPERS: Readonly<Record<string, Asked>> = {
     }
     const isEven = labels.used + labels.destroyed === labels.printed;
     return { found: isEven ? [] : [found('does not add up', serials, BLOCKS)] };
+  },
+
+  'moves-signed': (carried) => {
+    const moves = carried.allPinned('unit-move');
+    return {
+      found: moves.flatMap(({ digest: covered, body }) => {
+        const approval = approvalOf(carried, covered, undefined);
+        return isApproved(approval) ? [] : [found(approval.how, body.implants ?? [])];
+      }),
+      applies: moves.length > 0,
+    };
   },
 
   'nonconformities-closed': (carried) => {

@@ -116,7 +116,7 @@ export const CHECKS_OF_TESTING: Readonly<Record<string, Asked>> = {
         ...(lot.steps ?? [])
           .filter((step: Json) => moment(step.at) < latest)
           .map(() => found('step before the chamber was opened', carried.serials)),
-        ...(moment(lot.opened.at) > at(first, 'closedAt')
+        ...(lot.splitFrom === undefined && moment(lot.opened.at) > at(first, 'closedAt')
           ? [found('lot opened after its build', implantsOfBuild(carried, first.build), { ...BLOCKS, ...D })]
           : []),
         ...dossier.pinned

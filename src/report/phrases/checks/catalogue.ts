@@ -37,6 +37,7 @@ import { logSensorsCalibrated } from './log-sensors-calibrated.js';
 import { machinesMaintained } from './machines-maintained.js';
 import { materialAccepted } from './material-accepted.js';
 import { methodsInForce } from './methods-in-force.js';
+import { movesSigned } from './moves-signed.js';
 import { nonconformitiesClosed } from './nonconformities-closed.js';
 import { operatorsQualified } from './operators-qualified.js';
 import { placesKept } from './places-kept.js';
@@ -106,6 +107,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'machines-maintained': machinesMaintained,
   'material-accepted': materialAccepted,
   'methods-in-force': methodsInForce,
+  'moves-signed': movesSigned,
   'nonconformities-closed': nonconformitiesClosed,
   'rework-repeated': reworkRepeated,
   'operators-qualified': operatorsQualified,

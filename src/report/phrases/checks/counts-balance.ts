@@ -1,4 +1,4 @@
-import type { PartFate } from '../../../kinds/lot-after-build.js';
+import type { Gone } from '../../../kinds/lot-after-build.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { COUNTED, PART_FATES } from '../counts.js';
 import type { CheckPhrases } from '../phrase.js';
@@ -9,17 +9,18 @@ export const countsBalance: CheckPhrases = {
   recompute: `"used up by a test and not said so" [blocks release] for each implant with a current row by a method that is
 "destructive", unless "fates" of the lot says that it was tested; else, for one of "fates", "nothing shows its fate" [blocks release],
 which leaves the check undecided, unless its fate has "evidence" or is tested with such a row. Does not apply without an implant.`,
-  basis: ({ made, destructivelyTested, retained, scrapped, toDecide }) =>
+  basis: ({ made, destructivelyTested, retained, scrapped, moved, toDecide }) =>
     `${made} ${COUNTED.made}; ${[
       `${destructivelyTested} ${COUNTED['destructively tested']}`,
       `${retained} ${COUNTED.retained}`,
       `${scrapped} ${COUNTED.scrapped}`,
+      ...(moved === undefined ? [] : [`${moved} ${COUNTED.moved}`]),
       `${toDecide} ${COUNTED['to decide']}`,
     ].join(', ')}`,
   doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
     'nothing shows its fate': ({ implant, fate }) => ({
-      says: `Implant ${implant} is said to be ${PART_FATES[fate as PartFate['as']]}, and nothing shows it.`,
+      says: `Implant ${implant} is said to be ${PART_FATES[fate as Gone['as']]}, and nothing shows it.`,
       clearedBy:
         'Operator: name the file that shows it as "evidence" of its fate in lot.yaml, or take the values of its test in.',
     }),

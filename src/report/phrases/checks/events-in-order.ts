@@ -11,7 +11,7 @@ export const eventsInOrder: CheckPhrases = {
   asks: 'Do builds, steps and results follow each other, was everything recorded after it happened, does each result belong to a part of this lot, and to one alone?',
   recompute: `"not built yet" for each build with the state planned, with its implants. "step before the chamber was opened"
 for each step with "at" before the latest "openedAt", with all. "lot opened after its build" [blocks release] (D) when "opened.at"
-lies after the earliest "closedAt", with the implants of that build. "fact after its recording" (D) for each document under
+lies after the earliest "closedAt", with the implants of that build, unless the lot has "splitFrom". "fact after its recording" (D) for each document under
 "pinned" of dossier.json with a time of a fact (listed above) more than 5 minutes after its "recordedAt", with all; a day begins
 at 00:00 of +14:00. For each current row: "result after its recording" (D) when measuredAt lies more than 5 minutes after its
 recordedAt; else "specimen of another lot", with all, when the lot has no such part; else "result before the build" when

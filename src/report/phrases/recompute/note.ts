@@ -3,6 +3,7 @@ import type { Facts } from '../../../dossier/facts.js';
 import { ACCEPTANCE } from './acceptance.js';
 import { checksNote } from './checks.js';
 import { indicesNote } from './indices.js';
+import { movesNote } from './moves.js';
 import { PLANS } from './plans.js';
 import { READING } from './reading.js';
 import { TRUST } from './trust.js';
@@ -24,7 +25,7 @@ export function recomputeNote(note: NoteFacts): string {
 (record ${record})
 
 ${READING}
-${TRUST}
+${movesNote(facts)}${TRUST}
 ${ACCEPTANCE}
 ${PLANS}
 ${checksNote(note)}
