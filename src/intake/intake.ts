@@ -153,7 +153,7 @@ export class Intake {
         if (!lot.isStored) await logs.scan(lot, known, pending);
         planned.push({ lot, sheets: sheets[index]!, scans: pending.slice(first) });
       }
-      const placeLogs = await scanPlaceLogs(read.site, copies, options.signal);
+      const placeLogs = await scanPlaceLogs(read.site, known, copies, options.signal);
       options.signal?.throwIfAborted();
       const running = { read, actor, report, stored, checkedAt, inOneChange, expected, placeLogs };
       if (copies) await this.record({ ...running, copies }, planned, pending);

@@ -1,3 +1,4 @@
+import path from 'node:path';
 import { BadInputError, type Problem } from '../base/errors.js';
 import type { PlaceFinding, PlaceLog } from '../kinds/place-log.js';
 import type { BuildReport } from '../process-logs/build-report.js';
@@ -5,7 +6,8 @@ import { placeRequest } from '../process-logs/plan-of-place.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import type { NewRevision } from '../store/entries.js';
 import type { Copies } from './copies.js';
-import { bodyIf } from './known.js';
+import { joined } from './folder.js';
+import { bodyIf, type Known } from './known.js';
 import type { SiteDocument } from './read-folder.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -19,6 +21,7 @@ export type PlaceLogs = ReadonlyMap<ReadDocument, readonly NewRevision[]>;
  */
 export async function scanPlaceLogs(
   site: readonly SiteDocument[],
+  known: Known,
   copies: Copies | undefined,
   signal: AbortSignal | undefined,
 ): Promise<PlaceLogs> {
@@ -27,14 +30,34 @@ export async function scanPlaceLogs(
     const place = bodyIf('storage-place', document);
     for (const [index, log] of (place?.logs ?? []).entries()) {
       const file = files.find(({ field }) => field === `logs[${index}].file`)!;
-      const path = copies?.files.get(file.path)?.path ?? file.path;
-      const request = placeRequest(place!, index, { ...log, path });
-      const report = await scanLog(request, undefined, signal);
+      const bytes = copies?.files.get(file.path)?.path ?? file.path;
+      const { map } = log;
+      // One that nobody knows was refused with the references.
+      const readBy = map === undefined ? null : (await known.body('channel-map', map.map, map.revision))!;
+      const request = placeRequest(place!, index, { ...log, path: bytes, readBy });
+      const report = await scanLog(request, undefined, signal).catch((error: unknown) => {
+        throw ofPlace(error, document, place!.place);
+      });
       refuseOtherTimes(document, `logs[${index}]`, log, report);
       found.set(document, [...(found.get(document) ?? []), entryOf(place!.place, report)]);
     }
   }
   return found;
+}
+
+/** A log that cannot be used, told of the place that names it: the scanner knows lots. */
+function ofPlace(error: unknown, document: ReadDocument, place: string): unknown {
+  if (!(error instanceof BadInputError)) return error;
+  const told = (text: string) => text.replaceAll('the lot file', `the document of place ${place}`);
+  const folder = path.posix.dirname(document.file);
+  return new BadInputError(
+    error.problems.map(({ file, found, expected, remedy, ...problem }) => ({
+      ...problem,
+      file: file === undefined ? document.file : joined(folder, file),
+      ...(found === undefined ? {} : { found: told(found) }),
+      ...{ expected: told(expected), remedy: told(remedy) },
+    })),
+  );
 }
 
 function refuseOtherTimes(

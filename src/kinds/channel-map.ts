@@ -64,7 +64,7 @@ export const ChannelMap = z.strictObject({
   map: Code,
   revision: whole(1),
   title: Text,
-  machine: Code,
+  machine: Code.optional().describe('whose log it is; absent for the logger of a storage place'),
   source: z
     .enum(['MTConnect streams', 'CSV logger'])
     .describe('the open standard that the machine speaks, ANSI/MTC1.4 and its revisions, or a file of its logger'),
@@ -217,6 +217,6 @@ export const channelMap = defineKind<ChannelMap>({
   schema: ChannelMap,
   key: (document) => document.map,
   name: (document) => document.title,
-  links: (document) => [tie('maps', 'machine', document.machine, 'machine', { aside: true })],
+  links: ({ machine }) => (machine === undefined ? [] : [tie('maps', 'machine', machine, 'machine', { aside: true })]),
   contradictions,
 });

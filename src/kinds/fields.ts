@@ -246,3 +246,8 @@ export function isPatientField(name: string): boolean {
   const bare = name.toLowerCase().replace(/[^a-z]/g, '');
   return PATIENT_FIELDS.has(bare) || bare.startsWith('patient');
 }
+
+/** The channel map by which a stream or the file of a logger is read. */
+export const MapRef = z
+  .strictObject({ map: Code, revision: whole(1) })
+  .describe('the file is a stream of an open standard or of a logger, read by this channel map; our CSV when absent');

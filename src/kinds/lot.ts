@@ -5,6 +5,7 @@ import {
   FilePath,
   Format,
   Layers,
+  MapRef,
   Moment,
   NotNegative,
   PastMoment,
@@ -45,10 +46,6 @@ const ClockOffset = z
   .transform(Number)
   .default(0)
   .describe('what must be added to the recorder clock to get true time');
-
-const MapRef = z
-  .strictObject({ map: Code, revision: whole(1) })
-  .describe('the file is a stream of an open standard or of a logger, read by this channel map; our CSV when absent');
 
 export const FurtherLog = z.strictObject({
   file: FilePath.describe('another log of the same build, merged with the first by time'),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { Code, FilePath, Format, PastMoment, Reason, Text, whole } from './fields.js';
+import { Code, FilePath, Format, MapRef, PastMoment, Reason, Text, whole } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie, tooEarly } from './kind.js';
 import { levelFaults, Window } from './recipe.js';
 
@@ -26,6 +26,7 @@ export const StoragePlace = z.strictObject({
     .array(
       z.strictObject({
         file: FilePath.describe('CSV, plain or gzip: timestamp, layer, zone, step, then one column per channel'),
+        map: MapRef.optional(),
         from: PastMoment,
         to: PastMoment,
         nominalPeriodMs: whole(1).describe('time between two rows when all is well'),
@@ -94,6 +95,11 @@ export const storagePlace = defineKind<StoragePlace>({
   links: (document) => [
     ...document.instruments.map(({ instrument }, index) =>
       tie('logged with', 'instrument', instrument, `instruments[${index}].instrument`),
+    ),
+    ...(document.logs ?? []).flatMap(({ map }, index) =>
+      map === undefined
+        ? []
+        : [tie('log read by', 'channel-map', map.map, `logs[${index}].map`, { revision: map.revision })],
     ),
     ...(document.stays ?? []).map((item, index) => {
       const { kind, key, field } = heldThing(item);

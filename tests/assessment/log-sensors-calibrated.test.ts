@@ -26,7 +26,7 @@ function factsWith(calibrations: readonly object[] | undefined, sensor: string |
     calibrations === undefined ? [] : [['OX-1', { body: { title: 'Oxygen sensor', calibrations } }]],
   );
   const lot = { builds: [build], implants: [{ serial: 'I1', build: 'B1', zones }], coupons: [] };
-  return { lot: { body: lot }, instruments } as unknown as Facts;
+  return { lot: { body: lot }, instruments, places: new Map() } as unknown as Facts;
 }
 
 const LAST_YEAR = '2030-06-01T08:00:00+01:00';

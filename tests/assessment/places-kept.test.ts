@@ -35,6 +35,17 @@ function addPlace(cell: Cell, text = logText()): void {
   cell.files['places/dry.csv'] = text;
 }
 
+const LOGGER_MAP = {
+  ...{ kind: 'channel-map', format: 1, map: 'CM-DRY', revision: 1, title: 'invented logger', source: 'CSV logger' },
+  csv: {
+    ...{ delimiter: 'semicolon', decimal: 'comma', headerLines: 0 },
+    columns: [{ column: 'Humidity', dataItem: 'rh' }],
+    time: { columns: ['Time'], form: 'ISO' },
+  },
+  channels: [{ dataItem: 'rh', channel: 'humidity', ucum: '%' }],
+  ...{ place: {}, everySequence: 'no' },
+};
+
 let facts: Facts;
 beforeAll(async () => {
   facts = await factsOf((cell) => addPlace(cell));
@@ -117,6 +128,55 @@ it('does not apply where nothing of the lot lay in any place', () => {
     place(copy).stays = [{ implant: 'L-9-I1', from: at('09:00') }];
   };
   expect(checked(none).outcome).toBe('does not apply');
+});
+
+const sensors = (change: (copy: Editable) => void = () => {}): CheckResult =>
+  assessBothWays(signedFacts(edited(facts, change))).checks.find(({ code }) => code === 'log-sensors-calibrated')!;
+const sensorOf = (copy: Editable) => copy.instruments.get(place(copy).instruments[0].instrument).body;
+
+it('asks whether the sensors of a place were in calibration while parts lay there', () => {
+  const passing = sensors();
+  expect(passing.outcome).toBe('passes');
+  expect(basisWords(passing)).toContain(sensorOf(facts).instrument);
+  const late = sensors((copy) => {
+    sensorOf(copy).calibrations[0].due = at('09:55');
+  });
+  expect(late.findings.map(({ rule, units }) => [rule, units])).toEqual([['overdue at use', ['L-1-I2']]]);
+  expect(findingWords('log-sensors-calibrated', late.findings[0]!).says).toContain('humidity of place DRY-1');
+});
+
+async function takenIn(cell: Cell) {
+  const services = await openServices(`${temporaryFolder('data')}/data`);
+  try {
+    await services.intake.run(writeCell(cell), 'local:tester');
+    return await services.store.read.entries.list('place-log');
+  } finally {
+    await services.store.close();
+  }
+}
+
+it('reads what a logger wrote by a channel map, and refuses what is no log in its own words', async () => {
+  const cell = makeCell();
+  const rows = logText()
+    .split('\n')
+    .slice(1, -1)
+    .map((row) => row.split(','));
+  const written = rows.map(([time, , , , value]) => `${new Date(time!).toISOString()};${value!.replace('.', ',')}`);
+  addPlace(cell, `Time;Humidity\n${written.join('\n')}\n`);
+  const [log] = cell.documents['places/DRY-1.yaml']!.logs;
+  log.map = { map: 'CM-DRY', revision: 1 };
+  cell.documents['places/map.yaml'] = LOGGER_MAP;
+  const [stored] = await takenIn(cell);
+  expect(stored!.body).toMatchObject({ rows: 121, findings: [{ rule: 'excursion', channel: 'humidity', worst: 14 }] });
+  cell.files['places/dry.csv'] = 'nothing that is a log\n';
+  delete log.map;
+  const error = (await takenIn(cell).catch((caught: unknown) => caught)) as BadInputError;
+  expect(error.problems).toEqual([
+    expect.objectContaining({
+      ...{ code: 'log-header', file: 'places/dry.csv', line: 1 },
+      remedy: expect.stringContaining('in the document of place DRY-1'),
+    }),
+  ]);
 });
 
 it('refuses a log of another time than its document says, naming both', async () => {

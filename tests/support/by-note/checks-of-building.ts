@@ -1,6 +1,7 @@
 import { couponsFor, zoneClass } from './acceptance.js';
 import { type Carried, canonical, compare, converted, digits, grouped, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
+import { staysOfPlaces } from './checks-of-loads.js';
 import {
   decided,
   implantsOf,
@@ -358,14 +359,33 @@ export const CHECKS_OF_BUILDING: Readonly<Record<string, Asked>> = {
       );
       return unique(named as string[]).map((instrument) => ({ build, instrument }));
     });
+    const ofPlaces = staysOfPlaces(carried).flatMap(({ place, stays }): Json[] =>
+      stays.length === 0
+        ? []
+        : unique(place.instruments.map(({ instrument }: Json) => instrument as string)).map((instrument) => ({
+            instrument,
+            stays,
+          })),
+    );
+    const inPlaces = ofPlaces.flatMap(({ instrument, stays }): Found[] => {
+      const body = carried.pinned('instrument', instrument)?.body;
+      return (body === undefined ? [] : stays).flatMap(({ from, to, units }: Json): Found[] => {
+        const [came, left] = [from, to].map((time) => new Date(time).toISOString());
+        const fault = calibrationFault(body, came!) ?? calibrationFault(body, left!);
+        return fault ? [found(fault.rule, units, fault.more)] : [];
+      });
+    });
     return {
-      found: sensors.flatMap(({ build, instrument }): Found[] => {
-        const body = carried.pinned('instrument', instrument)?.body;
-        if (body === undefined) return [];
-        const fault = calibrationFault(body, build.closedAt) ?? calibrationFault(body, build.openedAt);
-        return fault ? [found(fault.rule, implantsOfBuild(carried, build.build), fault.more)] : [];
-      }),
-      applies: sensors.length > 0,
+      found: [
+        ...inPlaces,
+        ...sensors.flatMap(({ build, instrument }): Found[] => {
+          const body = carried.pinned('instrument', instrument)?.body;
+          if (body === undefined) return [];
+          const fault = calibrationFault(body, build.closedAt) ?? calibrationFault(body, build.openedAt);
+          return fault ? [found(fault.rule, implantsOfBuild(carried, build.build), fault.more)] : [];
+        }),
+      ],
+      applies: sensors.length + ofPlaces.length > 0,
     };
   },
 

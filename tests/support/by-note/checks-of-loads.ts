@@ -96,6 +96,17 @@ function staysIn(carried: Carried, { body: { stays = [] } }: Json, logs: readonl
   });
 }
 
+/** Places with what of the lot lay in each. */
+export const staysOfPlaces = (carried: Carried): { readonly place: Json; readonly stays: readonly Json[] }[] =>
+  carried.allPinned('storage-place').map((place: Json) => ({
+    place: place.body,
+    stays: staysIn(
+      carried,
+      place,
+      carried.allPinned('place-log').filter(({ body }: Json) => body.place === place.key),
+    ),
+  }));
+
 function placeFound(carried: Carried, place: Json): { found: Found[]; stays: number } {
   const logs = carried.allPinned('place-log').filter(({ body }: Json) => body.place === place.key);
   const stays = staysIn(carried, place, logs);
