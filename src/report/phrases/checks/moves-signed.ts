@@ -8,5 +8,5 @@ export const movesSigned: CheckPhrases = {
 without a unit-move.`,
   basis: ({ moves }) => `${moves} moves of units`,
   doesNotApply: 'no unit left the lot or came over from another',
-  rules: approvalPhrases(({ move }) => `Unit move ${move}`),
+  rules: { 'no approval': approvalPhrases(({ move }) => `Unit move ${move}`)['no approval']! },
 };
