@@ -17,6 +17,7 @@ export type SignedThing =
   | 'certificate'
   | 'qualification'
   | 'custom statement'
+  | 'capability statement'
   | 'disposition'
   | 'log finding'
   | 'log finding group'
@@ -70,6 +71,19 @@ export const findingSubject = (
   key,
   revision: null,
   digest: id,
+});
+
+/** What was stated of a family in one characteristic: its number stands where documents have their revision. */
+export const capabilitySubject = (stated: {
+  readonly family: string;
+  readonly characteristic: string;
+  readonly number: number;
+  readonly digest: string;
+}): SignedSubject => ({
+  kind: 'capability statement',
+  key: `${stated.family}:${stated.characteristic}`,
+  revision: stated.number,
+  digest: stated.digest,
 });
 
 /** The frozen lot file: what is reviewed, and what units are released or rejected on. */

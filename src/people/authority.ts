@@ -104,6 +104,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'review a capability statement',
+    meaning: 'reviewed',
+    kinds: ['capability statement'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'approve a qualification',
     meaning: 'approved',
     kinds: ['qualification'],

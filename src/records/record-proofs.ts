@@ -1,3 +1,4 @@
+import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
@@ -69,45 +70,71 @@ export async function provenBy(
   const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
   const serials = shownSerials(facts.lot.body, forCase);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');
-  const head = await store.proofs.signedHead();
   const signatures = statementsFor(
     onLot.map(({ signed }) => signed),
     facts.lot.body,
     forCase,
   );
   const carried = [...carriedFor(facts, forCase).signatures, ...signatures];
-  const statements = carried.map(({ digest }) => digest);
-  await refuseUnsigned(read, statements);
-  const entries = [
-    ...(await read.signatures.entries(statements)),
-    ...(await read.lotFiles.entries(assessed.dossierSha256, assessed.assessmentSha256)),
-    ...(draft
-      ? []
-      : (await read.events.of({ kind: 'key', key: seal.certificateSha256 })).map(({ ledgerSeq }) => ledgerSeq)),
-  ].filter((seq) => seq <= head.size);
-  const proofs: Proven['ledger']['proofs'] = [];
-  for (const seq of [...new Set(entries)].sort((a, b) => a - b)) {
-    const { entry, proof } = await store.proofs.inclusion(seq, head.size);
-    proofs.push({ seq, entry, path: [...proof] });
-  }
   const states = statesFor(await statesOf(store, lot), facts.lot.body, forCase);
   const signers = [
     ...carried.map(({ statement }) => statement.person.code),
     ...states.flatMap(({ signed }) => signed?.signatures.map(({ person }) => person) ?? []),
   ];
+  const entries = await read.lotFiles.entries(assessed.dossierSha256, assessed.assessmentSha256);
+  const proven = await underHead(store, { statements: carried, signers, entries, seal: draft ? null : seal });
   return {
     draft,
     signatures,
+    ...proven,
+    earlier: await earlierOf(store, lot, proven.ledger.size, tellsOf),
+    states,
+    places: await placeNotes(read, facts.lot.body, forCase),
+  };
+}
+
+/** What something that is issued rests on. */
+export interface RestsOn {
+  readonly statements: readonly SignedStatement[];
+  /** Whose keys it carries. */
+  readonly signers: readonly string[];
+  /** Places in the ledger of what is no statement. */
+  readonly entries: readonly number[];
+  /** Null for a draft, which is not sealed. */
+  readonly seal: Seal | null;
+}
+
+/**
+ * The signed head of the ledger as it stands, with proofs of what something rests on, and the keys of whoever signed.
+ * @throws AppError ALTERED for a statement that its person or the installation did not sign.
+ */
+export async function underHead(
+  store: Store,
+  { statements, signers, entries, seal }: RestsOn,
+): Promise<Pick<Proven, 'keys' | 'people' | 'ledger' | 'seal'>> {
+  const { read } = store;
+  const digests = statements.map(({ digest }) => digest);
+  await refuseUnsigned(read, digests);
+  const head = await store.proofs.signedHead();
+  const ofSeal = seal === null ? [] : await read.events.of({ kind: 'key', key: seal.certificateSha256 });
+  const rests = [
+    ...(await read.signatures.entries(digests)),
+    ...entries,
+    ...ofSeal.map(({ ledgerSeq }) => ledgerSeq),
+  ].filter((seq) => seq <= head.size);
+  const proofs: Proven['ledger']['proofs'] = [];
+  for (const seq of [...new Set(rests)].sort((a, b) => a - b)) {
+    const { entry, proof } = await store.proofs.inclusion(seq, head.size);
+    proofs.push({ seq, entry, path: [...proof] });
+  }
+  return {
     keys: keysOf(await read.events.installationKeys()),
     people: peopleOf(signers, await read.events.ofTypes(['person-key-made', 'account-closed'])),
     ledger: {
       ...{ size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
       ...(await witnessedOf(store, head.size)),
     },
-    seal: draft ? null : { certificateSha256: seal.certificateSha256 },
-    earlier: await earlierOf(store, lot, head.size, tellsOf),
-    states,
-    places: await placeNotes(read, facts.lot.body, forCase),
+    seal: seal === null ? null : { certificateSha256: seal.certificateSha256 },
   };
 }
 

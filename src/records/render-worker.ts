@@ -1,6 +1,6 @@
 import { ofThisProgram } from '../base/same-program.js';
 import { answering } from '../base/worker-answer.js';
-import { renderRecord } from './render-record.js';
+import { drawn } from './drawn.js';
 
 /** Runs in a worker thread. */
-export default answering(ofThisProgram(renderRecord));
+export default answering(ofThisProgram(drawn));

@@ -57,3 +57,14 @@ export function lotAnchorAddress(lot: string, anchor: string): string {
   const found = PAGE_OF_ANCHOR.find(([start]) => anchor.startsWith(start));
   return found ? lotAddress(lot, found[1], anchor) : lotAddress(lot);
 }
+
+const trendQuery = (family: string, characteristic: string): string =>
+  `family=${encodeURIComponent(family)}&characteristic=${encodeURIComponent(characteristic)}`;
+
+/** A characteristic of a family over its builds, as it stands now. */
+export const trendAddress = (family: string, characteristic: string): string =>
+  `/trend?${trendQuery(family, characteristic)}`;
+
+/** What was stated of it once. */
+export const statementAddress = (family: string, characteristic: string, number: number): string =>
+  `/trend/statement?${trendQuery(family, characteristic)}&number=${number}`;

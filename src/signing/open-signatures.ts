@@ -1,6 +1,12 @@
 import { ACCEPTED_STEPS } from '../assessment/loads.js';
 import { digestOf } from '../dossier/canonical.js';
-import { certificateSubject, qualificationSubject, receiptSubject, revisionSubject } from '../dossier/signable.js';
+import {
+  capabilitySubject,
+  certificateSubject,
+  qualificationSubject,
+  receiptSubject,
+  revisionSubject,
+} from '../dossier/signable.js';
 import type { Meaning } from '../dossier/statement.js';
 import { commonFields } from '../kinds/common-fields.js';
 import type { SignablePart } from '../kinds/kind.js';
@@ -27,6 +33,7 @@ export class OpenSignatures {
       ...(await this.decided('impact')),
       ...(await this.decided('risk-build')),
       ...(await this.recalls()),
+      ...(await this.capabilityStatements()),
     ];
   }
 
@@ -118,6 +125,14 @@ export class OpenSignatures {
         meaning: 'decided',
       }),
     );
+  }
+
+  /** One that another took the place of is reviewed no more. */
+  private async capabilityStatements(): Promise<Open[]> {
+    return (await this.store.read.capabilityStatements.latestOfAll()).map((stated): Open => {
+      const subject = capabilitySubject(stated);
+      return { subject, title: THINGS.capability(subject.key, subject.revision), meaning: 'reviewed' };
+    });
   }
 
   private async recalls(): Promise<Open[]> {

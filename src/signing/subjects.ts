@@ -8,6 +8,7 @@ import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { FACTS_SINCE, SHOWN, THINGS } from '../report/phrases/things.js';
 import { isStillAs } from '../store/assemble-dossier.js';
 import { Store } from '../store/store.js';
+import { capabilityToSign } from './capability-subject.js';
 import { documentToSign, qualificationToSign, receiptToSign, resultSheetToSign } from './document-subjects.js';
 import { checkFindingToSign, logFindingsToSign, logFindingToSign } from './finding-subjects.js';
 import { impactToSign } from './impact-subjects.js';
@@ -130,6 +131,8 @@ export class Subjects {
         return riskBuildToSign(read, thing);
       case 'custom statement':
         return statementToSign(latest, thing);
+      case 'capability statement':
+        return capabilityToSign(read, thing);
       case 'lot file':
         return this.lotFile(thing, file);
       default:

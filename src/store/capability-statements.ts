@@ -12,6 +12,11 @@ export interface NewCapabilityStatement {
   readonly body: string;
 }
 
+/** By what a statement is named and signed. */
+export type StatedName = Pick<NewCapabilityStatement, 'family' | 'characteristic' | 'number'> & {
+  readonly digest: string;
+};
+
 /** What was stated of the capability of families, numbered for each characteristic. */
 export class CapabilityStatements<R = unknown> {
   constructor(private readonly db: Db<R>) {}
@@ -29,6 +34,22 @@ export class CapabilityStatements<R = unknown> {
     return this.db.client.capabilityStatement.findFirst({
       where: { family, characteristic },
       orderBy: { number: 'desc' },
+    });
+  }
+
+  /** The last one of every family and characteristic, by its name alone. */
+  async latestOfAll(): Promise<StatedName[]> {
+    const all = await this.db.client.capabilityStatement.findMany({
+      select: { family: true, characteristic: true, number: true, digest: true },
+      orderBy: [{ family: 'asc' }, { characteristic: 'asc' }, { number: 'asc' }],
+    });
+    return [...new Map(all.map((one) => [`${one.family} ${one.characteristic}`, one])).values()];
+  }
+
+  /** One by its number, or null. */
+  numbered(family: string, characteristic: string, number: number) {
+    return this.db.client.capabilityStatement.findUnique({
+      where: { family_characteristic_number: { family, characteristic, number } },
     });
   }
 

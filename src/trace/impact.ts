@@ -4,7 +4,7 @@ import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
-import { digestOfResults } from '../dossier/impact-results.js';
+import { digestOfResults, mayRestOn } from '../dossier/impact-results.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { balanceOf } from '../dossier/unit-places.js';
@@ -171,12 +171,8 @@ async function touchedBy({ read }: Store, cause: Cause, { from, to }: ImpactInte
 
 /** Whether one value rests on the cause: an entry of results holds all that were measured of a specimen. */
 function isTouched(row: ResultRow, lot: string, keys: ReadonlySet<string>, cause: Cause, { from, to }: ImpactInterval) {
-  const at = Date.parse(row.measuredAt);
-  if (at < Date.parse(from) || at > Date.parse(to) || !keys.has(resultKey({ lot, ...row }))) return false;
-  if (cause.kind === 'instrument') return row.instrument === cause.key;
-  if (cause.kind === 'person') return [row.analyst, row.enteredBy, row.checkedBy].includes(cause.key);
-  if (cause.kind !== 'method') return true;
-  return row.method === cause.key && (cause.revision === undefined || Number(row.methodRevision) === cause.revision);
+  const { kind, key, revision } = cause;
+  return keys.has(resultKey({ lot, ...row })) && mayRestOn(row, { kind, key, revision, from, to });
 }
 
 interface Touched {

@@ -25,6 +25,13 @@ export class CapabilityStating {
     private readonly trend: FamilyTrend,
   ) {}
 
+  /** @throws NotFoundError when nothing was stated under that number. */
+  async stated(characteristic: string, family: string, number: number): Promise<StatedCapability> {
+    const found = await this.store.read.capabilityStatements.numbered(family, characteristic, number);
+    if (!found) throw new NotFoundError(TREND_STATEMENT.statementOf(family, characteristic), String(number));
+    return { digest: found.digest, text: found.body, number, known: true };
+  }
+
   /**
    * States a study under the plan in force. What was stated last and rests on the same stands: the same is not stored twice.
    * @returns undefined where no index can be stated.

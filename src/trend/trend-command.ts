@@ -11,7 +11,11 @@ export function addTrendCommand(program: Command): void {
     .requiredOption('--family <family>')
     .option('--from <day>', 'first day of closing that the study under the plan looks at')
     .option('--to <day>', 'last day of closing that it looks at')
-    .option('--statement <file>', 'freezes what is said, and writes it to a file that `verify` computes again')
+    .option(
+      '--statement <file>',
+      'freezes what is said, and writes it to a file that `verify` computes again: a name that ends in .pdf, as a paper',
+    )
+    .option('--number <number>', 'of a statement that was frozen before, to write that one')
     .description('a characteristic of a family over its builds, with limits, performance index and its bound')
     .action(onFolder(() => import('./trend-run.js')));
 }

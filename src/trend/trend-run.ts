@@ -10,7 +10,8 @@ import { TREND_LINES } from '../report/phrases/commands/trend.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { TREND_STATEMENT } from '../report/phrases/trend-statement.js';
-import { studyRows, studyTables } from '../report/study-view.js';
+import { studyRows, studyTables } from '../report/study-rows.js';
+import { Store } from '../store/store.js';
 import { CapabilityStating, type StatedCapability } from './capability-stating.js';
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
@@ -22,12 +23,13 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   characteristic: string,
-  options: { family: string; statement?: string } & Window,
+  options: { family: string; statement?: string; number?: string } & Window,
 ): Promise<number> {
-  const { family, statement, ...window } = options;
+  const { family, statement, number, ...window } = options;
   for (const name of ['from', 'to'] as const) requireDay(`--${name}`, window[name]);
+  requireNumber(number, statement);
   const found = await context.get(FamilyTrend).trend(characteristic, family, window);
-  const stated = statement === undefined ? undefined : await stateTo(statement, context, found, window);
+  const stated = statement === undefined ? undefined : await stateTo(statement, context, found, window, number);
   const { text: _, ...named } = stated ?? { text: '' };
   out.object({ ...trendAnswer(found), ...(statement === undefined ? {} : { statement: stated ? named : null }) });
   sayTrend(found, out);
@@ -40,17 +42,31 @@ export async function run(
 /** Where a statement was asked for. */
 const NO_INDEX = 4;
 
-/** @throws AppError CONFLICT when the file exists. */
+/** @throws AppError CONFLICT when the file exists; NotFoundError when no statement has that number. */
 async function stateTo(
   file: string,
   context: INestApplicationContext,
-  { characteristic, family }: TrendReport,
+  { characteristic: item, family }: TrendReport,
   window: Window,
+  number: string | undefined,
 ): Promise<StatedCapability | undefined> {
   if (fs.existsSync(file)) throw new AppError('CONFLICT', TREND_STATEMENT.exists(file));
+  const { characteristic } = item;
+  const actor = systemActor();
   const stating = context.get(CapabilityStating);
-  const stated = await stating.state(characteristic.characteristic, family, window, systemActor());
-  if (stated) fs.writeFileSync(file, stated.text, { flag: 'wx' });
+  const stated =
+    number === undefined
+      ? await stating.state(characteristic, family, window, actor)
+      : await stating.stated(characteristic, family, Number(number));
+  if (!stated) return undefined;
+  if (!file.toLowerCase().endsWith('.pdf')) fs.writeFileSync(file, stated.text, { flag: 'wx' });
+  else {
+    // Drawing engine and fonts are loaded only where a paper is asked for.
+    const { CapabilityPapers } = await import('../records/capability/capability-papers.js');
+    const papers = new CapabilityPapers(context.get(Store));
+    const { pdf } = await papers.print(family, characteristic, stated.number, actor);
+    fs.writeFileSync(file, pdf, { flag: 'wx' });
+  }
   return stated;
 }
 
@@ -88,6 +104,11 @@ function sayTrend(report: TrendReport, out: Output): void {
   for (const { points, says, outcomeSays } of signals) {
     out.line(TREND_LINES.signal(points.at(-1)!, says, outcomeSays));
   }
+}
+
+function requireNumber(number: string | undefined, statement: string | undefined): void {
+  if (number === undefined || (/^[1-9]\d{0,8}$/.test(number) && statement !== undefined)) return;
+  throw new AppError('BAD_INPUT', TREND_STATEMENT.noNumber(number));
 }
 
 function requireDay(option: string, day: string | undefined): void {

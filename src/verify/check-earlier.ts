@@ -1,6 +1,6 @@
 import { sha256Hex } from '../dossier/canonical.js';
 import { openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
-import { ATTACHED, type Enclosure } from '../records/enclosure.js';
+import { ATTACHED, Enclosure } from '../records/enclosure.js';
 import { growsFrom } from './check-ledger.js';
 import { checkSeal } from './check-seal.js';
 import { readEnclosure } from './read-carried.js';
@@ -69,7 +69,7 @@ async function readSealed(file: string, steps: Steps): Promise<(Enclosure & { re
   try {
     const { bytes, contents, damage } = await openPdf(file);
     if (damage !== undefined) steps.broken('file', { code: 'file is damaged', facts: { damage } });
-    const enclosure = readEnclosure(contents, steps)?.enclosure;
+    const enclosure = readEnclosure(contents, Enclosure, steps)?.enclosure;
     if (!enclosure) return undefined;
     const { record, seal } = enclosure;
     const expected = { draft: record.draft, certificateSha256: seal?.certificateSha256 ?? null };

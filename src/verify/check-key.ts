@@ -32,7 +32,7 @@ export function readFingerprint(text: string, option: '--key' | '--people'): str
 export function checkKey(
   trusted: string | undefined,
   headKey: string | undefined,
-  enclosure: Enclosure,
+  enclosure: Pick<Enclosure, 'keys' | 'signatures'> & { readonly record: Pick<Enclosure['record'], 'draft'> },
   facts: Facts | undefined,
   steps: Steps,
 ): void {
@@ -54,7 +54,11 @@ export function checkKey(
 }
 
 /** Keys of statements that do not lead to the trusted one, each by the word of the one before. */
-function keysBeside(trusted: string, enclosure: Enclosure, facts: Facts | undefined): string[] {
+function keysBeside(
+  trusted: string,
+  enclosure: Pick<Enclosure, 'keys' | 'signatures'>,
+  facts: Facts | undefined,
+): string[] {
   const chain = chainIn(enclosure).keys.map(({ fingerprint }) => fingerprint);
   const leading = chain.slice(0, chain.indexOf(trusted) + 1);
   const used = statementsOf(enclosure, facts).map(({ statement }) => statement.installation);

@@ -1,6 +1,7 @@
 import { AppError } from '../base/errors.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
+import type { SignedStatement } from '../dossier/statement.js';
 import { originOf, parseCheckpoint, parseNote, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { isKnownType, type LedgerEntry, readEntry } from '../ledger/entry.js';
 import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
@@ -16,11 +17,21 @@ import type { Steps } from './report.js';
  * under it, by the proofs of RFC 6962.
  * @returns fingerprint of the key that signed the head, when all of it holds.
  */
-export function checkLedger(enclosure: Enclosure, facts: Facts | undefined, steps: Steps): string | undefined {
+export const checkLedger = (enclosure: Enclosure, facts: Facts | undefined, steps: Steps): string | undefined =>
+  checkHead({ ...enclosure, draft: enclosure.record.draft }, expectedEntries(enclosure, facts), steps);
+
+/** What carries a head of the audit trail. */
+export type UnderHead = Pick<Enclosure, 'ledger' | 'keys'> & { readonly draft: boolean };
+
+/**
+ * The same of whatever carries a head.
+ * @param expected what has to stand under it.
+ */
+export function checkHead(enclosure: UnderHead, expected: readonly Expected[], steps: Steps): string | undefined {
   const { checkpoint, proofs } = enclosure.ledger;
   const { size, root } = enclosure.ledger;
   if (checkpoint === null) {
-    if (!enclosure.record.draft) return steps.broken('audit trail', { code: 'final without head' });
+    if (!enclosure.draft) return steps.broken('audit trail', { code: 'final without head' });
     steps.skip('audit trail', { code: 'draft without head', facts: { size, root } });
     return undefined;
   }
@@ -32,7 +43,7 @@ export function checkLedger(enclosure: Enclosure, facts: Facts | undefined, step
     if (!entry) return steps.broken('audit trail', { code: 'entry altered', facts: { seq: proof.seq } });
     entries.push(entry);
   }
-  const missing = expectedEntries(enclosure, facts).filter(({ found }) => !entries.some(found));
+  const missing = expected.filter(({ found }) => !entries.some(found));
   for (const { unproven } of missing) steps.broken('audit trail', { code: 'not proven', facts: { unproven } });
   if (missing.length > 0) return undefined;
   // They are proven like all others.
@@ -42,7 +53,7 @@ export function checkLedger(enclosure: Enclosure, facts: Facts | undefined, step
   return head.signedBy ?? undefined;
 }
 
-function readSignedHead(checkpoint: string, { ledger, keys }: Enclosure, steps: Steps): ReadHead | undefined {
+function readSignedHead(checkpoint: string, { ledger, keys }: UnderHead, steps: Steps): ReadHead | undefined {
   const wrong = (finding: VerifyFinding): undefined => steps.broken('audit trail', finding);
   try {
     const note = parseNote(checkpoint);
@@ -80,7 +91,8 @@ function entryOf(value: unknown): LedgerEntry | undefined {
   }
 }
 
-interface Expected {
+/** What has to stand in the audit trail, and how it is known there. */
+export interface Expected {
   readonly unproven: Unproven;
   readonly found: (entry: LedgerEntry) => boolean;
 }
@@ -99,21 +111,27 @@ function expectedEntries(enclosure: Enclosure, facts: Facts | undefined): Expect
         entry.type === 'assessment-made' && entry.dossier === dossierSha256 && entry.digest === assessmentSha256,
     },
   ];
-  for (const signed of statementsOf(enclosure, facts)) {
-    expected.push({
-      unproven: { thing: 'signature', statement: statementName(signed) },
-      found: (entry) => entry.type === 'statement-signed' && entry.digest === signed.digest,
-    });
-  }
-  if (seal) {
-    expected.push({
-      unproven: { thing: 'certificate', sha256: seal.certificateSha256 },
-      found: (entry) =>
-        entry.type === 'event-recorded' && entry.event === 'key-made' && entry.subject.key === seal.certificateSha256,
-    });
-  }
-  return expected;
+  return [...expected, ...expectedSignatures(statementsOf(enclosure, facts)), ...expectedSeal(seal)];
 }
+
+export const expectedSignatures = (statements: readonly SignedStatement[]): Expected[] =>
+  statements.map((signed) => ({
+    unproven: { thing: 'signature', statement: statementName(signed) },
+    found: (entry) => entry.type === 'statement-signed' && entry.digest === signed.digest,
+  }));
+
+export const expectedSeal = (seal: Enclosure['seal']): Expected[] =>
+  seal === null
+    ? []
+    : [
+        {
+          unproven: { thing: 'certificate', sha256: seal.certificateSha256 },
+          found: (entry) =>
+            entry.type === 'event-recorded' &&
+            entry.event === 'key-made' &&
+            entry.subject.key === seal.certificateSha256,
+        },
+      ];
 
 /** Whether the audit trail of an earlier record only grew into the one of this record. */
 export function growsFrom(earlier: EarlierRecord, { ledger }: Pick<Enclosure, 'ledger'>): boolean {

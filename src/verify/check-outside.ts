@@ -16,7 +16,11 @@ import type { Steps } from './report.js';
  * @param certificates file with those to which the authority leads; undefined where the reader trusts none.
  * @throws BadInputError when that file cannot be used.
  */
-export function checkWitness(enclosure: Enclosure, certificates: string | undefined, steps: Steps): void {
+export function checkWitness(
+  enclosure: Pick<Enclosure, 'ledger' | 'keys'>,
+  certificates: string | undefined,
+  steps: Steps,
+): void {
   const trusted = certificates === undefined ? undefined : readCertificates(certificates);
   const { size, root, witnessed } = enclosure.ledger;
   if (witnessed === undefined) {
@@ -44,7 +48,7 @@ export function checkWitness(enclosure: Enclosure, certificates: string | undefi
   }
 }
 
-const originIn = ({ ledger, keys }: Enclosure): string =>
+const originIn = ({ ledger, keys }: Pick<Enclosure, 'ledger' | 'keys'>): string =>
   ledger.checkpoint === null
     ? originOf(keys.at(-1)!.fingerprint)
     : parseCheckpoint(`${ledger.checkpoint.split('\n\n')[0]}\n`).origin;
@@ -54,7 +58,11 @@ const originIn = ({ ledger, keys }: Enclosure): string =>
  * loss, and the head, as far as the record tells of an audit trail of that size.
  * @throws BadInputError when the file is no anchor.
  */
-export function checkAnchor(enclosure: Enclosure, file: string | undefined, steps: Steps): void {
+export function checkAnchor(
+  enclosure: Pick<Enclosure, 'ledger' | 'keys' | 'earlier'>,
+  file: string | undefined,
+  steps: Steps,
+): void {
   if (file === undefined) return;
   const anchor = readAnchor(file);
   const [broken] = chainOf(chainIn(enclosure).keys, anchor).faults;

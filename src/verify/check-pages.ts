@@ -17,7 +17,29 @@ export async function checkPages(
   bytes: Buffer,
   content: Omit<RecordContent, 'issue'>,
   enclosure: Enclosure,
-  { contents, seal }: { contents: Pick<PdfContents, 'pages' | 'signatures'>; seal: HoldingSeal | undefined },
+  file: PagesFile,
+  steps: Steps,
+): Promise<void> {
+  const render = () => renderRecord({ ...content, issue: issueOf(enclosure) });
+  await checkDrawn(bytes, { ...enclosure, draft: enclosure.record.draft }, render, file, steps);
+}
+
+interface PagesFile {
+  readonly contents: Pick<PdfContents, 'pages' | 'signatures'>;
+  readonly seal: HoldingSeal | undefined;
+}
+
+/** Who drew the pages, where, and whether they were sealed. */
+type DrawnBy = Pick<Enclosure, 'program' | 'node' | 'seal'> & { readonly draft: boolean };
+
+type Render = () => Promise<{ readonly pdf: Uint8Array }>;
+
+/** The same of whatever was drawn from what it carries. */
+export async function checkDrawn(
+  bytes: Buffer,
+  enclosure: DrawnBy,
+  render: Render,
+  { contents, seal }: PagesFile,
   steps: Steps,
 ): Promise<void> {
   const { program, node } = enclosure;
@@ -34,7 +56,7 @@ export async function checkPages(
     return;
   }
   const [signature] = contents.signatures;
-  const again = await renderAgain({ ...content, issue: issueOf(enclosure) }, signature, steps);
+  const again = await renderAgain(render, signature, steps);
   if (!again) return;
   if (again.bytes.equals(bytes)) {
     steps.holds('pages', { code: 'rendered alike', facts: { signed: signature !== undefined } });
@@ -64,19 +86,19 @@ interface IssuedAgain {
 }
 
 /** Whether the seal holds over the file that was made again; a draft that was never sealed has nothing more to show. */
-function isAsIssued({ bytes, signature }: IssuedAgain, { record: { draft }, seal }: Enclosure): boolean {
+function isAsIssued({ bytes, signature }: IssuedAgain, { draft, seal }: DrawnBy): boolean {
   if (!signature) return seal === null && draft;
   return isSealed(bytes, signature, { draft, certificateSha256: seal?.certificateSha256 ?? null });
 }
 
 /** The file as it must be; only the value of the signature is taken from the file itself. */
 async function renderAgain(
-  content: RecordContent,
+  render: Render,
   signature: PdfSignature | undefined,
   steps: Steps,
 ): Promise<IssuedAgain | undefined> {
   try {
-    const pdf = Buffer.from((await renderRecord(content)).pdf);
+    const pdf = Buffer.from((await render()).pdf);
     return signature ? withSeal(pdf, signature) : { bytes: pdf, signature };
   } catch {
     // As with the assessment: what was forged may be more than the renderer is made for.

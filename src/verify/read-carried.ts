@@ -24,9 +24,9 @@ const AnyEnclosure = z.looseObject({
 /** Program that wrote a record, and what it attached. */
 export type AttachedBy = z.infer<typeof AnyEnclosure>;
 
-export interface CarriedEnclosure {
+export interface CarriedEnclosure<T = Enclosure> {
   /** Undefined when only a later version reads it. */
-  readonly enclosure: Enclosure | undefined;
+  readonly enclosure: T | undefined;
   readonly attached: AttachedBy | undefined;
 }
 
@@ -44,7 +44,11 @@ export function isRecord(contents: PdfContents): boolean {
 }
 
 /** Reads what the record says of itself, if it is what the file names by its digest. */
-export function readEnclosure(contents: PdfContents, steps: Steps): CarriedEnclosure | undefined {
+export function readEnclosure<T>(
+  contents: PdfContents,
+  form: z.ZodType<T>,
+  steps: Steps,
+): CarriedEnclosure<T> | undefined {
   const named = namedEnclosure(contents);
   const bytes = contents.attachments.get(ATTACHED.enclosure);
   if (named === undefined) {
@@ -59,7 +63,7 @@ export function readEnclosure(contents: PdfContents, steps: Steps): CarriedEnclo
   const attached = AnyEnclosure.safeParse(value).data;
   const writer = attached?.program ?? null;
   try {
-    const { whole, later } = readKnown(name, Enclosure, value);
+    const { whole, later } = readKnown(name, form, value);
     if (later === undefined) steps.holds('enclosure', { code: 'enclosure as named' });
     else sayLater('enclosure', [later], writer, steps);
     return { enclosure: whole, attached };
@@ -94,6 +98,7 @@ export function compareAttachments(
   contents: PdfContents,
   enclosure: Pick<AttachedBy, 'attachments'>,
   steps: Steps,
+  needed: readonly string[] = [ATTACHED.dossier, ATTACHED.assessment, ATTACHED.template],
 ): boolean {
   const wrong: VerifyFinding[] = [];
   for (const { name, sha256 } of enclosure.attachments) {
@@ -101,11 +106,11 @@ export function compareAttachments(
     if (!bytes) wrong.push({ code: 'attachment missing', facts: { name } });
     else if (sha256Hex(bytes) !== sha256) wrong.push({ code: 'attachment altered', facts: { name, sha256 } });
   }
-  const known = new Set([ATTACHED.enclosure, ...enclosure.attachments.map((item) => item.name)]);
+  const known = new Set<string>([ATTACHED.enclosure, ...enclosure.attachments.map((item) => item.name)]);
   for (const name of contents.attachments.keys()) {
     if (!known.has(name)) wrong.push({ code: 'attachment added', facts: { name } });
   }
-  for (const name of [ATTACHED.dossier, ATTACHED.assessment, ATTACHED.template]) {
+  for (const name of needed) {
     if (!known.has(name)) wrong.push({ code: 'attachment not named', facts: { name } });
   }
   for (const finding of wrong) steps.broken('attachments', finding);

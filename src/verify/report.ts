@@ -20,8 +20,20 @@ export interface VerifyReport {
     readonly draft: boolean;
     readonly final: boolean;
   } | null;
+  /** Of the paper of a capability statement, which tells of no unit. */
+  readonly statement?: VerifiedStatement;
   readonly units: VerifiedUnit[];
   readonly steps: VerifyStep[];
+}
+
+export interface VerifiedStatement {
+  readonly family: string;
+  readonly characteristic: string;
+  readonly number: number;
+  /** Quality has not reviewed it. */
+  readonly draft: boolean;
+  /** What came to be known of it until the paper was printed, in words. */
+  readonly since: readonly string[];
 }
 
 interface DecidedAs {

@@ -1,6 +1,6 @@
 import { stepsReleased } from '../dossier/unit-course.js';
 import { type OpenedPdf, openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
-import { ATTACHED, type Enclosure } from '../records/enclosure.js';
+import { ATTACHED, Enclosure } from '../records/enclosure.js';
 import { courseOf, standsOver } from '../records/signatures.js';
 import { type AssessedUnit, checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
@@ -14,6 +14,7 @@ import { checkStatements } from './check-statements.js';
 import { checkSummaries } from './check-summaries.js';
 import { compareAttachments, isRecord, readDossier, readEnclosure, textOf } from './read-carried.js';
 import { Steps, type VerifiedUnit, type VerifyOptions, type VerifyReport } from './report.js';
+import { isCapabilityPaper, verifyCapability } from './verify-capability.js';
 
 /**
  * Verifies a record with nothing but the file: its seal, the attachments against the enclosure, the lot file against
@@ -26,7 +27,10 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   const people = options.people === undefined ? undefined : readFingerprint(options.people, '--people');
   const steps = new Steps();
   const opened = await openOr(file, steps);
-  const read = opened && readEnclosure(opened.contents, steps);
+  if (opened && isCapabilityPaper(opened.contents)) {
+    return { file, ...(await verifyCapability(opened, { ...options, key: trusted, people }, steps)) };
+  }
+  const read = opened && readEnclosure(opened.contents, Enclosure, steps);
   const enclosure = read?.enclosure;
   const seal = opened && (await sealOf(opened, enclosure, steps));
   let units: VerifyReport['units'] = [];

@@ -11,6 +11,8 @@ export interface StatementReport {
     readonly characteristic: string;
   };
   readonly sha256: string;
+  /** Digest of the statement before, as it names it. */
+  readonly previous: string | null;
   readonly answer: 'holds' | 'altered' | 'another version';
   /** The first place at which it says something else than comes of it; null for a file in another form. */
   readonly difference: Difference | null;
@@ -32,8 +34,10 @@ export function isStatement(file: string): boolean {
  * Computes a capability statement again from nothing but its file.
  * @throws ZodError or SyntaxError for a file that is none; LaterFormError for one of a later version.
  */
-export function verifyStatement(file: string): StatementReport {
-  const text = fs.readFileSync(file, 'utf8');
+export const verifyStatement = (file: string): StatementReport => computedAgain(fs.readFileSync(file, 'utf8'));
+
+/** The same of its text. */
+export function computedAgain(text: string): StatementReport {
   const attached: unknown = JSON.parse(text);
   const known = parseForm('capability statement', CapabilityStatement, attached);
   const { family, characteristic } = known.input;
@@ -44,6 +48,7 @@ export function verifyStatement(file: string): StatementReport {
       ...{ family, characteristic: characteristic.characteristic },
     },
     sha256: sha256Hex(text),
+    previous: known.previous,
   };
   if (canonicalJson(attached) !== text) return { ...report, answer: 'altered', difference: null };
   const again = JSON.parse(canonicalJson(statedAgain(known))) as unknown;

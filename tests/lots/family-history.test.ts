@@ -1,10 +1,15 @@
 // Not quick: it grows families lot by lot.
+import fs from 'node:fs';
+import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
 import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
-import { addLot } from '../support/cell.js';
+import { CapabilityPapers } from '../../src/records/capability/capability-papers.js';
+import { reportInWords } from '../../src/verify/report.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { addLot, temporaryFolder } from '../support/cell.js';
 import { rmPlan } from '../support/documents/rm-plan.js';
 import { SigningCell } from '../support/signing-cell.js';
 
@@ -165,6 +170,34 @@ describe('under a signed plan', () => {
       { number: 1, plan: 'CAP-RM', planRevision: 1, digest: first!.digest },
     ]);
     expect(await stating.state('rm', 'PLATE', { to: '2031-02-01' }, 'local:tester')).toBeUndefined();
+  });
+
+  it('is reviewed by signature, printed with all that it rests on, and verified from the paper alone', async () => {
+    const { store, waiting } = cell.services;
+    const papers = new CapabilityPapers(store);
+    const verified = async (pdf: Buffer) => {
+      const file = path.join(temporaryFolder('statement-paper'), 'statement.pdf');
+      fs.writeFileSync(file, pdf);
+      return reportInWords(await verifyRecord(file));
+    };
+    const draft = await verified((await papers.print('PLATE', 'rm', 1, 'local:tester')).pdf);
+    expect(draft.statement).toMatchObject({ number: 1, draft: true });
+    expect(draft.answer).toBe('issuer not compared');
+    const thing = 'capability statement:PLATE:rm@1';
+    expect((await waiting.all()).find((one) => one.thing === thing)).toMatchObject({
+      meaning: 'reviewed',
+      who: ['P-QE'],
+    });
+    await cell.sign('P-QE', thing, { meaning: 'reviewed' });
+    expect((await waiting.all()).some((one) => one.thing === thing)).toBe(false);
+    const { pdf } = await papers.print('PLATE', 'rm', 1, 'local:tester');
+    const found = await verified(pdf);
+    expect(found.statement).toMatchObject({ draft: false });
+    expect(found.steps.filter(({ outcome }) => outcome !== 'holds').map(({ step }) => step)).toEqual(['key']);
+    expect(found.steps.find(({ step }) => step === 'statement')!.says).toContain('same to the last digit');
+    const spoilt = Buffer.from(pdf);
+    spoilt[Math.floor(pdf.length / 2)] = pdf[Math.floor(pdf.length / 2)]! ^ 1;
+    expect((await verified(spoilt)).answer).toBe('altered');
   });
 
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {

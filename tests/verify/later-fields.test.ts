@@ -2,7 +2,7 @@ import { programName } from '../../src/base/settings.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { Dossier } from '../../src/dossier/schema.js';
 import type { Statement } from '../../src/dossier/statement.js';
-import { ATTACHED, type Enclosure } from '../../src/records/enclosure.js';
+import { ATTACHED, Enclosure } from '../../src/records/enclosure.js';
 import { verifyText } from '../../src/report/phrases/verify.js';
 import { standardTemplateText } from '../../src/report/standard-template.js';
 import { compareAttachments, readEnclosure } from '../../src/verify/read-carried.js';
@@ -97,7 +97,7 @@ async function verified({ program = LATER, part, body, lotFile, statement, enclo
     pages: [],
   };
   const steps = new Steps();
-  const { enclosure: read, attached } = readEnclosure(contents as never, steps)!;
+  const { enclosure: read, attached } = readEnclosure(contents as never, Enclosure, steps)!;
   if (!read) {
     compareAttachments(contents as never, attached!, steps);
     return { steps, units: [] };

@@ -7,6 +7,7 @@ export const ACT_WORDS = {
   'approve a document': 'approve a document',
   'approve a legal route': 'approve a legal route',
   'sign a statement': 'sign a statement',
+  'review a capability statement': 'review a capability statement',
   'approve a qualification': 'approve a qualification',
   'check a certificate': 'check a certificate',
   'check an acceptance': 'check an acceptance',

@@ -81,6 +81,7 @@ export const THINGS_IN_WORDS: Readonly<Record<SignedThing | SubjectKind | keyof 
   'log finding': 'log finding',
   'log finding group': 'group of log findings',
   'custom statement': 'statement of a custom-made device',
+  'capability statement': 'capability statement',
   disposition: 'disposition of a nonconformity',
   'check finding': 'release check finding',
   'lot file': 'lot file',

@@ -25,6 +25,7 @@ export const THINGS = {
   alike: (first: string, count: number) => `${first}, ${count} alike`,
   checkFinding: (finding: string, lot: string) => `finding ${finding} of a release check of lot ${lot}`,
   statement: (serial: string, lot: string) => `statement of the custom-made device ${serial}, lot ${lot}`,
+  capability: (key: string, number: number | null) => `capability statement ${number ?? ''} of ${key}`,
   disposition: (key: string) => `what becomes of what nonconformity ${key} touches`,
   closureOf: 'closure of nonconformity',
   closure: (key: string) => `closure of nonconformity ${key}`,

@@ -24,6 +24,7 @@ export const VERIFY_STEPS = {
   signatures: () => 'signatures',
   'audit trail': () => 'audit trail',
   'first page': () => 'first page',
+  statement: () => 'statement',
   assessment: () => 'assessment',
   pages: () => 'pages',
   evidence: () => 'evidence',
@@ -181,7 +182,7 @@ const statementText = ({ name, meaning, kind, keys, at }: StatementName): string
 
 /** What has to stand in the audit trail under a record. */
 export type Unproven =
-  | { readonly thing: 'lot file' | 'assessment' }
+  | { readonly thing: 'lot file' | 'assessment' | 'capability statement' }
   | { readonly thing: 'signature'; readonly statement: StatementName }
   | { readonly thing: 'certificate'; readonly sha256: string };
 
@@ -191,6 +192,8 @@ function unprovenText(unproven: Unproven): string {
       return 'this lot file';
     case 'assessment':
       return 'this assessment';
+    case 'capability statement':
+      return 'this capability statement';
     case 'signature':
       return `the signature of ${statementText(unproven.statement)}`;
     case 'certificate':
@@ -356,6 +359,20 @@ const FINDINGS = {
   /** @param later types of entries that only a later version knows. */
   'head holds': (found: { size: number; key: string | null; entries: number; later: readonly string[] }) =>
     `head of ${found.size} entries, signed by key ${found.key}; ${found.entries} entries proven to stand under it${found.later.length === 0 ? '' : `; of types that only a later version knows: ${found.later.join(', ')}`}`,
+
+  'statement of unknown form': ({ name }: { name: string }) => `${name} is no capability statement of this program`,
+  'another statement': ({ name }: { name: string }) => `${name} is not the statement that the enclosure names`,
+  'statement not canonical': ({ name }: { name: string }) =>
+    `${name} is not in the one canonical form in which statements are written`,
+  'stated alike': ({ number, compared }: { number: number; compared: boolean }) =>
+    `statement ${number}, computed again from its rows: the same to the last digit${compared ? '; the one before is the one that it names' : ''}`,
+  'stated otherwise': ({ difference }: { difference: Difference }) =>
+    `not what comes of its rows. First difference: ${differenceText(difference)}`,
+  'other arithmetic': ({ program, own, difference }: { program: string; own: string; difference: Difference }) =>
+    `${program} stated it; ${own} comes to something else. First difference: ${differenceText(difference)}`,
+  'signature on another statement': ({ statement }: { statement: StatementName }) =>
+    `${statementText(statement)}: it was signed on another statement`,
+  'review not carried': () => 'it says that quality reviewed it, and carries no such signature',
 
   'assessment of unknown form': () => 'it is of a form that this program does not know',
   'lot file not assessable': () => 'the lot file says what no intake would have let in, and cannot be assessed',

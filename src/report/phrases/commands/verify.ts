@@ -1,4 +1,4 @@
-import type { Statement } from '../../../dossier/statement.js';
+import type { Statement as Signed } from '../../../dossier/statement.js';
 import { timeText } from '../../../dossier/time-text.js';
 import { verdictText } from '../codes.js';
 import { DECISION, type LiesOver } from '../decision.js';
@@ -8,7 +8,7 @@ interface Unit {
   readonly serial: string;
   readonly verdict: string;
   readonly now?: string;
-  readonly decision: (Pick<Statement, 'meaning' | 'step' | 'at'> & { readonly by: string }) | null;
+  readonly decision: (Pick<Signed, 'meaning' | 'step' | 'at'> & { readonly by: string }) | null;
   readonly over: readonly LiesOver[];
 }
 
@@ -19,9 +19,18 @@ interface RecordState {
   readonly final: boolean;
 }
 
+interface Statement {
+  readonly number: number;
+  readonly family: string;
+  readonly characteristic: string;
+  readonly draft: boolean;
+}
+
 /** What the command that verifies a record prints around what its steps found. */
 export const VERIFY_LINES = {
   noStatement: (file: string) => `${file} is JSON, but no capability statement of this program`,
+  statement: ({ number, family, characteristic, draft }: Statement) =>
+    `Capability statement ${number}, ${characteristic} of family ${family}: ${draft ? 'DRAFT, not reviewed' : 'reviewed'}`,
   record: ({ number, revision, draft, final }: RecordState) =>
     `Record ${number}, revision ${revision}: ${draft ? 'DRAFT, no implant is decided' : final ? 'final' : 'NOT FINAL'}`,
   unit: ({ serial, verdict, now, decision, over }: Unit) => {

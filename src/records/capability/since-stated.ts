@@ -1,0 +1,47 @@
+import type { CapabilityStatement } from '../../assessment/family/statement.js';
+import { mayRestOn } from '../../dossier/impact-results.js';
+import type { Impact } from '../../kinds/after-release/impact.js';
+import { kindText } from '../../report/phrases/kinds.js';
+import { firstClosing } from '../../store/plans-in-force.js';
+import type { Reads } from '../../store/repositories.js';
+import type { SinceStated } from './enclosure.js';
+
+/** What is known now that bears on a statement: something found off, lots that it lacks, and a statement in its place. */
+export async function sinceStated(read: Reads, { input, study, number }: CapabilityStatement): Promise<SinceStated> {
+  const { family, characteristic: item, window } = input;
+  const known = new Set(study.listed.map(({ lot }) => lot));
+  const lots = (await read.entries.list('lot')).flatMap(({ key, body }) => {
+    if (body.family !== family || known.has(key)) return [];
+    const builtAt = new Date(firstClosing(body)).toISOString();
+    const day = builtAt.slice(0, 10);
+    return day >= window.from && day <= window.to ? [{ lot: key, builtAt }] : [];
+  });
+  const counted = new Set(study.listed.flatMap((row) => (row.leftOut === null && row.values > 0 ? [row.lot] : [])));
+  const impacts: SinceStated['impacts'] = [];
+  for (const { key, body } of await read.entries.list('impact')) {
+    const touched: string[] = [];
+    for (const lot of body.lots ?? []) {
+      if (counted.has(lot) && (await touches(read, body, lot, item.characteristic))) touched.push(lot);
+    }
+    const cause = `${kindText(body.cause.kind)} ${body.cause.key}`;
+    if (touched.length > 0) impacts.push({ impact: key, cause, conclusion: body.conclusion, lots: touched });
+  }
+  const latest = await read.capabilityStatements.latest(family, item.characteristic);
+  return { impacts, lots, later: latest === null || latest.number <= number ? null : latest.number };
+}
+
+/** Whether a value of the lot in the characteristic rests on what was found off. */
+async function touches(
+  read: Reads,
+  { cause, from, to }: Impact,
+  lot: string,
+  characteristic: string,
+): Promise<boolean> {
+  const { rows } = await read.results.ofLot(lot);
+  return rows.some(
+    (row) =>
+      row.characteristic === characteristic &&
+      row.status === 'current' &&
+      mayRestOn(row, { kind: cause.kind, key: cause.key, from, to }),
+  );
+}

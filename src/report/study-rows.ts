@@ -1,0 +1,75 @@
+import type { StudyInput } from '../assessment/family/study-input.js';
+import type { FamilyStudy } from '../assessment/family/study-result.js';
+import { boundsText, normalityText } from './phrases/capability.js';
+import {
+  ableText,
+  changeText,
+  countedText,
+  cpkText,
+  falseRunText,
+  gaugeText,
+  leftOutText,
+  meanText,
+  moreSumText,
+  outcomeText,
+  percentileText,
+  planText,
+  ppkBoundText,
+  remlText,
+  ruleText,
+  STUDY_ROWS,
+  studyLimitsText,
+  studyNotes,
+  toleranceText,
+  trialText,
+} from './phrases/family-study.js';
+
+/** What page, command and paper say of a study, line by line. */
+export function studyRows(input: StudyInput, study: FamilyStudy): (readonly [string, string])[] {
+  const { plan, approval, characteristic: item, window } = input;
+  const { index } = study;
+  const { code, name, at } = approval;
+  const rows: (readonly [string, string])[] = [
+    [STUDY_ROWS.says, ableText(index)],
+    [STUDY_ROWS.notes, studyNotes(study).join(' ')],
+    [STUDY_ROWS.more, moreSumText(index)],
+    [STUDY_ROWS.plan, planText({ ...plan, approvedBy: { code, name }, approvedAt: at })],
+    [STUDY_ROWS.window, `${window.from} to ${window.to}`],
+    [STUDY_ROWS.values, countedText(study)],
+    [STUDY_ROWS.mean, meanText(index, item.ucum)],
+    [STUDY_ROWS.spread, remlText(index, item.ucum)],
+    [STUDY_ROWS.normality, normalityText(index, STUDY_ROWS.tested)],
+    [STUDY_ROWS.why, `${plan.distribution.name}: ${plan.distribution.why}`],
+    [STUDY_ROWS.ppk, ppkBoundText(index)],
+    [STUDY_ROWS.bounds, boundsText(index)],
+    [STUDY_ROWS.cpk, cpkText(index)],
+    [STUDY_ROWS.percentile, percentileText(index)],
+    [STUDY_ROWS.tolerance, toleranceText(index, item.ucum)],
+    [STUDY_ROWS.limits, studyLimitsText(study, item.ucum)],
+    [STUDY_ROWS.falseSignals, falseRunText(study, plan.runRules)],
+    [STUDY_ROWS.gauge, gaugeText(plan.gaugeStudy)],
+  ];
+  return rows.filter(([, says]) => says !== '');
+}
+
+/** Signals, trials, changes, groups and builds, each with its words. */
+export function studyTables({ chart, trials, listed, split, was }: FamilyStudy) {
+  return {
+    signals: chart.signals.map((signal) => ({
+      ...signal,
+      says: ruleText(signal.rule),
+      outcomeSays: outcomeText(signal),
+    })),
+    was: was.map((one) => ({ ...one, says: ruleText(one.rule) })),
+    trials: trials.map((trial) => ({ ...trial, says: trialText(trial) })),
+    changes: chart.changes.map((change) => ({ lot: chart.points[change.before]!.lot, says: changeText(change) })),
+    split: split.map(({ factor, name, index }) => ({
+      factor,
+      name,
+      n: index.n,
+      builds: index.builds,
+      says: ableText(index),
+    })),
+    listed: listed.map((row) => ({ ...row, says: leftOutText(row.leftOut) })),
+  };
+}
