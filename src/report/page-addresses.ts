@@ -65,6 +65,6 @@ const trendQuery = (family: string, characteristic: string): string =>
 export const trendAddress = (family: string, characteristic: string): string =>
   `/trend?${trendQuery(family, characteristic)}`;
 
-/** What was stated of it once. */
+/** The paper of what was stated of it once. */
 export const statementAddress = (family: string, characteristic: string, number: number): string =>
-  `/trend/statement?${trendQuery(family, characteristic)}&number=${number}`;
+  `/trend/statement.pdf?${trendQuery(family, characteristic)}&number=${number}`;

@@ -29,6 +29,15 @@ export class CapabilityStatements<R = unknown> {
     });
   }
 
+  /** The last ones, latest first. */
+  last(family: string, characteristic: string, most: number) {
+    return this.db.client.capabilityStatement.findMany({
+      where: { family, characteristic },
+      orderBy: { number: 'desc' },
+      take: most,
+    });
+  }
+
   /** The last one, or null before the first. */
   latest(family: string, characteristic: string) {
     return this.db.client.capabilityStatement.findFirst({

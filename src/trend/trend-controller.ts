@@ -13,6 +13,7 @@ import { HTML } from '../web/html.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { FamilyTrend } from './family-trend.js';
+import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
@@ -40,6 +41,7 @@ export class TrendController {
     private readonly pages: Pages,
     private readonly store: Store,
     private readonly trend: FamilyTrend,
+    private readonly statements: StatementsOnRecord,
   ) {}
 
   @Access('signed in')
@@ -66,6 +68,7 @@ export class TrendController {
       report,
       capability,
       study: report.studied && studyView(report.studied.input, report.studied.study),
+      statements: await this.statements.of(family, characteristic),
       beyond: report.lots.map((row) => beyondText(row, report.characteristic)),
       earlierVersion: EARLIER_VERSION,
     });

@@ -1,8 +1,16 @@
 import { Module } from '@nestjs/common';
+import { PeopleModule } from '../people/people.module.js';
+import { RecordsModule } from '../records/records.module.js';
 import { WebModule } from '../web/web.module.js';
+import { StatementsController } from './statements-controller.js';
+import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendModule } from './trend.module.js';
 import { TrendController } from './trend-controller.js';
 
 /** Pages of the trend, apart from it: the command starts without pages and charts. */
-@Module({ imports: [WebModule, TrendModule], controllers: [TrendController] })
+@Module({
+  imports: [WebModule, PeopleModule, RecordsModule, TrendModule],
+  controllers: [TrendController, StatementsController],
+  providers: [StatementsOnRecord],
+})
 export class TrendPagesModule {}

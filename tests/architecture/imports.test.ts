@@ -69,7 +69,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records',
   trace: 'base kinds dossier assessment report store web cli people lots signing',
-  trend: 'base kinds dossier assessment report store web cli lots',
+  trend: 'base kinds dossier assessment report store web cli people lots signing records',
   'design-file': 'base kinds dossier design-history report store cli',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli',

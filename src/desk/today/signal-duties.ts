@@ -1,5 +1,5 @@
 import type { OpenSignal } from '../../lots/family-studies.js';
-import { lotAddress } from '../../report/page-addresses.js';
+import { lotAddress, trendAddress } from '../../report/page-addresses.js';
 import { ruleText } from '../../report/phrases/family-study.js';
 import { TODAY } from '../../report/phrases/today.js';
 import type { Duty } from './duty.js';
@@ -19,7 +19,7 @@ export const signalDuties = (open: readonly OpenSignal[], today: string): Duty[]
       overdue: by < today,
       button: {
         text: TODAY.seeCharts,
-        href: `/trend?family=${encodeURIComponent(family)}&characteristic=${encodeURIComponent(characteristic)}`,
+        href: trendAddress(family, characteristic),
       },
     };
   });
