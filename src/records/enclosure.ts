@@ -4,6 +4,7 @@ import { SignedStatement } from '../dossier/statement.js';
 import { PLACES } from '../kinds/after-release/places.js';
 import { HoldCause, TurnedVerdicts } from '../ledger/event.js';
 import { LinkEndorsement, PERSON_KEY } from '../ledger/person-keys.js';
+import { CitedStatement } from '../report/cited-statement.js';
 import { FamilyBefore } from '../report/family-before.js';
 import { RecordChange } from '../report/record-change.js';
 
@@ -156,6 +157,10 @@ export const Enclosure = z.strictObject({
   supersedes: z.strictObject({ number: z.string(), revision: z.int().positive(), enclosureSha256: Digest }).nullable(),
   changes: z.array(RecordChange).describe('what differs from the superseded revision, as codes and facts'),
   familyBefore: FamilyBefore.optional().describe('what the record of the lot before said of the family'),
+  statedBefore: z
+    .array(CitedStatement)
+    .optional()
+    .describe('for each characteristic the last reviewed statement of capability before the build, where there is one'),
   /** The case for whose institution this copy is meant; null for a whole record. */
   forCase: z.string().nullable(),
   withheldCases: z.array(z.string()).describe('cases of which the facts are left out of this copy'),

@@ -13,6 +13,7 @@ import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { standardTemplateText } from '../report/standard-template.js';
 import { Store } from '../store/store.js';
 import { changesSince } from './changes-since.js';
+import { citedStatements } from './cited-statements.js';
 import type { RecordIssue } from './enclosure.js';
 import { familyBefore } from './family-before.js';
 import { provenBy, type Reader, sealOf } from './record-proofs.js';
@@ -95,6 +96,7 @@ export class RecordIssuer {
         ...(await this.summaries(assessed, proven.signatures)),
         ...(await this.sinceLast(lot, number, assessed, proven.signatures, reader.forCase)),
         ...(await this.familyBefore(assessed, reader)),
+        ...(await this.statedBefore(assessed)),
         forCase: reader.forCase,
       },
     };
@@ -198,6 +200,11 @@ export class RecordIssuer {
     if (forCase !== null) return {};
     const found = await familyBefore(this.store.read, facts, (lot) => numberOf(lot, undefined));
     return found === undefined ? {} : { familyBefore: found };
+  }
+
+  private async statedBefore({ facts }: AssessedLot): Promise<Pick<RecordIssue, 'statedBefore'>> {
+    const statedBefore = await citedStatements(this.store.read, facts);
+    return statedBefore.length === 0 ? {} : { statedBefore };
   }
 
   private fileOf(number: string, revision: number): string {

@@ -7,6 +7,8 @@ import { CapabilityStatement, statedAgain } from '../../src/assessment/family/st
 import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
 import { CapabilityPapers } from '../../src/records/capability/capability-papers.js';
+import { citedStatements } from '../../src/records/cited-statements.js';
+import { withinCited } from '../../src/report/cited-statement.js';
 import { reportInWords } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { addLot, temporaryFolder } from '../support/cell.js';
@@ -209,6 +211,19 @@ describe('under a signed plan', () => {
     await assess('L-B1');
     await takeIn('2031-03-15', (what) => addLot(what, 'L-5', 105, '2031-03-14', { rm: 230, thickness: 1.5 }));
     const { capability, history } = await rmOf('L-5');
+    const { read } = cell.services.store;
+    const [cited, ...more] = await citedStatements(read, (await assess('L-5')).facts);
+    expect(cited).toMatchObject({
+      characteristic: 'rm',
+      number: 1,
+      plan: { plan: 'CAP-RM', revision: 1 },
+      review: { by: 'P-QE' },
+    });
+    expect(withinCited(cited!, capability)).toEqual({ points: 4, within: 4 });
+    expect(withinCited(cited!, (await rmOf('L-3')).capability)).toEqual({ points: 4, within: 0 });
+    expect(more).toEqual([]);
+    // It was built before quality reviewed the statement.
+    expect(await citedStatements(read, (await assess('L-4')).facts)).toEqual([]);
     expect({ ...capability.chart, signals: [] }).toEqual({ ...chart, signals: [] });
     expect(history.plan!.baseline.map(({ value }) => value)).not.toContain(199);
     expect(history.pool.min).toBe(199);

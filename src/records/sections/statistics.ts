@@ -1,12 +1,14 @@
 import type { CapabilityResult } from '../../assessment/assessment.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { familyAnchor } from '../../report/anchors.js';
+import { familyAnchor, short } from '../../report/anchors.js';
 import { histogramFigure, historyFigure } from '../../report/capability-figures.js';
+import { withinCited } from '../../report/cited-statement.js';
 import type { FamilyBefore } from '../../report/family-before.js';
 import type { LotFigure } from '../../report/lot-figure.js';
 import { chartLimitsText } from '../../report/phrases/capability.js';
 import { CAPABILITY_LINE, capabilitySentence } from '../../report/phrases/capability-line.js';
+import { CITED } from '../../report/phrases/cited-statement.js';
 import { STATISTICS } from '../../report/phrases/record-statistics.js';
 import { ATTACHED } from '../enclosure.js';
 import type { RecordView } from '../record-view.js';
@@ -23,6 +25,7 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   const lines = familyLines(view);
   pdf.paragraph(STATISTICS.poolingRule(facts.specification.body.pooling.rationale), { small: true });
   pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics], small: true });
+  drawCited(pdf, view, lines);
   const before = beforeOf(view);
   pdf.table({
     caption: STATISTICS.family,
@@ -54,6 +57,37 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   drawBeside(pdf, histories, HISTORIES_BESIDE);
   drawBeside(pdf, spreads, SPREADS_BESIDE);
   if (histories.length > 0) pdf.paragraph(STATISTICS.charts(limits !== ''), { small: true });
+}
+
+/** It cites what was stated before, and states nothing anew: one sentence for each characteristic. */
+function drawCited(pdf: RecordPage, { enclosure }: RecordView, lines: readonly FamilyLine[]): void {
+  const cited = new Map((enclosure.statedBefore ?? []).map((one) => [one.characteristic, one]));
+  const without = lines.filter(({ item }) => !cited.has(item.characteristic)).map(({ item }) => item.title);
+  const rows = lines.flatMap(({ item, capability }) => {
+    const one = cited.get(item.characteristic);
+    if (one === undefined) return [];
+    const own = withinCited(one, capability);
+    const digest = { text: short(one.digest), style: 'mono' as const };
+    return [
+      {
+        cells: [item.title, [CITED.statementOf(one), digest], CITED.saysOf(one), CITED.ownOf(own)],
+        attention: own !== undefined && own.within < own.points,
+      },
+    ];
+  });
+  if (rows.length > 0) {
+    pdf.table({
+      caption: CITED.caption,
+      columns: [
+        { head: CITED.characteristic, width: 2.4 },
+        { head: CITED.statement, width: 5 },
+        { head: CITED.says, width: 6.2 },
+        { head: CITED.own, width: 3.2 },
+      ],
+      rows,
+    });
+  }
+  if (without.length > 0) pdf.paragraph(CITED.none(without), { small: true });
 }
 
 /** Charts in rows. What all of them show stands once, below the last. */

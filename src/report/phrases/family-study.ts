@@ -16,8 +16,11 @@ const CHART_RULE_MEANING: Readonly<Record<string, string>> = {
 
 export const ruleText = (rule: string): string => CHART_RULE_MEANING[rule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 
+/** What the one sentence is made from. */
+export type Able = Pick<FamilyIndex, 'says' | 'ppk' | 'ppkLower' | 'confidence' | 'target' | 'more'>;
+
 /** The one sentence on top: able, not able, or too few. */
-export function ableText(index: FamilyIndex): string {
+export function ableText(index: Able): string {
   const { says, ppk, ppkLower, confidence, target, more } = index;
   const asked = target ?? '1.33, since the plan names no target';
   switch (says) {
