@@ -1,12 +1,21 @@
 import { Module } from '@nestjs/common';
 import { CurrentAssessments } from './current-assessments.js';
 import { FamilyStudies } from './family-studies.js';
+import { FamilySummaries } from './family-summaries.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotOverview } from './lot-overview.js';
 import { NonconformityStarts } from './nonconformity-start.js';
 import { Reassessor } from './reassessor.js';
 
-const SERVICES = [CurrentAssessments, FamilyStudies, LotAssessor, LotOverview, NonconformityStarts, Reassessor];
+const SERVICES = [
+  CurrentAssessments,
+  FamilyStudies,
+  FamilySummaries,
+  LotAssessor,
+  LotOverview,
+  NonconformityStarts,
+  Reassessor,
+];
 
 /** Lots frozen, assessed and listed. */
 @Module({ providers: SERVICES, exports: SERVICES })

@@ -107,6 +107,18 @@ function together(a: BuildSummary, b: BuildSummary): BuildSummary {
   };
 }
 
+function buildsIn(rows: readonly LotRow[]): BuildSummary[] {
+  const found = new Map<string, BuildSummary>();
+  for (const row of rows) {
+    const { lot, build, builtAt, n, mean, min, max, censored } = row;
+    const takenOut = (JSON.parse(row.takenOut) as RowTakenOut[]).length;
+    const own = { lot, build, builtAt, n, mean, min, max, censored, takenOut };
+    const known = found.get(`${lot} ${build}`);
+    found.set(`${lot} ${build}`, known ? together(known, own) : own);
+  }
+  return [...found.values()];
+}
+
 /** The history of each family and characteristic: one row for each lot, build and context, appended and chained. */
 export class Histories<R = unknown> {
   constructor(private readonly db: Db<R>) {}
@@ -168,15 +180,12 @@ export class Histories<R = unknown> {
   /** Every build of a family in one characteristic as it stands now, values of all contexts together, in build order. */
   async builds(family: string, characteristic: string): Promise<BuildSummary[]> {
     const want = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };
-    const found = new Map<string, BuildSummary>();
-    for (const row of (await this.rows([want]))[0]!) {
-      const { lot, build, builtAt, n, mean, min, max, censored } = row;
-      const takenOut = (JSON.parse(row.takenOut) as RowTakenOut[]).length;
-      const own = { lot, build, builtAt, n, mean, min, max, censored, takenOut };
-      const known = found.get(`${lot} ${build}`);
-      found.set(`${lot} ${build}`, known ? together(known, own) : own);
-    }
-    return [...found.values()];
+    return (await this.buildsOf([want]))[0]!;
+  }
+
+  /** The same for each want. */
+  async buildsOf(wants: readonly HistoryWant[]): Promise<BuildSummary[][]> {
+    return (await this.rows(wants)).map(buildsIn);
   }
 
   /**

@@ -102,6 +102,18 @@ export class Logs<R = unknown> {
   }
 
   /** A log finding by its identity or the first digits of it, with its lot. */
+  /** How many findings the logs of each build show; a scan of the same log again finds the same ones. */
+  async countsByBuild(builds: readonly string[]): Promise<ReadonlyMap<string, number>> {
+    const found = new Map<string, number>();
+    const rows = await this.db.client.finding.findMany({
+      where: { build: { in: [...builds] } },
+      distinct: ['build', 'identity'],
+      select: { build: true },
+    });
+    for (const { build } of rows) found.set(build, (found.get(build) ?? 0) + 1);
+    return found;
+  }
+
   async finding(identity: string): Promise<{ lot: string; finding: LogFinding } | undefined> {
     const { from, before } = this.db.sql.boundsOfStart(identity);
     const found = await this.db.client.finding.findFirst({

@@ -1,4 +1,4 @@
-import { Controller, Get, Header, Query, Res } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
 import { Day } from '../kinds/fields.js';
@@ -10,8 +10,10 @@ import { studyView } from '../report/study-view.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
+import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { FamilyPage } from './family-page.js';
 import { FamilyTrend } from './family-trend.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
@@ -25,6 +27,9 @@ const TrendQuery = z.strictObject({
   to: Day.optional().describe('last day of closing that the study looks at'),
 });
 type TrendQuery = z.infer<typeof TrendQuery>;
+
+const FamilyQuery = z.strictObject({ order: z.enum(['bound', 'signal']).default('bound') });
+type FamilyQuery = z.infer<typeof FamilyQuery>;
 
 /** Without either field it leads to the page that lists what there is to ask for. */
 const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
@@ -41,6 +46,7 @@ export class TrendController {
     private readonly pages: Pages,
     private readonly store: Store,
     private readonly trend: FamilyTrend,
+    private readonly familyPage: FamilyPage,
     private readonly statements: StatementsOnRecord,
   ) {}
 
@@ -49,6 +55,17 @@ export class TrendController {
   @Header(...HTML)
   async list(): Promise<string> {
     return this.pages.render('families', PAGE_TITLES.families, { families: await this.families() });
+  }
+
+  @Access('signed in')
+  @Get('families/:family')
+  @Header(...HTML)
+  async family(
+    @Param('family', NAMED) family: string,
+    @Query({ schema: FamilyQuery }) { order }: FamilyQuery,
+  ): Promise<string> {
+    const view = await this.familyPage.view(family, order);
+    return this.pages.render('family', PAGE_TITLES.familyOf(view.family.title), view);
   }
 
   @Access('signed in')

@@ -2,6 +2,7 @@ import { Module } from '@nestjs/common';
 import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { WebModule } from '../web/web.module.js';
+import { FamilyPage } from './family-page.js';
 import { StatementsController } from './statements-controller.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendModule } from './trend.module.js';
@@ -11,6 +12,6 @@ import { TrendController } from './trend-controller.js';
 @Module({
   imports: [WebModule, PeopleModule, RecordsModule, TrendModule],
   controllers: [TrendController, StatementsController],
-  providers: [StatementsOnRecord],
+  providers: [StatementsOnRecord, FamilyPage],
 })
 export class TrendPagesModule {}

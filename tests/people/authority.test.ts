@@ -45,6 +45,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 6.2; 21 CFR 11.10(i)',
   },
+  'review a capability statement': {
+    roles: ['quality engineer'],
+    independent: [],
+    trained: null,
+    source: 'ISO 13485:2016 8.4',
+  },
   'check a certificate': {
     roles: ['operator', 'analyst', 'process engineer', 'quality engineer'],
     independent: ['transcriber'],

@@ -7,7 +7,7 @@ import { contentText, signedAtText, signerKeyText } from '../../report/phrases/s
 import { changesTexts, sinceTexts, STATEMENT_PAPER as WORDS } from '../../report/phrases/statement-paper.js';
 import { studyFigures } from '../../report/study-figures.js';
 import { studyRows, studyTables } from '../../report/study-rows.js';
-import type { CapabilityView } from './render.js';
+import type { CapabilityView } from './view.js';
 
 const mono = (text: string) => ({ text, style: 'mono' as const });
 

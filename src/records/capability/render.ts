@@ -1,4 +1,4 @@
-import { compareStatements, type StatementChanges } from '../../assessment/family/compare-statements.js';
+import { compareStatements } from '../../assessment/family/compare-statements.js';
 import { CapabilityStatement } from '../../assessment/family/statement.js';
 import { canonicalJson, sha256Hex } from '../../dossier/canonical.js';
 import type { RecordIdentity } from '../../pdf/identity.js';
@@ -22,13 +22,6 @@ export interface CapabilityContent {
   /** The same of the one before; null for the first one. */
   readonly previousText: string | null;
   readonly issue: CapabilityIssue;
-}
-
-/** What is drawn. */
-export interface CapabilityView {
-  readonly statement: CapabilityStatement;
-  readonly changes: StatementChanges | null;
-  readonly enclosure: CapabilityEnclosure;
 }
 
 interface Carried extends AttachmentRef {

@@ -47,6 +47,7 @@ export const PAGE_TITLES = {
   impactOf: (id: string) => `Impact of ${id}`,
   reads: 'Who read what',
   found: (id: string) => `${id}: where it came from and went`,
+  familyOf: (title: string) => `Family ${title}`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   audit: HEADS.auditTrail,
   protection: 'How this is protected',
