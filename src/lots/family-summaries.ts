@@ -7,9 +7,7 @@ import { FamilyStudies } from './family-studies.js';
 /** What a page of many characteristics shows of each study. */
 export interface StudySummary {
   readonly characteristic: string;
-  readonly plan: string;
   readonly index: FamilyStudy['index'];
-  readonly groups: number;
   /** The last ones alone. */
   readonly points: StudyChart['points'];
   readonly limits: StudyChart['limits'];
@@ -85,9 +83,9 @@ export class FamilySummaries {
   ): Promise<StudySummary | undefined> {
     const studied = await this.studies.study(family, characteristic, specification);
     if (studied === undefined) return undefined;
-    const { chart, index, split } = studied.study;
+    const { chart, index } = studied.study;
     return {
-      ...{ characteristic, plan: studied.input.plan.plan, index, groups: split.length },
+      ...{ characteristic, index },
       points: chart.points.slice(-MOST_POINTS),
       limits: chart.limits,
       signals: chart.signals.map(({ rule, points, at, lots, asks, outcome }) => ({

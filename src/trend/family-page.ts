@@ -42,9 +42,8 @@ export class FamilyPage {
       left.push(...found.left);
       for (const [name, rows] of await this.builds(family, specification)) builds.set(name, rows);
       for (const item of specification.characteristics) {
-        charts.push(
-          chartOf(family, item, found.summaries.get(item.characteristic), builds.get(item.characteristic) ?? []),
-        );
+        const known = found.left.includes(item) ? ('not counted' as const) : found.summaries.get(item.characteristic);
+        charts.push(chartOf(family, item, known, builds.get(item.characteristic) ?? []));
       }
     }
     charts.sort(ORDERS[order]);
@@ -135,18 +134,25 @@ export class FamilyPage {
 function chartOf(
   family: string,
   item: Characteristic,
-  summary: StudySummary | undefined,
+  known: StudySummary | 'not counted' | undefined,
   builds: readonly BuildSummary[],
 ) {
+  const isCounted = known !== 'not counted';
+  const summary = isCounted ? known : undefined;
   const signal = summary?.signals.toSorted((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
   return {
     title: item.title,
     to: trendAddress(family, item.characteristic),
-    says: summary === undefined ? ('no plan' as const) : summary.index.says,
-    able: summary === undefined ? FAMILY_PAGE.noPlan : ableText(summary.index),
+    says: summary === undefined ? (isCounted ? ('no plan' as const) : ('not counted' as const)) : summary.index.says,
+    able: summary === undefined ? FAMILY_PAGE[isCounted ? 'noPlan' : 'notCounted'] : ableText(summary.index),
     bound: summary?.index.ppkLower ?? null,
     signalAt: signal?.at ?? null,
-    signalSays: signal === undefined ? FAMILY_PAGE.noSignal : newestSignalText(signal, summary!.signals.length),
+    signalSays:
+      signal === undefined
+        ? summary === undefined
+          ? ''
+          : FAMILY_PAGE.noSignal
+        : newestSignalText(signal, summary!.signals.length),
     isOpen: summary?.signals.some(({ isOpen }) => isOpen) ?? false,
     figure: familyFigure(item, summary, builds),
   };

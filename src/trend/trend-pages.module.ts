@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { WebModule } from '../web/web.module.js';
@@ -10,7 +11,7 @@ import { TrendController } from './trend-controller.js';
 
 /** Pages of the trend, apart from it: the command starts without pages and charts. */
 @Module({
-  imports: [WebModule, PeopleModule, RecordsModule, TrendModule],
+  imports: [WebModule, LotsModule, PeopleModule, RecordsModule, TrendModule],
   controllers: [TrendController, StatementsController],
   providers: [StatementsOnRecord, FamilyPage],
 })

@@ -1,7 +1,7 @@
 import { counted } from './counted.js';
 import { ruleText } from './family-study.js';
 
-type Says = 'able' | 'not able' | 'too few' | 'not stated' | 'no plan';
+type Says = 'able' | 'not able' | 'too few' | 'not stated' | 'no plan' | 'not counted';
 
 const COUNTED: Readonly<Record<Says, string>> = {
   able: 'able',
@@ -9,6 +9,7 @@ const COUNTED: Readonly<Record<Says, string>> = {
   'too few': 'with too few builds to say',
   'not stated': 'without an index',
   'no plan': 'without a signed plan',
+  'not counted': 'not counted yet',
 };
 
 /** Words of the page of a family. */
@@ -20,6 +21,7 @@ export const FAMILY_PAGE = {
       .map(([count, words]) => `${count} ${words}`)
       .join(', ')}.`,
   noPlan: 'No signed capability plan is in force: points without limits, and no index.',
+  notCounted: 'Not counted yet: load the page again.',
   noSignal: 'No signal.',
   cell: (mean: number | null, n: number, bounds: number) =>
     mean === null
