@@ -1,16 +1,29 @@
-import { Controller, Get, Header } from '@nestjs/common';
-import { timeText } from '../dossier/time-text.js';
+import { Controller, Get, Header, Query } from '@nestjs/common';
+import { z } from 'zod';
 import { UPKEEP } from '../kinds/machine.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { STOCK } from '../report/phrases/stock.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
+import { consumablesInUse, powderOnStock, receiptStock, SHOWN_RECEIPTS } from './stock-view.js';
 
-/** So many of each sort are listed, those that are used now first; *Find* knows all. */
-const MOST_LISTED = 60;
+const place = z
+  .string()
+  .regex(/^[1-9]\d{0,6}$/, { error: 'number of a row, from 1' })
+  .transform(Number)
+  .default(1);
 
-/** What the cell has: materials and gas as received, powder, equipment. */
+const StockQuery = z.strictObject({
+  show: z.enum(SHOWN_RECEIPTS).default('all').describe('receipts that stand so'),
+  receipt: place.describe('the first receipt that is shown'),
+  state: place.describe('the first powder state'),
+  consumable: place.describe('the first consumable'),
+});
+type StockQuery = z.infer<typeof StockQuery>;
+
+/** What the cell has: materials and gas as received, powder, what wears out, equipment. */
 @Controller('materials')
 export class MaterialsController {
   constructor(
@@ -21,20 +34,16 @@ export class MaterialsController {
   @Access('signed in')
   @Get()
   @Header(...HTML)
-  async show(): Promise<string> {
+  async show(@Query({ schema: StockQuery }) asked: StockQuery): Promise<string> {
     const today = this.store.clock.now().toISOString().slice(0, 10);
-    const list = this.store.read.entries;
-    const receipts = (await list.list('receipt')).map(({ body }) => body);
-    const states = (await list.list('powder-state')).map(({ body }) => body);
+    const { read } = this.store;
+    const list = read.entries;
     return this.pages.render('materials', PAGE_TITLES.materials, {
-      receipts: listed(receipts, ({ receivedAt }) => receivedAt).map((receipt) => ({
-        ...receipt,
-        received: receipt.receivedAt.slice(0, 10),
-        isOver: receipt.expiry !== undefined && receipt.expiry < today,
-      })),
-      moreReceipts: Math.max(0, receipts.length - MOST_LISTED),
-      states: listed(states, ({ madeAt }) => madeAt).map((state) => ({ ...state, made: timeText(state.madeAt) })),
-      moreStates: Math.max(0, states.length - MOST_LISTED),
+      asked,
+      shown: STOCK.shown,
+      receipts: await receiptStock(read, today, asked.show, asked.receipt),
+      states: await powderOnStock(read, asked.state),
+      consumables: await consumablesInUse(read, asked.consumable),
       machines: (await list.list('machine')).map(({ body }) => ({
         ...body,
         due: UPKEEP.flatMap((what) =>
@@ -52,10 +61,6 @@ export class MaterialsController {
     });
   }
 }
-
-/** The latest of many, first. */
-const listed = <T>(all: readonly T[], at: (one: T) => string): T[] =>
-  [...all].sort((a, b) => (at(a) < at(b) ? 1 : -1)).slice(0, MOST_LISTED);
 
 function lastDue(what: string, done: readonly { readonly due: string }[], today: string) {
   const due = done

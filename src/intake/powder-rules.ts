@@ -22,7 +22,7 @@ export async function powderProblems(documents: readonly ReadDocument[], known: 
 }
 
 /** By what one counts: grams, or pieces. */
-type Measure = 'g' | 'pieces';
+export type Measure = 'g' | 'pieces';
 
 /** What something takes from a receipt or a powder state. */
 interface Take {
@@ -151,18 +151,32 @@ async function massOf(kind: string, key: string, known: Known): Promise<string |
   return state && (state.operation === 'discard' ? '0' : yieldOf(state));
 }
 
-/** Grams that are left of a receipt or a powder state by what is stored; undefined where nobody stated what there was. */
-export async function gramsLeft(
-  kind: 'receipt' | 'powder-state',
-  key: string,
-  read: Reads,
-): Promise<string | undefined> {
+/** What is left of something by what is stored, and what planned builds would take of that. */
+export interface Left {
+  readonly measure: Measure;
+  readonly left: string;
+  readonly reserved: string;
+}
+
+/** What is left of a receipt or a powder state, in grams or in pieces; undefined where nobody stated what there was. */
+export async function stockLeft(kind: 'receipt' | 'powder-state', key: string, read: Reads): Promise<Left | undefined> {
   const known = new Known(read, []);
-  const held = await massOf(kind, key, known);
+  const grams = await massOf(kind, key, known);
+  const held = grams ?? (await piecesOf(kind, key, known));
   if (held === undefined) return undefined;
+  const measure = grams === undefined ? 'pieces' : 'g';
   const takers = await known.takers(kind, key);
-  const taken = takenIn(takers.flatMap((taker) => takeOf(taker.kind, taker.key, taker.body, amountOn(taker, 'g'))));
-  return sumDecimals([held, taken.replace(/^[+-]?/, '-')]);
+  const taken = takenIn(takers.flatMap((taker) => takeOf(taker.kind, taker.key, taker.body, amountOn(taker, measure))));
+  const planned = takers
+    .filter((taker) => taker.kind === 'build' && TakerFields.parse(taker.body).state === 'planned')
+    .flatMap((taker) => amountOn(taker, measure) ?? []);
+  return { measure, left: sumDecimals([held, taken.replace(/^[+-]?/, '-')]), reserved: sumDecimals(planned) };
+}
+
+/** Grams that are left; undefined where nobody weighed what there was. */
+export async function gramsLeft(...of: Parameters<typeof stockLeft>): Promise<string | undefined> {
+  const found = await stockLeft(...of);
+  return found?.measure === 'g' ? found.left : undefined;
 }
 
 function takenIn(takes: readonly Take[]): string {

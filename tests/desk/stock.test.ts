@@ -1,0 +1,98 @@
+import path from 'node:path';
+import { consumablesInUse, powderOnStock, receiptStock } from '../../src/desk/stock-view.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { atMoment } from '../support/clock-ahead.js';
+import { openServices, type Services } from '../support/services.js';
+
+/** Worked by hand: of 2 000 000 g of R-1 a fill took 1 000 000 g; of that the lot took 180 g, and one that is planned would take 250 g. */
+let services: Services;
+beforeAll(async () => {
+  const cell = makeCell();
+  const receipt = cell.documents['site/receipt.yaml']!;
+  const more = (code: string, changes: object) => ({
+    ...structuredClone(receipt),
+    receipt: code,
+    massG: '500',
+    ...changes,
+  });
+  cell.documents['site/quarantine.yaml'] = more('R-Q', {
+    status: 'quarantine',
+    acceptance: undefined,
+    expiry: '2031-04-20',
+  });
+  cell.documents['site/old.yaml'] = more('R-X', { receivedAt: '2031-01-11T10:00:00+01:00', expiry: '2031-03-31' });
+  cell.documents['site/tips.yaml'] = more('R-T', {
+    ...{ massG: undefined, quantity: { value: '10', ucum: '1' }, category: 'tool', material: 'zirconia-tip' },
+    ...{ heats: [], certificate: undefined, expiry: undefined },
+  });
+  for (const made of ['quarantine', 'old', 'tips'].map((name) => cell.documents[`site/${name}.yaml`]!)) {
+    for (const [name, value] of Object.entries(made)) if (value === undefined) delete made[name];
+  }
+  cell.documents['site/tip.yaml'] = {
+    ...{ kind: 'consumable', format: 1, consumable: 'TIP-7', category: 'tip', material: 'zirconia-tip', by: 'P-OP' },
+    ...{ made: [{ receipt: 'R-T', quantity: { value: '1', ucum: '1' } }], inUseFrom: '2031-01-14T08:00:00+01:00' },
+  };
+  const lot = cell.documents['lots/L-1/lot.yaml']!;
+  lot.builds[0].consumables = [{ consumable: 'TIP-7', step: 'peen', uses: 3 }];
+  const [built] = lot.builds;
+  const { log: _log, ...planned } = structuredClone(built);
+  lot.builds.push({
+    ...{
+      ...planned,
+      build: 'M1-999',
+      run: 999,
+      state: 'planned',
+      consumables: [{ consumable: 'TIP-7', step: 'peen' }],
+    },
+    ...{ closedAt: '2031-05-02T08:00:00+01:00', openedAt: '2031-05-02T09:00:00+01:00' },
+    powder: [{ state: 'PS-1', chargedG: '250' }],
+  });
+  const data = path.join(temporaryFolder('data'), 'data');
+  services = await atMoment('2031-04-10T09:00:00Z', async () => {
+    const opened = await openServices(data);
+    await opened.intake.run(writeCell(cell), 'local:tester');
+    return opened;
+  });
+});
+afterAll(() => services.store.close());
+
+const TODAY = '2031-04-10';
+const receipts = (...asked: Parameters<typeof receiptStock> extends [unknown, unknown, ...infer Rest] ? Rest : never) =>
+  receiptStock(services.store.read, TODAY, ...asked);
+
+it('says what is left of each receipt, by mass or by pieces', async () => {
+  const { rows } = await receipts('all', 1);
+  const left = Object.fromEntries(rows.map((row) => [row.receipt, row.left]));
+  expect(left).toEqual({ 'R-1': '1000000 g', 'R-Q': '500 g', 'R-X': '500 g', 'R-T': '9 pieces' });
+});
+
+it('counts what is in quarantine, expired and expiring, and shows one of these alone', async () => {
+  const { counts } = await receipts('all', 1);
+  expect(counts.map(({ as, count }) => [as, count])).toEqual([
+    ['all', 4],
+    ['quarantine', 1],
+    ['expired', 1],
+    ['expiring', 1],
+  ]);
+  for (const [as, code] of [
+    ['quarantine', 'R-Q'],
+    ['expired', 'R-X'],
+    ['expiring', 'R-Q'],
+  ] as const) {
+    expect((await receipts(as, 1)).rows.map(({ receipt }) => receipt)).toEqual([code]);
+  }
+});
+
+it('takes what planned builds would take for reserved, and not for taken', async () => {
+  const { rows } = await powderOnStock(services.store.read, 1);
+  expect(rows.map(({ state, left, reserved }) => [state, left, reserved])).toEqual([['PS-1', '999820 g', '250 g']]);
+});
+
+it('counts the uses of what wears out from closures that were, and none that are planned', async () => {
+  const { rows } = await consumablesInUse(services.store.read, 1);
+  expect(rows).toMatchObject([{ consumable: 'TIP-7', uses: '3', isOver: false }]);
+});
+
+it('turns over from any row', async () => {
+  expect(await receipts('all', 3)).toMatchObject({ from: 3, of: 4, before: 1, next: null });
+});
