@@ -202,7 +202,7 @@ export class PrepareController {
         step,
         address: `/prepare/${name}/${step}`,
         back: STEPS.slice(0, STEPS.indexOf(step)).map((one) => ({
-          title: PREPARE_STEPS.back(PREPARE_STEPS.titles[one]),
+          title: PREPARE_STEPS.titles[one],
           href: `/prepare/${name}/${one}`,
         })),
         full: `/enter/lot/${name}`,

@@ -28,14 +28,21 @@ export class InputPipe implements PipeTransform {
     const pipe = new StandardSchemaValidationPipe({
       exceptionFactory: (issues) =>
         new BadInputError(
-          (issues as readonly z.core.$ZodIssue[]).map(({ code = 'invalid', path, message }) => ({
-            code,
-            field: [metadata.data ?? [], path].flat().map(String).join('.') || 'request',
-            expected: message,
+          (issues as readonly z.core.$ZodIssue[]).map((issue) => ({
+            code: issue.code ?? 'invalid',
+            field: [metadata.data ?? [], issue.path].flat().map(String).join('.') || 'request',
+            expected: expectedOf(issue),
             remedy,
           })),
         ),
     });
     return pipe.transform(value, metadata);
   }
+}
+
+/** What a schema asks for; of several shapes the one with the fewest faults, which is most likely the one that was meant. */
+function expectedOf(issue: z.core.$ZodIssue): string {
+  const shapes = issue.code === 'invalid_union' ? issue.errors.filter((errors) => errors.length > 0) : [];
+  const [nearest] = [...shapes].sort((a, b) => a.length - b.length);
+  return nearest ? expectedOf(nearest[0]!) : issue.message.replace(/^Invalid (?:input|option): expected /, '');
 }

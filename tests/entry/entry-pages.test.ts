@@ -96,7 +96,7 @@ it('enters a receipt with its certificate: rows, a decimal comma, the check, and
   expect((await operator.get(address)).status).toBe(404);
 });
 
-it('shows a scan beside the form to whoever chose it, as what its first bytes say, and lets nothing run in it', async () => {
+it('shows a scan beside the form to whoever chose it, as what its first bytes say, and lets nothing run in it (ASVS 12.5.2)', async () => {
   const address = await begin('receipt');
   const png = Buffer.from('89504e470d0a1a0a0000', 'hex');
   const kept = await send(address, RECEIPT, 'nothing')

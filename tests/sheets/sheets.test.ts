@@ -1,5 +1,6 @@
 import { formNumber } from '../../src/web/form-once.js';
 import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
+import { addUnmeasuredLot } from '../support/unmeasured-lot.js';
 
 const LOT = 'L-9';
 const AT = { 'measuredAt:local': '2031-03-05T09:00' };
@@ -11,21 +12,9 @@ beforeAll(async () => {
   service = await startTestService();
   analyst = await service.as('P-AN');
   operator = await service.as('P-OP');
-  await addLot();
+  await addUnmeasuredLot(service, LOT);
 });
 afterAll(() => service.close());
-
-/** A lot like L-1 of which nothing was measured yet. */
-async function addLot(): Promise<void> {
-  const { body } = await service.services.store.read.entries.currentOrThrow('lot', 'L-1');
-  const text = JSON.stringify(body).replaceAll('L-1', LOT).replaceAll('M1-101', 'M1-109').replaceAll('L-1-', `${LOT}-`);
-  const { fates: _f, invalidTests: _i, replacements: _r, decisions: _d, reason: _w, ...lot } = JSON.parse(text);
-  for (const build of lot.builds) {
-    build.run = 109;
-    delete build.log;
-  }
-  await service.services.intake.take([{ file: `${LOT}/lot.yaml`, document: lot }], 'local:tester');
-}
 
 const addressIn = (html: string): string => /<form method="post" action="(\/sheets\/[^"]+)" enctype/.exec(html)![1]!;
 const rowsIn = (html: string): string[] => [...html.matchAll(/name="(value:[^"]+)"/g)].map((match) => match[1]!);

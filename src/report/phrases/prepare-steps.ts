@@ -12,7 +12,6 @@ export const PREPARE_STEPS = {
   gas: (material: string, lot: string) => `${material}, lot ${lot}`,
   values: (count: number) => counted(count, 'value'),
   ofStep: (step: string, field: string) => `${step}, ${field}`,
-  back: (step: string) => `Back to: ${step}`,
   notYet: 'This is not whole yet',
   fields: {
     'builds[0].powder[0].state': 'Powder',

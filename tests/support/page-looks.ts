@@ -1,0 +1,34 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { Page } from 'playwright-core';
+import { accessibilityProblems } from './browser.js';
+
+/** Where each page is kept as a picture, to be looked at by people. */
+export const PICTURES = path.resolve('var', 'pictures');
+
+const WINDOWS = [
+  { width: 1280, height: 800 },
+  { width: 390, height: 844 },
+];
+
+/**
+ * Loads a page in a wide and in a narrow window and takes a picture of each.
+ * @param name of the sort of page.
+ * @returns what is wrong with it: what axe finds, that it runs over, that it does not answer well.
+ */
+export async function lookAt(page: Page, address: string, name: string): Promise<string[]> {
+  const wrong: string[] = [];
+  fs.mkdirSync(PICTURES, { recursive: true });
+  for (const size of WINDOWS) {
+    const says = (what: string) => wrong.push(`${new URL(address).pathname} at ${size.width}: ${what}`);
+    await page.setViewportSize(size);
+    const status = (await page.goto(address))!.status();
+    if (status >= 400) says(`answers ${status}`);
+    const picture = `${name.replaceAll(/[^\w-]+/g, '_')}-${size.width}.png`;
+    await page.screenshot({ path: path.join(PICTURES, picture), fullPage: true });
+    const over = await page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
+    if (over > 0) says(`runs over by ${over} pixels`);
+    for (const problem of await accessibilityProblems(page)) says(problem);
+  }
+  return wrong;
+}
