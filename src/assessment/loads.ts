@@ -1,7 +1,8 @@
 import { compareDecimal } from '../base/decimal.js';
 import type { Facts, Recorded } from '../dossier/facts.js';
 import type { Statement } from '../dossier/statement.js';
-import type { LotStep } from '../kinds/lot-after-build.js';
+import type { Lot } from '../kinds/lot.js';
+import { fateOf, type LotStep } from '../kinds/lot-after-build.js';
 import type { ProcessLoad } from '../kinds/process-load.js';
 import type { Told } from './checks/finding-draft.js';
 import { signedOn } from './signed.js';
@@ -39,10 +40,16 @@ export const loadsInOrder = ({ loads }: Pick<Facts, 'loads'>): Load[] =>
     (a, b) => Date.parse(a.body.at) - Date.parse(b.body.at) || (a.body.load < b.body.load ? -1 : 1),
   );
 
+/** Whether a part was still there for a step that names no parts. */
+export function isThere({ fates = [] }: Pick<Lot, 'fates'>, part: string, { at }: Pick<LotStep, 'at'>): boolean {
+  const fate = fateOf({ fates }, part);
+  return fate === undefined || Date.parse(fate.at) > Date.parse(at);
+}
+
 /** Steps of one sort through which a part went, in order of time. */
 export const stepsOf = ({ lot }: Pick<Facts, 'lot'>, part: string, step: Step): LotStep[] =>
   lot.body.steps
-    .filter((one) => one.step === step && (one.parts === undefined || one.parts.includes(part)))
+    .filter((one) => one.step === step && (one.parts?.includes(part) ?? isThere(lot.body, part, one)))
     .sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
 
 /** Whether a part went through a step: in the load that it names, where it names one or has to. */
@@ -70,7 +77,9 @@ export const acceptanceOf = (facts: Facts, { digest, body }: Load): Statement | 
   signedOn(facts, { digest }, 'approved').find(({ person }) => person.code !== body.by);
 
 /** What speaks against a load by its cycle and its indicators, by rule, with what its words need. */
-export function faultsOf({ body: { load, step, cycle, indicators = [] } }: Load): { rule: string; facts: Told }[] {
+export function faultsOf({
+  body: { load, step, cycle, indicators = [] },
+}: Pick<Load, 'body'>): { rule: string; facts: Told }[] {
   const told = { load, step };
   const isLimited = cycle.some(({ min, max }) => min !== undefined || max !== undefined);
   return [
@@ -91,6 +100,10 @@ export function faultsOf({ body: { load, step, cycle, indicators = [] } }: Load)
     ...(step === 'sterilise' && indicators.length === 0 ? [{ rule: 'no indicator', facts: told }] : []),
   ];
 }
+
+/** Whether a load must be accepted for the lot: one that all of its parts went through again stands for none of them. */
+export const isToAccept = (facts: Pick<Facts, 'lot' | 'loads'>, load: Load): boolean =>
+  ACCEPTED_STEPS.has(load.body.step) && partsIn(facts, load).some((part) => !wasDoneAgain(facts, load, part));
 
 /** Whether a part went through the same step again in a later load. */
 export const wasDoneAgain = (facts: Pick<Facts, 'loads'>, load: Load, part: string): boolean =>

@@ -28,9 +28,23 @@ export function readPublicKey(pem: string): ReadKey {
 
 export const fingerprintOf = (publicKeyPem: string): string => readPublicKey(publicKeyPem).fingerprint;
 
+/** The same few signatures under the keys of people are asked at every act; an answer depends on nothing but these three. */
+const answered = new Map<string, boolean>();
+const MOST_ANSWERED = 2000;
+
 /** Whether a key signed a text (Ed25519, RFC 8032). What cannot be read as a key signed nothing. */
 export function hasSignedText(publicPem: string, text: string, signature: string | null | undefined): boolean {
   if (!signature) return false;
+  const asked = sha256Hex(JSON.stringify([publicPem, text, signature]));
+  const known = answered.get(asked);
+  if (known !== undefined) return known;
+  if (answered.size >= MOST_ANSWERED) answered.clear();
+  const answer = isSignedBy(publicPem, text, signature);
+  answered.set(asked, answer);
+  return answer;
+}
+
+function isSignedBy(publicPem: string, text: string, signature: string): boolean {
   try {
     const { key } = readPublicKey(publicPem);
     if (key.asymmetricKeyType !== 'ed25519') return false;

@@ -7,7 +7,7 @@ interface InstrumentFacts {
   readonly calibrations: readonly { readonly at: string; readonly due: string }[];
 }
 
-const instrument = ({ code, title, measures, calibrations }: InstrumentFacts, day: string): Document => ({
+export const instrument = ({ code, title, measures, calibrations }: InstrumentFacts, day: string): Document => ({
   kind: 'instrument',
   format: 1,
   instrument: code,
@@ -103,7 +103,7 @@ export const instrumentsOn = (day: string): Record<string, Document> =>
   );
 
 /** What has to be done to the machine twice a year, done in one week. */
-const upkeep = (day: string, due: string): Document[] =>
+export const upkeep = (day: string, due: string): Document[] =>
   ['maintenance', 'leak test', 'power check'].map((what) => ({
     what,
     at: `${day}T14:00:00+02:00`,

@@ -33,7 +33,7 @@ const DAY_MS = 86_400_000;
 /** Where the random numbers of logged settings start, apart from those of results. */
 const FIRST_OF_SETTINGS = 1000;
 
-const dayAfter = (day: string, days: number): string =>
+export const dayAfter = (day: string, days: number): string =>
   new Date(Date.parse(day) + days * DAY_MS).toISOString().slice(0, 10);
 
 /** The scenario writes times in UTC. */
@@ -46,28 +46,29 @@ const caseOf = (story: LotStory, n: number): string => `K-${story.run}-${n}`;
 const FEWEST_COUPONS = 2;
 const couponsOf = (story: LotStory): number => Math.max(FEWEST_COUPONS, story.implants);
 
-function zonesOf(story: LotStory): LoggedZone[] {
+/** Zones of so many implants and coupons, as a recorder names them. */
+export function zonesOf(implants: number, coupons: number): LoggedZone[] {
   const zones: LoggedZone[] = [];
-  for (let n = 1; n <= story.implants; n++) {
+  for (let n = 1; n <= implants; n++) {
     for (const recipeZone of ['span', 'eyelet', 'skin'] as const) {
       zones.push({ logged: `P${n}-${recipeZone}`, recipeZone });
     }
   }
-  for (let n = 1; n <= couponsOf(story); n++) zones.push({ logged: `C${n}-bar`, recipeZone: 'span' });
+  for (let n = 1; n <= coupons; n++) zones.push({ logged: `C${n}-bar`, recipeZone: 'span' });
   return zones;
 }
 
 const layersOf = (recipeZone: LoggedZone['recipeZone']) =>
   recipeZone === 'skin' ? { from: 25, to: 30 } : { from: 1, to: 24 };
 
-const builtZones = (zones: readonly LoggedZone[], prefix: string) =>
+export const builtZones = (zones: readonly LoggedZone[], prefix: string) =>
   zones
     .filter(({ logged }) => logged.startsWith(`${prefix}-`))
     .map(({ logged, recipeZone }) => ({ zone: logged, recipeZone, layers: layersOf(recipeZone) }));
 
 /** Everything of one lot: cases, lot document, log, and result sheets, which are there once it was tested. */
 export function filesOf(story: LotStory): LotFiles {
-  const zones = zonesOf(story);
+  const zones = zonesOf(story.implants, couponsOf(story));
   const design: LogDesign = { ...story.log, closedAtMs: Date.parse(at(story.day, '06:30')), zones };
   const random = new Random(story.run);
   const folder = `lots/${story.lot}`;
@@ -167,7 +168,7 @@ function lotDocument(story: LotStory, design: LogDesign, zones: readonly LoggedZ
 const ROWS = ['left-row', 'middle-row', 'right-row'] as const;
 
 /** Implants and their coupons lie side by side, in rows across the plate. */
-const placeOf = (n: number): Document => ({ position: ROWS[(n - 1) % ROWS.length]!, orientation: 'flat' });
+export const placeOf = (n: number): Document => ({ position: ROWS[(n - 1) % ROWS.length]!, orientation: 'flat' });
 
 /** The family drifts a little with the powder, as families do. */
 const drift = (story: LotStory): number => (story.powder === 'PS-01' ? 0 : story.powder === 'PS-02' ? 1.2 : 0.6);

@@ -11,7 +11,14 @@ const person = (code: string, name: string, does: string, operations: readonly s
 });
 
 export const people: Record<string, Document> = {
-  'people/JV.yaml': person(PEOPLE.operator, 'Joris Veldkamp', 'operator', ['hybrid build', 'clean', 'dry']),
+  'people/JV.yaml': person(PEOPLE.operator, 'Joris Veldkamp', 'operator', [
+    'hybrid build',
+    'clean',
+    'dry',
+    'coat',
+    'pack',
+    'sterilise',
+  ]),
   'people/AL.yaml': person(PEOPLE.process, 'Ada Lindmark', 'process engineer', [
     'recipe',
     'hybrid build',

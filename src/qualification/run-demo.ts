@@ -9,6 +9,7 @@ import { withFeatures } from '../cli/features.js';
 import { Intake } from '../intake/intake.js';
 import { IntakeModule } from '../intake/intake.module.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
 import { AccountActs } from '../people/account-acts.js';
 import { AccountLinks } from '../people/account-links.js';
 import { Accounts } from '../people/accounts.js';
@@ -26,6 +27,9 @@ import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
+import { type Move, STORY_MOVES } from './stories/acts.js';
+import { FirstFindings } from './stories/first-findings.js';
+import { STORY_LOTS } from './stories/three-lots.js';
 
 export interface DemoResult {
   readonly folder: string;
@@ -39,9 +43,9 @@ export interface DemoResult {
 const ACTOR = 'local:demo';
 
 /** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
-export function writeAct(act: Act, scenario: string): string {
-  const { documents, texts, gzip } = act.files();
-  const root = path.join(scenario, act.folder);
+export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scenario: string): string {
+  const { documents, texts, gzip } = files();
+  const root = path.join(scenario, folder);
   const write = (name: string, content: string | Buffer) => {
     const file = path.join(root, name);
     fs.mkdirSync(path.dirname(file), { recursive: true });
@@ -81,24 +85,31 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     say(DEMO_LINES.playing(folder));
     const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);
     const signer = new DemoSigner(context, people);
-    let closings = [...CLOSINGS];
-    const closeUntil = async (moment: string) => {
-      for (const { lot, at } of closings.filter((closing) => closing.at <= moment)) {
-        data.advanceTo(at);
-        await signer.closeOut(lot);
-      }
-      closings = closings.filter((closing) => closing.at > moment);
-    };
-    for (const act of acts()) {
-      await closeUntil(act.at);
-      data.advanceTo(act.at);
+    const findings = new FirstFindings(context.get(LotAssessor));
+    const bringIn = async (act: Pick<Act, 'folder' | 'files'>) => {
       await intake.run(writeAct(act, scenario), ACTOR);
       await signer.signWhatCameIn();
+    };
+    const play = async (move: Move) => {
+      if (move.does === 'bring in') {
+        const findingOf = await findings.of(move.about);
+        await bringIn({ folder: move.folder, files: () => move.files(findingOf) });
+      } else if (move.does === 'reject') await signer.reject(move);
+      else if (move.does === 'be refused') await signer.beRefused(move.lot);
+      else await signer.closeOut(move.lot);
+    };
+    const moments = [
+      ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
+      ...STORY_MOVES.map((move) => ({ at: move.at, happen: () => play(move) })),
+      ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
+    ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
+    for (const { at, happen } of moments) {
+      data.advanceTo(at);
+      await happen();
     }
-    await closeUntil(LAST_DAY);
     data.advanceTo(LAST_DAY);
     const lots: DemoResult['lots'] = [];
-    for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE]) {
+    for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE, ...STORY_LOTS]) {
       const record = await issuer.issue(lot, ACTOR);
       const { assessment } = (await current.of(lot))!;
       lots.push({

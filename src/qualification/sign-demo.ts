@@ -9,8 +9,13 @@ import { type Waiting, WaitingList } from '../signing/waiting-list.js';
 import type { DemoPerson } from './demo-people.js';
 import { PEOPLE } from './names.js';
 
-/** What can be signed as soon as it came in; what waits for it, such as the approval of a document, comes a round later. */
-const SITE_MEANINGS: readonly Meaning[] = ['performed', 'checked', 'approved'];
+/**
+ * What can be signed as soon as it came in; what waits for it, such as the approval of a document, comes a round later. What is
+ * decided there are dispositions: findings of lots wait for their close-out.
+ */
+const SITE_MEANINGS: readonly Meaning[] = ['performed', 'checked', 'decided', 'approved'];
+/** Things of one case, which nobody signs together with those of another. */
+const OF_ONE_CASE: ReadonlySet<string> = new Set(['case-design', 'design-acceptance', 'custom statement']);
 const RATIONALE =
   'Invented rationale: tomography of that height shows no inclusion, and an extra coupon keeps its limits.';
 const MOST_ROUNDS = 6;
@@ -36,7 +41,8 @@ export class DemoSigner {
   async signWhatCameIn(): Promise<void> {
     for (let round = 0; round < MOST_ROUNDS; round++) {
       const open = (await this.waiting.all()).filter(
-        ({ meaning, who }) => SITE_MEANINGS.includes(meaning) && who.length > 0,
+        ({ meaning, who, lot }) =>
+          SITE_MEANINGS.includes(meaning) && who.length > 0 && (meaning !== 'decided' || lot === null),
       );
       if (open.length === 0) return;
       for (const meaning of SITE_MEANINGS) await this.signTogether(open.filter((item) => item.meaning === meaning));
@@ -58,11 +64,35 @@ export class DemoSigner {
     }
   }
 
-  /** Everybody signs what is theirs: one act for each kind of thing and lot, each with a proof of identity. */
+  /** The first release that waits is refused, by what has to hold on the day. */
+  async beRefused(lot: string): Promise<void> {
+    try {
+      await this.closeOut(lot);
+    } catch (error) {
+      if (error instanceof AppError && error.code === 'REFUSED') return;
+      throw error;
+    }
+    throw new AppError('UNEXPECTED', `a release of lot ${lot} was to be refused, and was not`);
+  }
+
+  async reject({ lot, units, reason }: { lot: string; units: readonly string[]; reason: string }): Promise<void> {
+    const item = (await this.waiting.ofLots([lot])).find(({ meaning }) => meaning === 'rejected');
+    if (!item) throw new AppError('UNEXPECTED', `nothing of lot ${lot} is to be rejected`);
+    const person = signerOf(item);
+    await this.signing.sign(await this.accounts.prove(person, this.people.get(person)!.password), {
+      things: [thingFrom(item.thing)],
+      meaning: 'rejected',
+      units,
+      reason,
+    });
+  }
+
+  /** Everybody signs what is theirs: one act for each kind of thing, lot and case, each with a proof of identity. */
   private async signTogether(items: readonly Waiting[]): Promise<void> {
     const acts = new Map<string, Waiting[]>();
     for (const item of items) {
-      const act = `${signerOf(item)} ${thingFrom(item.thing).kind} ${item.lot}`;
+      const { kind, key } = thingFrom(item.thing);
+      const act = `${signerOf(item)} ${kind} ${item.lot} ${OF_ONE_CASE.has(kind) ? key : ''}`;
       acts.set(act, [...(acts.get(act) ?? []), item]);
     }
     for (const own of acts.values()) {

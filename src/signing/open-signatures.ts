@@ -1,4 +1,4 @@
-import { ACCEPTED_STEPS } from '../assessment/loads.js';
+import { ACCEPTED_STEPS, faultsOf } from '../assessment/loads.js';
 import { digestOf } from '../dossier/canonical.js';
 import {
   capabilitySubject,
@@ -80,9 +80,10 @@ export class OpenSignatures {
     });
   }
 
+  /** One that did not run as it must is accepted by nobody: it is run again, and people decide on it. */
   private async loads(): Promise<Open[]> {
     return (await this.store.read.entries.list('process-load'))
-      .filter(({ body }) => ACCEPTED_STEPS.has(body.step))
+      .filter(({ body }) => ACCEPTED_STEPS.has(body.step) && faultsOf({ body }).length === 0)
       .map((revision): Open => {
         const doers = { runner: [revision.body.by] };
         return { subject: revisionSubject(revision), title: THINGS.document(revision), meaning: 'approved', doers };

@@ -39,11 +39,15 @@ const beganAt = (facts: Facts, step: LotStep, part: string): string =>
 
 const hoursText = (ms: number): string => (Math.round((ms / HOUR_MS) * 100) / 100).toString();
 
-/** Each time that a part went through the later step counts, from the last time that it went through the earlier one. */
+/**
+ * Each time that a part went through the later step counts, from the last time that it went through the earlier one. How long
+ * after its build something may be reworked, its instruction answers for.
+ */
 function overHold(facts: Facts, implant: Implant, { from, to, hours }: Hold): FindingDraft[] {
   const { serial } = implant;
   const before = from === 'build' ? builtAt(facts, implant) : stepsOf(facts, serial, from).map(({ at }) => at);
-  return stepsOf(facts, serial, to).flatMap((step): FindingDraft[] => {
+  const counted = stepsOf(facts, serial, to).filter(({ instruction }) => from !== 'build' || instruction === undefined);
+  return counted.flatMap((step): FindingDraft[] => {
     const at = beganAt(facts, step, serial);
     const since = before.filter((one) => Date.parse(one) <= Date.parse(at)).at(-1);
     const common = { subjects: [subject('implant', serial)], units: [serial], effect: 'cannot be decided' as const };

@@ -1,15 +1,15 @@
-import { ACCEPTED_STEPS, acceptanceOf, loadsInOrder, partsIn } from '../loads.js';
+import { acceptanceOf, isToAccept, loadsInOrder, partsIn } from '../loads.js';
 import { unitsOfSpecimen } from '../specimens.js';
 import { type Check, subject } from './check.js';
 
-/** Coating and sterilising loads, each as it stands. Never conceded. */
+/** Coating and sterilising loads, each as it stands, but one that was done again whole. Never conceded. */
 export const loadsAccepted: Check = {
   code: 'loads-accepted',
   since: 1,
   clause: 'ISO 13485:2016 7.5.5, 7.5.6, 7.5.7, 8.2.6',
   moment: 'release',
   run(facts) {
-    const asked = loadsInOrder(facts).filter(({ body }) => ACCEPTED_STEPS.has(body.step));
+    const asked = loadsInOrder(facts).filter((load) => isToAccept(facts, load));
     return {
       findings: asked
         .filter((load) => acceptanceOf(facts, load) === undefined)

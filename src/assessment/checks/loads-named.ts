@@ -1,6 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
-import { fateOf, type LotStep } from '../../kinds/lot-after-build.js';
-import { asksLoad, type Load, loadsInOrder, partsIn, partsOf, wasIn } from '../loads.js';
+import type { LotStep } from '../../kinds/lot-after-build.js';
+import { asksLoad, isThere, type Load, loadsInOrder, partsIn, partsOf, wasIn } from '../loads.js';
 import { unitsOfSpecimen } from '../specimens.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft, Told } from './finding-draft.js';
@@ -40,13 +40,8 @@ function finding(facts: Facts, rule: string, load: string | undefined, told: Tol
 }
 
 /** Parts that were there for a step. */
-function partsThere({ lot }: Facts, { parts, at }: LotStep): readonly string[] {
-  if (parts !== undefined) return parts;
-  return partsOf(lot.body).filter((part) => {
-    const fate = fateOf(lot.body, part);
-    return fate === undefined || Date.parse(fate.at) > Date.parse(at);
-  });
-}
+const partsThere = ({ lot }: Facts, step: LotStep): readonly string[] =>
+  step.parts ?? partsOf(lot.body).filter((part) => isThere(lot.body, part, step));
 
 function faultsOfStep(facts: Facts, one: LotStep): FindingDraft[] {
   const { step, at, load: code } = one;

@@ -17,9 +17,9 @@ const isSterile = (carried: Carried): boolean => carried.allPinned('family')[0].
 const SPECIAL = ['heat-treat', 'coat', 'sterilise'];
 
 /** Steps of one sort through which a part went, in order. */
-export const stepsOf = ({ lot }: Carried, part: string, wanted: string): Json[] =>
-  (lot.steps ?? [])
-    .filter(({ step, parts }: Json) => step === wanted && (parts === undefined || parts.includes(part)))
+export const stepsOf = (carried: Carried, part: string, wanted: string): Json[] =>
+  (carried.lot.steps ?? [])
+    .filter((one: Json) => one.step === wanted && partsOfStep(carried, one).includes(part))
     .sort((a: Json, b: Json) => moment(a.at) - moment(b.at));
 
 /** The load that a step names, if it is of that step and lists the part. */
@@ -43,6 +43,15 @@ function areAtOnce(a: Json, b: Json): boolean {
   return (from === otherFrom && to === otherTo) || Math.max(from, otherFrom) < Math.min(to, otherTo);
 }
 
+/** Whether a part was in a later load of the same step. */
+const isAgain = (carried: Carried, load: Json, part: string): boolean =>
+  loadsOf(carried).some(
+    (other) =>
+      other.body.step === load.body.step &&
+      moment(other.body.at) > moment(load.body.at) &&
+      partsIn(other).includes(part),
+  );
+
 /** What is wrong with the cycle or an indicator of a load. */
 function faultsOf({ body: { step, cycle, indicators = [] } }: Json): [string, Partial<Found>][] {
   const isOut = ({ value, min, max }: Json) =>
@@ -63,7 +72,8 @@ function waits(carried: Carried, implant: Json, { from, to, hours }: Json): Foun
     from === 'build'
       ? carried.builds.filter((one) => names.includes(one.build)).map(({ openedAt }) => openedAt)
       : stepsOf(carried, serial, from).map(({ at }) => at);
-  return stepsOf(carried, serial, to).flatMap((step): Found[] => {
+  const asked = stepsOf(carried, serial, to).filter(({ instruction }) => from !== 'build' || instruction === undefined);
+  return asked.flatMap((step): Found[] => {
     const began = moment(loadOf(carried, step, serial)?.startedAt ?? step.at);
     const times = before.filter((at) => at !== undefined && moment(at) <= began).map(moment);
     if (times.length === 0) return [found('earlier step not on record', [serial])];
@@ -192,11 +202,8 @@ export const CHECKS_OF_LOADS: Readonly<Record<string, Asked>> = {
     const loads = loadsOf(carried);
     return {
       found: loads.flatMap((load) => {
-        const later = loads.filter(
-          ({ body }) => body.step === load.body.step && moment(body.at) > moment(load.body.at),
-        );
         const own = ownIn(carried, load);
-        const again = own.filter((part) => later.some((other) => partsIn(other).includes(part)));
+        const again = own.filter((part) => isAgain(carried, load, part));
         const last = own.filter((part) => !again.includes(part));
         return faultsOf(load).flatMap(([rule, effect]) => [
           ...told(carried, rule, last, effect),
@@ -208,7 +215,11 @@ export const CHECKS_OF_LOADS: Readonly<Record<string, Asked>> = {
   },
 
   'loads-accepted': (carried) => {
-    const asked = loadsOf(carried).filter(({ body }) => ['coat', 'sterilise'].includes(body.step));
+    const asked = loadsOf(carried).filter(
+      (load) =>
+        ['coat', 'sterilise'].includes(load.body.step) &&
+        ownIn(carried, load).some((part) => !isAgain(carried, load, part)),
+    );
     return {
       found: asked
         .filter(({ digest, body }) => !carried.signed(digest, 'approved').some(({ person }) => person.code !== body.by))

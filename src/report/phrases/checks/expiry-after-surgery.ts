@@ -3,11 +3,12 @@ import type { CheckPhrases } from '../phrase.js';
 export const expiryAfterSurgery: CheckPhrases = {
   title: 'Expires after the day of surgery',
   asks: 'Does each packed implant expire after the day on which its case needs it?',
-  recompute: `Expiry of an implant whose steps pack it: the earliest of the day of the last such "at" and "shelfLifeDays" of the specification
-later; "expiry" of the load that its last step pack, and its last step sterilise, names, if that is of this step and lists it; and
-"takenOn" of each imaging set that the built design of its case names and "imageAgeDays" of the envelope later. For each such implant:
-"no expiry" where there is none of these and the family is "sterile"; "expires before it is used" [does not conform] unless the expiry
-lies after "surgeryOn" of the case, or "neededBy" without that. Does not apply where nothing was packed.`,
+  recompute: `Expiry of an implant whose steps (as in holds-kept) pack it: the earliest of the day of the last such "at" and
+"shelfLifeDays" of the specification later; "expiry" of the load that its last step pack, and its last step sterilise,
+names, if that is of this step and lists it; and "takenOn" of each imaging set that the built design of its case names and
+"imageAgeDays" of the envelope later. For each such implant: "no expiry" where there is none of these and the family is
+"sterile"; "expires before it is used" [does not conform] unless the expiry lies after "surgeryOn" of the case, or
+"neededBy" without that. Does not apply where nothing was packed.`,
   basis: ({ implants }) => `packed implants: ${implants}`,
   doesNotApply: 'nothing was packed yet: no step "pack"',
   rules: {
