@@ -10,3 +10,9 @@ export function typeToCount(
   const at = field === '' ? 'deviceType' : `${field}.deviceType`;
   return needed(at, given.deviceType, 'the law US counts custom-made devices by type', 'the type of device');
 }
+
+/** 21 USC 360j(b)(2)(B): at most five units of a type a year; the fourth is told. */
+export const MOST_A_YEAR = 5;
+const TOLD_FROM = 4;
+
+export const isNearYearlyLimit = (cases: number): boolean => cases >= TOLD_FROM;

@@ -135,10 +135,15 @@ function removeFormerDemo(folder: string): void {
   fs.rmSync(folder, { recursive: true });
 }
 
+function whatIs(lot: string): Parameters<typeof DEMO_LINES.lot>[1] {
+  if (STORY_LOTS.includes(lot)) return 'what may go wrong after a build';
+  return LOTS_TO_CLOSE.includes(lot) ? 'to close' : 'earlier';
+}
+
 function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?: string) => void): void {
   const counts = verdictCounts(units.map((unit) => unit.verdict));
   say();
-  say(DEMO_LINES.lot(lot, LOTS_TO_CLOSE.includes(lot), counts));
+  say(DEMO_LINES.lot(lot, whatIs(lot), counts));
   for (const unit of units) {
     say(DEMO_LINES.unit(unit.serial, unit.verdict));
     for (const why of unit.why) say(DEMO_LINES.why(why.says));

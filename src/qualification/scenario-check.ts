@@ -25,6 +25,9 @@ const EXPECTED_VERDICTS: Readonly<Record<string, string>> = {
   'L-2026-013': 'conforms, conforms',
   'L-2026-014': 'conforms, does not conform, conforms',
   'L-2026-015': 'cannot be decided, cannot be decided',
+  'C-2026-01': 'conforms, conforms, does not conform',
+  'C-2026-02': 'conforms, conforms, conforms',
+  'C-2026-03': 'conforms, conforms, conforms, conforms',
 };
 
 /**

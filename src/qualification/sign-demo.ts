@@ -18,6 +18,12 @@ const SITE_MEANINGS: readonly Meaning[] = ['performed', 'checked', 'decided', 'a
 const OF_ONE_CASE: ReadonlySet<string> = new Set(['case-design', 'design-acceptance', 'custom statement']);
 const RATIONALE =
   'Invented rationale: tomography of that height shows no inclusion, and an extra coupon keeps its limits.';
+/** Where the decision is about something else than a log. */
+const RATIONALES: Readonly<Record<string, string>> = {
+  'loads-kept': 'Invented rationale: all of it was sterilised again, in a load of which every indicator passed.',
+  'repeats-decided': 'Invented rationale: the curve shows the slip, and the spare coupon keeps its limits.',
+};
+const OF_DISPOSITIONS = 'Invented rationale: as the nonconformity says, and nothing else is touched.';
 const MOST_ROUNDS = 6;
 
 /** Signs as the invented people would, each with their own password, by the same rules as everybody. */
@@ -103,10 +109,17 @@ export class DemoSigner {
         meaning: first!.meaning,
         units: first!.units,
         ...(first!.step === null ? {} : { step: first!.step }),
-        ...(first!.meaning === 'decided' ? { outcome: 'accepted' as const, reason: RATIONALE } : {}),
+        ...(first!.meaning === 'decided' ? { outcome: 'accepted' as const, reason: rationaleFor(first!) } : {}),
       });
     }
   }
+}
+
+/** A finding of a check names it in its group. */
+function rationaleFor({ lot, group }: Waiting): string {
+  if (lot === null) return OF_DISPOSITIONS;
+  const [, check] = (group ?? '').split(' ');
+  return RATIONALES[check ?? ''] ?? RATIONALE;
 }
 
 /** The process engineer writes documents, so that the quality engineer can approve them. */

@@ -76,18 +76,20 @@ export type WitnessedHead = z.infer<typeof WitnessedHead>;
 
 /**
  * Units that were put on hold or taken off it, whose release was revoked, or whose verdict rules of another version changed
- * and somebody looked at that.
+ * and somebody looked at that; what held on the day of a release, and what somebody wanted to do and was refused.
  */
 export const StateNote = z.strictObject({
   what: z.enum([
     ...(['hold-placed', 'hold-lifted', 'release-revoked', 'verdicts-changed', 'verdict-changes-seen'] as const),
     'release-conditions',
+    'act-refused',
   ]),
   units: z.array(z.string()),
   by: z.string(),
   at: z.string(),
   reason: z.string(),
   step: z.enum(RELEASE_STEPS).optional().describe('of a revoked release: what it was for'),
+  warns: z.string().optional().describe('of conditions of a release: those that were near their limit'),
   turned: TurnedVerdicts.optional().describe('of changed verdicts'),
   cause: HoldCause.optional().describe('of a hold that the program placed by itself: the document that came in'),
   signed: z

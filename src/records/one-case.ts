@@ -37,10 +37,11 @@ export const statementsFor = (
   return signatures.filter(({ statement: { units } }) => units.length === 0 || units.some(shown));
 };
 
-/** What befell the lot as a whole, and implants that are told of. */
+/** What befell the lot as a whole, and implants that are told of. Why an act was refused may name implants of other cases. */
 export function statesFor(states: readonly StateNote[], lot: OfLot, forCase: string | null): StateNote[] {
   const shown = isShown(lot, forCase);
   return states.flatMap((state) => {
+    if (state.what === 'act-refused' && forCase !== null) return [];
     const units = state.units.filter(shown);
     if (units.length === 0 && state.units.length > 0) return [];
     const { turned } = state;

@@ -1,5 +1,6 @@
 import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
+import { isNearYearlyLimit } from '../kinds/route-rules.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
 import { actText } from '../ledger/signed-acts.js';
@@ -8,6 +9,7 @@ import { unitStatesOf } from '../lots/unit-decisions.js';
 import { placesOfLot } from '../lots/unit-places.js';
 import { verdictChanges } from '../lots/verdict-changes.js';
 import { loadOrMakeSeal, type Seal } from '../pdf/seal/seal.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { conditionsText } from '../report/phrases/release-conditions.js';
 import { sealOwner } from '../report/phrases/seal.js';
 import type { Reads } from '../store/repositories.js';
@@ -213,8 +215,16 @@ async function placeNotes(read: Reads, lot: Lot, forCase: string | null): Promis
     }));
 }
 
+const warns = ({
+  condition,
+  facts: { cases },
+}: {
+  condition: string;
+  facts: Readonly<Record<string, string>>;
+}): boolean => condition === 'yearly count' && isNearYearlyLimit(Number(cases));
+
 /**
- * Holds, revocations and changed verdicts in the order of the ledger.
+ * Holds, revocations, changed verdicts, conditions of releases and refused acts in the order of the ledger.
  * @throws AppError ALTERED for an act that its person did not sign: no record tells of it.
  */
 async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
@@ -233,8 +243,22 @@ async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
       }
       case 'hold-lifted':
         return [{ what: event.type, units: event.units, ...note }];
-      case 'release-conditions':
-        return [{ what: event.type, units: event.units, ...note, reason: conditionsText(event.conditions) }];
+      case 'release-conditions': {
+        const near = event.conditions.filter(warns);
+        return [
+          {
+            ...{ what: event.type, units: event.units, ...note, reason: conditionsText(event.conditions) },
+            ...(near.length > 0 ? { warns: conditionsText(near) } : {}),
+          },
+        ];
+      }
+      case 'act-refused':
+        return [
+          {
+            ...{ what: event.type, units: [], ...note, by: event.person },
+            reason: `${actNameText(event.act)}: ${event.why}`,
+          },
+        ];
       case 'release-revoked':
         return [{ what: event.type, units: event.units, step: event.step, ...note }];
       case 'verdicts-changed': {

@@ -2,6 +2,7 @@ import { isPermissionAsked, permissionsFor } from '../assessment/permissions.js'
 import { isGood } from '../assessment/signed.js';
 import type { Facts } from '../dossier/facts.js';
 import { type LawOfCase, lawsOfCase } from '../kinds/laws.js';
+import { isNearYearlyLimit, MOST_A_YEAR } from '../kinds/route-rules.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
 import type { ConditionCode } from '../report/phrases/release-conditions.js';
 import type { Reads } from '../store/repositories.js';
@@ -24,9 +25,6 @@ interface Asked {
   readonly demo: boolean;
 }
 
-/** 21 USC 360j(b)(2)(B): at most five units of a type a year; the fourth is told. */
-const MOST_A_YEAR = 5;
-const TOLD_FROM = 4;
 /** The service checks once a day; one day more lets a check be late. */
 const CHECK_AGE_MS = 2 * 24 * 3_600_000;
 
@@ -86,7 +84,7 @@ async function yearlyCount(read: Reads, { facts, units, day }: Asked, type: stri
   const cases = counted.size;
   const told = { type, year, cases: String(cases), most: String(MOST_A_YEAR) };
   if (cases > MOST_A_YEAR) return { condition: 'yearly count exceeded', facts: told, state: 'does not hold' };
-  return { condition: 'yearly count', facts: told, state: cases >= TOLD_FROM ? 'warns' : 'holds' };
+  return { condition: 'yearly count', facts: told, state: isNearYearlyLimit(cases) ? 'warns' : 'holds' };
 }
 
 async function wasReleasedIn(read: Reads, code: string, year: string): Promise<boolean> {

@@ -167,6 +167,24 @@ it.each([
   ['exactly as long as allowed', held('clean', 'pack', '1.5'), 'passes'],
   ['from the opening of the chamber', held('build', 'clean', '48'), 'passes'],
   ['up to a step that was not done', held('pack', 'coat', '1'), 'does not apply'],
+  [
+    'from the build up to a rework, which its instruction answers for',
+    (copy: Editable) => {
+      held('build', 'clean', '48')(copy);
+      const instruction = { instruction: 'RW', revision: 1 };
+      copy.lot.body.steps.push({ step: 'clean', at: at('09', '10:00'), by: 'P-OP', parts: ['L-1-I1'], instruction });
+    },
+    'passes',
+  ],
+  [
+    'of a pouch that was never made, since its implant was scrapped before',
+    (copy: Editable) => {
+      copy.specification.body.openPouchHours = '5';
+      copy.lot.body.fates = [{ part: 'L-1-I2', as: 'scrapped', at: at('03', '15:00'), by: 'P-OP' }];
+      for (const code of ['PA-1', 'ST-1']) loadOf(copy, code).implants = ['L-1-I1'];
+    },
+    'passes',
+  ],
 ])('a wait %s', (_, change, outcome) => {
   expect(checkOf(checked(change).checks, 'holds-kept').outcome).toBe(outcome);
 });
@@ -180,6 +198,8 @@ it('lets people decide on a load that failed once the parts went through another
     copy.dossier.pinned.push(second);
     copy.lot.body.steps.push({ step: 'sterilise', at: at('04', '10:00'), by: 'P-OP', load: 'ST-2' });
     loadOf(copy, 'ST-1').indicators[0].result = 'failed';
+    // Nobody else accepted the first one, and nobody is asked to.
+    loadOf(copy, 'ST-1').by = 'P-QE';
   });
   const before = assess(signedFacts(again), 'test');
   const [finding] = checkOf(before.checks, 'loads-kept').findings;

@@ -1,9 +1,9 @@
+import { Random } from '../../base/random.js';
 import { writeCsv } from '../../dossier/csv.js';
 import { RESULT_COLUMNS } from '../../kinds/result.js';
 import { type LogDesign, logText, openedAtMs } from '../log.js';
 import { builtZones, type LotFiles, placeOf, zonesOf } from '../lots.js';
 import { type Document, PEOPLE } from '../names.js';
-import { Random } from '../random.js';
 import { type CaseStory, caseOf } from './cases.js';
 import { COATED_FAMILY, COATED_RECIPE, COATED_SPECIFICATION, COATED_STUDY, SECOND_MACHINE } from './names.js';
 

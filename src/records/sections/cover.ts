@@ -153,7 +153,7 @@ export function decisionText(view: RecordView, serial: string): Text {
 
 /** Every exception with its page, and then what this version cannot know. The box is never without a line. */
 function exceptionItems(pdf: RecordPage, view: RecordView, summary: LotSummary): Text[] {
-  const lines = summaryLines(summary, view.facts, tellsOf(view));
+  const lines = [...summaryLines(summary, view.facts, tellsOf(view)), ...linesOfStates(view)];
   const unknown = notCheckedLines(summary);
   return [
     ...(lines.length === 0 ? [LOT_SUMMARY.empty] : lines.map((line) => withPage(pdf, line))),
@@ -161,6 +161,17 @@ function exceptionItems(pdf: RecordPage, view: RecordView, summary: LotSummary):
       LOT_SUMMARY.notCheckedLead(unknown.length),
       ...unknown.flatMap((line, index) => [index === 0 ? '' : '; ', ...withPage(pdf, line)]),
     ],
+  ];
+}
+
+/** What lies outside the lot file and is told on page 1 all the same. */
+function linesOfStates({ enclosure: { states } }: RecordView): SummaryLine[] {
+  const refused = states.filter(({ what }) => what === 'act-refused').length;
+  const warned = [...new Set(states.flatMap(({ warns }) => warns ?? []))];
+  const anchors = [sectionAnchor('release')];
+  return [
+    ...warned.map((says) => ({ says: COVER.warned(says), anchors })),
+    ...(refused === 0 ? [] : [{ says: COVER.refused(refused), anchors }]),
   ];
 }
 

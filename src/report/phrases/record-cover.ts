@@ -62,6 +62,8 @@ export const COVER = {
   },
 
   exceptions: 'Exceptions',
+  warned: (conditions: string) => `A release near its limit: ${conditions}`,
+  refused: (acts: number) => (acts === 1 ? '1 act was refused' : `${acts} acts were refused`),
 
   identity: {
     family: 'Family',

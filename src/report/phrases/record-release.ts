@@ -20,7 +20,7 @@ export const RELEASE = {
   gates: 'Gates of the route, all of which an implant has to pass before it may be distributed',
   gate: 'Gate and how it stands',
   revokedFor: (step: ReleaseStep) => `release for ${releaseStepText(step)} revoked`,
-  states: 'Holds, revocations and changed verdicts, which lie over whatever was decided',
+  states: 'Holds, revocations and changed verdicts, conditions of releases and refused acts',
   what: 'What',
   implants: 'Implants',
   at: 'At',

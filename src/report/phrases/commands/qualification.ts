@@ -3,8 +3,8 @@ import { verdictText } from '../codes.js';
 /** What the command that plays the invented scenario prints around the facts. */
 export const DEMO_LINES = {
   playing: (folder: string) => `Playing an invented scenario into ${folder}. Everything in it is fictional.`,
-  lot: (lot: string, isToClose: boolean, counts: string) =>
-    `Lot ${lot} (${isToClose ? 'to close' : 'earlier'}): ${counts}`,
+  lot: (lot: string, what: 'to close' | 'earlier' | 'what may go wrong after a build', counts: string) =>
+    `Lot ${lot} (${what}): ${counts}`,
   unit: (serial: string, verdict: string) => `  ${serial}: ${verdictText(verdict)}`,
   why: (says: string) => `    ${says}`,
   record: (number: string, file: string) => `  record ${number}: ${file}`,
