@@ -95,7 +95,12 @@ it('refused to release what no permission covered on the day', async () => {
 });
 
 /** Checks that no lot of the demo is asked, each with why. */
-const NEVER_ASKED: Readonly<Record<string, string>> = {};
+const NEVER_ASKED: Readonly<Record<string, string>> = {
+  'changeover-done': 'each machine builds one alloy',
+  'consumables-within-limit': 'no lot names what wears out',
+  'corrections-judged': 'no certificate was corrected after a build',
+  'risk-build-signed': 'all material was accepted before it was built',
+};
 
 it('asks every release check of some lot, but for those that are named here', async () => {
   const asked = new Set<string>();

@@ -179,6 +179,7 @@ const secondMachine: Document = {
   location: 'laboratory 3',
   does: ['deposit', 'peen', 'mill'],
   operation: 'hybrid build',
+  clearance: 'yes',
   upkeep: upkeep('2026-08-20', '2027-02-20'),
 };
 
