@@ -136,8 +136,8 @@ function removeFormerDemo(folder: string): void {
 }
 
 function whatIs(lot: string): Parameters<typeof DEMO_LINES.lot>[1] {
-  if (STORY_LOTS.includes(lot)) return 'what may go wrong after a build';
-  return LOTS_TO_CLOSE.includes(lot) ? 'to close' : 'earlier';
+  if (STORY_LOTS.includes(lot)) return 'story';
+  return LOTS_TO_CLOSE.includes(lot) ? 'toClose' : 'earlier';
 }
 
 function sayLot({ lot, units, record }: DemoResult['lots'][number], say: (line?: string) => void): void {

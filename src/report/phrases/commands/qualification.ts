@@ -1,10 +1,11 @@
 import { verdictText } from '../codes.js';
 
 /** What the command that plays the invented scenario prints around the facts. */
+const LOTS = { toClose: 'to close', earlier: 'earlier', story: 'what may go wrong after a build' };
+
 export const DEMO_LINES = {
   playing: (folder: string) => `Playing an invented scenario into ${folder}. Everything in it is fictional.`,
-  lot: (lot: string, what: 'to close' | 'earlier' | 'what may go wrong after a build', counts: string) =>
-    `Lot ${lot} (${what}): ${counts}`,
+  lot: (lot: string, what: keyof typeof LOTS, counts: string) => `Lot ${lot} (${LOTS[what]}): ${counts}`,
   unit: (serial: string, verdict: string) => `  ${serial}: ${verdictText(verdict)}`,
   why: (says: string) => `    ${says}`,
   record: (number: string, file: string) => `  record ${number}: ${file}`,
