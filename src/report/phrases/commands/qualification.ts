@@ -1,8 +1,8 @@
 import { verdictText } from '../codes.js';
 
-/** What the command that plays the invented scenario prints around the facts. */
 const LOTS = { toClose: 'to close', earlier: 'earlier', story: 'what may go wrong after a build' };
 
+/** What the command that plays the invented scenario prints around the facts. */
 export const DEMO_LINES = {
   playing: (folder: string) => `Playing an invented scenario into ${folder}. Everything in it is fictional.`,
   lot: (lot: string, what: keyof typeof LOTS, counts: string) => `Lot ${lot} (${LOTS[what]}): ${counts}`,
