@@ -11,7 +11,8 @@ import {
   degradationView,
   percentText,
 } from '../../report/degradation.js';
-import { DEGRADATION } from '../../report/phrases/record-degradation.js';
+import { DEGRADATION, WINDOWS } from '../../report/phrases/record-degradation.js';
+import { windowTables } from '../../report/support-window-rows.js';
 import { type RecordView } from '../record-view.js';
 
 /** Test conditions of degradation, and what its rates would mean for a section that has to hold for a while. */
@@ -29,6 +30,38 @@ export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView
   pdf.heading(2, DEGRADATION.left);
   if ('why' in view) pdf.paragraph(DEGRADATION.nothingIsComputed(view.why));
   else drawHoldings(pdf, view);
+  drawWindows(pdf, facts);
+}
+
+function drawWindows(pdf: RecordPage, facts: Facts): void {
+  const tables = windowTables(facts);
+  if (tables === undefined) return;
+  pdf.heading(2, WINDOWS.title);
+  pdf.table({
+    caption: WINDOWS.caption,
+    columns: [
+      { head: WINDOWS.implantZone, width: 2.4 },
+      { head: WINDOWS.window, width: 3.4 },
+      { head: WINDOWS.strength, unit: '%', width: 2 },
+      { head: WINDOWS.stiffness, unit: '%', width: 2 },
+      { head: WINDOWS.outcome, width: 3.2 },
+      { head: WINDOWS.margin, width: 1.8 },
+      { head: WINDOWS.coupons, width: 2 },
+    ],
+    rows: tables.windows.map(({ cells, isAttention }) => ({ cells: [...cells], attention: isAttention })),
+  });
+  pdf.paragraph(WINDOWS.note, { small: true });
+  pdf.table({
+    caption: WINDOWS.settingsCaption,
+    columns: [
+      { head: WINDOWS.zoneClass, width: 2 },
+      { head: WINDOWS.recipe, width: 5 },
+      { head: WINDOWS.loss, width: 3 },
+      { head: WINDOWS.coupons, width: 3 },
+    ],
+    rows: tables.zones.map((cells) => ({ cells: [...cells] })),
+  });
+  pdf.paragraph(WINDOWS.sign, { small: true });
 }
 
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {

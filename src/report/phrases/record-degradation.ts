@@ -33,3 +33,51 @@ export const DEGRADATION = {
   doesNotHold: 'falls below the limit',
   assumptions: 'What this takes for granted:',
 };
+
+/** Words of the support windows, zone by zone. */
+export const WINDOWS = {
+  title: 'Support windows, zone by zone',
+  caption: 'What the exposures of the coupons leave of each zone, against what it has to hold for',
+  implantZone: 'Implant, zone',
+  window: 'Has to hold',
+  strength: 'Strength left',
+  stiffness: 'Stiffness left',
+  outcome: 'Outcome',
+  margin: 'Margin',
+  coupons: 'Coupons',
+  windowOf: (
+    weeks: number,
+    strength: string,
+    stiffness: string | undefined,
+    goneBy: number | undefined,
+    from: string,
+  ) =>
+    [
+      `${weeks} weeks, strength ${strength} %`,
+      ...(stiffness === undefined ? [] : [`stiffness ${stiffness} %`]),
+      ...(goneBy === undefined ? [] : [`gone by ${goneBy} weeks`]),
+      from === 'case' ? 'stated for the case' : 'default of the family',
+    ].join('; '),
+  left: (mean: string, lower: string, upper: string) => `${mean} (${lower} to ${upper})`,
+  notKnown: 'not known',
+  marginOf: (weeks: number, isAtLeast: boolean) => `${isAtLeast ? 'at least ' : ''}${weeks} weeks`,
+  driver: { curve: 'curve', specimens: 'spread of specimens', measuring: 'measuring', localisation: 'depth of pits' },
+  drivenBy: (source: string, percent: string) => `mostly ${source}, ${percent} % of the variance`,
+  longest: (weeks: string) => `longest exposure ${weeks} weeks`,
+  why: {
+    'no section': 'no load-bearing section is stated for it',
+    'no zone class': 'the zone is none of the recipe',
+    'no exposures': 'no exposure of its coupons has ended',
+    'no study': 'no equivalence study lets its coupons speak for it in degradation',
+    control: 'the control of a bath lay outside its range',
+  },
+  apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
+  note: 'In brackets from the lower to the upper end, each at 95 % one-sided. Inside: even the lower end keeps the limits. Outside: even the upper end does not. Nothing is stated beyond the longest exposure. Shown, and no part of the verdict. Computed as in the calculations loss-over-time and support-window.',
+  settingsCaption: 'Settings of each class of zones beside what its coupons lost',
+  every: (layers: number) => `every ${layers} ${layers === 1 ? 'layer' : 'layers'}`,
+  zoneClass: 'Class of zones',
+  recipe: 'Steps of the recipe',
+  loss: 'Mean loss of the longest exposure',
+  lossOf: (umText: string, weeks: string) => `${umText} µm in ${weeks} weeks`,
+  sign: 'No sign of an effect of peening is taken for granted: what counts is what was measured on the face as it was made.',
+};

@@ -1,0 +1,178 @@
+import { countingRate, hoursOf } from '../degradation/exposure-rates.js';
+import { type LossOverTime, lossOverTime, type SpecimenLoss } from '../degradation/loss-over-time.js';
+import {
+  type LoadSection,
+  type Localisation,
+  supportWindow,
+  type WindowAnswer,
+  type WindowAsked,
+} from '../degradation/support-window.js';
+import { type Facts, revisionKey } from '../dossier/facts.js';
+import { supportWindow as windowKind } from '../kinds/cases/support-window.js';
+import type { Exposure } from '../kinds/degradation/exposure.js';
+import { readBody } from '../kinds/formats.js';
+import type { Coupon, Implant } from '../kinds/lot.js';
+import { builtDesigns } from './built-designs.js';
+import { type Apart, apart, exposuresOf, uncontrolled } from './exposures.js';
+
+/** Each end of an interval of what is left, one-sided. */
+export const WINDOW_CONFIDENCE = 0.95;
+
+/** Why nothing is computed for a zone. */
+export type NoWindow =
+  | { readonly why: 'no section' | 'no zone class' | 'no exposures' | 'no study' | 'control' }
+  | { readonly why: 'apart'; readonly what: Apart; readonly a: string; readonly b: string };
+
+/** One zone of one implant against the window that it has to hold for. */
+export interface ZoneWindow {
+  readonly serial: string;
+  readonly zone: string;
+  readonly zoneClass: string | undefined;
+  /** Of the case, where it states one for the zone, else the default of the family. */
+  readonly from: 'case' | 'family';
+  readonly asked: WindowAsked;
+  readonly section: LoadSection | undefined;
+  /** Coupons whose exposures speak for the zone, in order. */
+  readonly coupons: readonly string[];
+  readonly localisation: Localisation;
+  readonly loss: LossOverTime | undefined;
+  readonly answer: WindowAnswer | NoWindow;
+}
+
+interface AskedZone extends Pick<ZoneWindow, 'zone' | 'from' | 'asked' | 'section'> {}
+
+/**
+ * Every zone for which a case or the family states a support window, with what the exposures of its coupons say of it.
+ * A coupon speaks for a zone only by an equivalence study that compared its class in a characteristic from exposures.
+ */
+export function supportWindows(facts: Facts): ZoneWindow[] {
+  const exposures = exposuresOf(facts);
+  const off = uncontrolled(exposures);
+  const known = new Map<string, ZoneWindow>();
+  // What a copy for another institution withholds says nothing of its windows.
+  const implants = facts.lot.body.implants.filter((implant) => facts.caseParts.has(implant.case));
+  return implants.flatMap((implant) =>
+    zonesAsked(facts, implant).map((asked) => {
+      const zoneClass = classOf(facts, implant, asked.zone);
+      const coupons = facts.lot.body.coupons.filter(({ standsFor }) => standsFor.includes(implant.serial));
+      // Implants with the same coupons and windows are computed once.
+      const name = JSON.stringify([asked, zoneClass, coupons.map(({ coupon }) => coupon)]);
+      const found = known.get(name) ?? zoneWindow(facts, { asked, zoneClass, coupons, exposures, off });
+      known.set(name, found);
+      return { ...found, serial: implant.serial };
+    }),
+  );
+}
+
+function zonesAsked(facts: Facts, implant: Implant): AskedZone[] {
+  const { case: code, designIteration } = implant;
+  const design = builtDesigns(facts).find((one) => one.code === code && one.iteration === designIteration)?.design;
+  const sections = new Map(design?.body.zones.map(({ zone, section }) => [zone, section]));
+  const stated = facts.caseParts
+    .get(code)
+    ?.pinned.filter(({ kind }) => kind === windowKind.kind)
+    .at(-1);
+  const { support } = facts.family.body;
+  const whole: LoadSection | undefined = support && { shape: support.shape, sizeMm: Number(support.sizeMm) };
+  if (stated === undefined) {
+    if (support === undefined) return [];
+    const asked = { holdWeeks: support.weeks, strengthLeft: Number(support.strengthLeft) };
+    return implant.zones.map(({ zone }) => ({
+      ...{ zone, from: 'family' as const, section: sectionOf(sections.get(zone)) ?? whole },
+      asked: { ...asked, stiffnessLeft: LEAST_STIFFNESS },
+    }));
+  }
+  return readBody(windowKind, stated.body, () => {}).zones.map(
+    ({ zone, holdWeeks, strengthLeft, stiffnessLeft, goneByWeeks }) => ({
+      ...{ zone, from: 'case' as const, section: sectionOf(sections.get(zone)) ?? whole },
+      asked: {
+        ...{ holdWeeks, goneByWeeks },
+        ...{ strengthLeft: Number(strengthLeft), stiffnessLeft: Number(stiffnessLeft) },
+      },
+    }),
+  );
+}
+
+/** A family asks nothing of stiffness: less than any that could be left. */
+export const LEAST_STIFFNESS = 1e-9;
+
+const sectionOf = (
+  section: { readonly shape: 'plate' | 'round'; readonly sizeMm: string } | undefined,
+): LoadSection | undefined => section && { shape: section.shape, sizeMm: Number(section.sizeMm) };
+
+/** Class of the recipe zone by which a zone of the implant was built; designs name the zone of the implant or of the recipe. */
+function classOf({ recipes }: Facts, { zones, recipe }: Implant, name: string): string | undefined {
+  const built = zones.find(({ zone }) => zone === name) ?? zones.find(({ recipeZone }) => recipeZone === name);
+  const body = recipes.get(revisionKey(recipe.recipe, recipe.revision))?.body;
+  return body?.zones.find(({ zone }) => zone === built?.recipeZone)?.class;
+}
+
+interface Basis {
+  readonly asked: AskedZone;
+  readonly zoneClass: string | undefined;
+  readonly coupons: readonly Coupon[];
+  readonly exposures: readonly Exposure[];
+  readonly off: ReadonlySet<Exposure>;
+}
+
+function zoneWindow(facts: Facts, { asked, zoneClass, coupons, exposures, off }: Basis): ZoneWindow {
+  const speaking = coupons.filter((coupon) => isCompared(facts, coupon, zoneClass));
+  const of = (some: readonly Coupon[]) =>
+    exposures.filter(
+      (one) =>
+        one.zoneClass === zoneClass &&
+        some.some(({ coupon }) => coupon === one.specimen) &&
+        countingRate(one) !== undefined,
+    );
+  const own = of(speaking);
+  const base = {
+    ...{ serial: '', zoneClass, ...asked },
+    coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
+    localisation: localisationOf(own, facts),
+  };
+  const none = (answer: NoWindow): ZoneWindow => ({ ...base, loss: undefined, answer });
+  if (asked.section === undefined) return none({ why: 'no section' });
+  if (zoneClass === undefined) return none({ why: 'no zone class' });
+  if (own.length === 0) return none({ why: of(coupons).length > 0 ? 'no study' : 'no exposures' });
+  if (own.some((one) => off.has(one))) return none({ why: 'control' });
+  const [first, ...others] = own;
+  const [differing] = others.flatMap((other) => apart(first!, other, true));
+  if (differing) return none({ why: 'apart', ...differing });
+  const loss = lossOverTime(own.map((one) => lossOf(one, coupons)));
+  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE);
+  return { ...base, loss, answer };
+}
+
+/** Whether the study of a coupon compared this class of zones in a characteristic that comes from exposures. */
+function isCompared({ studies, specification }: Facts, { study }: Coupon, zoneClass: string | undefined): boolean {
+  const body = study && studies.get(revisionKey(study.study, study.revision))?.body;
+  if (!body || zoneClass === undefined || !body.zoneClasses.includes(zoneClass)) return false;
+  return specification.body.characteristics.some(
+    ({ source, characteristic }) => source === 'exposure' && body.characteristics.includes(characteristic),
+  );
+}
+
+function lossOf(exposure: Exposure, coupons: readonly Coupon[]): SpecimenLoss {
+  const { depthUm = 0, relativeUncertainty = 0 } = countingRate(exposure)!;
+  return {
+    ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUm * relativeUncertainty },
+    build: coupons.find(({ coupon }) => coupon === exposure.specimen)?.build,
+  };
+}
+
+/**
+ * Deepest over mean attack of the exposures that tell both, with the standard deviation of one; else what the family
+ * states, else uniform loss.
+ */
+function localisationOf(exposures: readonly Exposure[], { family }: Facts): Localisation {
+  const factors = exposures.flatMap((one) => {
+    const depthUm = countingRate(one)?.depthUm ?? 0;
+    return one.deepestUm === undefined || depthUm <= 0 ? [] : [Math.max(1, Number(one.deepestUm) / depthUm)];
+  });
+  if (factors.length === 0) {
+    return { factor: Number(family.body.support?.localisationFactor ?? 1), standardUncertainty: 0 };
+  }
+  const factor = factors.reduce((sum, one) => sum + one, 0) / factors.length;
+  const squares = factors.reduce((sum, one) => sum + (one - factor) ** 2, 0);
+  return { factor, standardUncertainty: factors.length > 1 ? Math.sqrt(squares / (factors.length - 1)) : 0 };
+}
