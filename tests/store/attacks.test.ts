@@ -145,6 +145,7 @@ describe('rows of the ledger', () => {
           },
         },
         { kind: 'key', key: 'anchor', fault: { code: 'anchored head', facts: { found: { code: 'entries cut off' } } } },
+        { kind: 'audit trail', key: 'kept-views', fault: { code: 'kept beyond the end' } },
       ],
     });
   });
