@@ -99,6 +99,7 @@ const NEVER_ASKED: Readonly<Record<string, string>> = {
   'changeover-done': 'each machine builds one alloy',
   'consumables-within-limit': 'no lot names what wears out',
   'corrections-judged': 'no certificate was corrected after a build',
+  'exposures-stand': 'rates are typed, and no sheet of exposures came with a lot',
   'moves-signed': 'no unit went on in another lot',
   'risk-build-signed': 'all material was accepted before it was built',
 };
