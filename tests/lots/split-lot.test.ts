@@ -3,6 +3,7 @@ import { placesOfAllLots } from '../../src/lots/unit-places.js';
 import { summaryOf } from '../../src/report/lot-summary.js';
 import { summaryLines } from '../../src/report/summary-lines.js';
 import { rowsOfLot } from '../../src/sheets/waiting-values.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
 import { assessmentDisagreements } from '../support/by-note/compare.js';
 import { addLot, type Cell } from '../support/cell.js';
 import { attachedOf } from '../support/note-files.js';
@@ -177,4 +178,8 @@ it('reviews, holds and releases units where they are, and not where they were bu
   await cell.review('L-2');
   await cell.release('L-2', ['L-1-I2']);
   expect((await overview.of('L-2')).units).toMatchObject([{ serial: 'L-1-I2', decision: 'released' }]);
+  const { file, final } = await cell.services.issuer.issue('L-2', 'local:tester');
+  expect(final).toBe(true);
+  const report = await verifyRecord(file, { key: cell.services.store.key.fingerprint });
+  expect(report.answer).toBe('as issued');
 });

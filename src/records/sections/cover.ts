@@ -95,7 +95,8 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
   const { facts, assessment } = view;
   const units = shownUnits(view);
   const words = COVER.decisions;
-  const open = units.filter((unit) => !decisionOf(view, unit.serial));
+  const isMoved = (serial: string) => fateOf(facts.lot.body, serial)?.as === 'moved';
+  const open = units.filter(({ serial }) => !decisionOf(view, serial) && !isMoved(serial));
   pdf.paragraph(
     words.lead(
       verdictCounts(units.map((unit) => unit.verdict)),

@@ -22,7 +22,7 @@ export const RECONCILIATION = {
   countedTwice: (serial: string, fates: readonly string[]) => `${serial} is ${fates.join(' and ')}`,
   doesNotAddUp: (sum: number, why: readonly string[]) =>
     `does not add up: what follows makes ${sum}; ${why.join('; ')}`,
-  gone: 'Parts that nobody can release any more, with what shows it',
+  gone: 'Parts that nobody can release in this lot any more, with what shows it',
   part: 'Part',
   became: 'Became',
   at: 'At',
