@@ -6,9 +6,11 @@ import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
 import { canonicalJson } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
+import { FamilySummaries } from '../../src/lots/family-summaries.js';
 import { CapabilityPapers } from '../../src/records/capability/capability-papers.js';
 import { citedStatements } from '../../src/records/cited-statements.js';
 import { withinCited } from '../../src/report/cited-statement.js';
+import { FamilyPage } from '../../src/trend/family-page.js';
 import { reportInWords } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { addLot, temporaryFolder } from '../support/cell.js';
@@ -119,6 +121,24 @@ describe('under a signed plan', () => {
     expect(next.n).toBe(shifted.n + 4);
     expect(signals(next)).toEqual([]);
     for (const { chart } of [shifted, next]) expect({ ...chart, signals: [] }).toEqual({ ...ahead.chart, signals: [] });
+  });
+
+  it('stands on the page of the family with all characteristics: open signals said, each mean leading to its values', async () => {
+    await assess('L-3');
+    const { store, studies } = cell.services;
+    const page = new FamilyPage(store, new FamilySummaries(store, studies));
+    const byBound = await page.view('PLATE', 'bound');
+    expect(byBound.left).toEqual([]);
+    const rm = byBound.charts.find(({ says }) => says !== 'no plan')!;
+    expect(rm).toMatchObject({ isOpen: true, signalSays: expect.stringContaining('nobody said yet') });
+    expect(byBound.charts.filter((chart) => chart !== rm).every(({ says }) => says === 'no plan')).toBe(true);
+    expect((await page.view('PLATE', 'signal')).charts[0]!.to).toBe(rm.to);
+    const row = byBound.table.rows.find(({ lot }) => lot === 'L-3')!;
+    expect(row.cells.find(({ title }) => title === rm.title)).toMatchObject({
+      text: '262.25 (4)',
+      to: expect.stringMatching(/^\/lots\/L-3\/tests#/),
+    });
+    await expect(page.view('NONE', 'bound')).rejects.toMatchObject({ code: 'NOT_FOUND' });
   });
 
   it('shows the signal as something to look at, and no verdict turns by it', async () => {
