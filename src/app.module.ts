@@ -1,6 +1,7 @@
 import { type DynamicModule, Module } from '@nestjs/common';
 import { CalculatorModule } from './calculator/calculator.module.js';
 import { CustodyModule } from './custody/custody.module.js';
+import { DesignPagesModule } from './design-file/design-pages.module.js';
 import { DeskModule } from './desk/desk.module.js';
 import { EntryModule } from './entry/entry.module.js';
 import { IntakePagesModule } from './intake/intake-pages.module.js';
@@ -29,6 +30,7 @@ import { NowhereModule } from './web/nowhere.module.js';
     LotsPagesModule,
     SigningModule,
     RecordsPagesModule,
+    DesignPagesModule,
     DeskModule,
     TracePagesModule,
     TrendPagesModule,

@@ -3,6 +3,7 @@ import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
 import { GAP_CODES } from '../design-history/gaps/gap-code.js';
+import { traceBack } from '../design-history/trace-back.js';
 import { traceMatrix } from '../design-history/trace-matrix.js';
 import { EntryRef } from '../kinds/references.js';
 import { GAP_PHRASES, GAP_STATE_WORDS } from '../report/phrases/gaps/catalogue.js';
@@ -44,17 +45,32 @@ export const DesignAnswer = z.strictObject({
       controls: Codes.describe('risk controls'),
     }),
   ),
+  back: z
+    .array(
+      z.strictObject({
+        study: z.string(),
+        result: z.enum(['met', 'not met', 'open']),
+        outputs: Codes,
+        inputs: Codes.describe('verified by it, or answered by its outputs'),
+        needs: Codes.describe('validated by it, or served by its inputs'),
+        controls: Codes.describe('risk controls that it shows to work'),
+        lots: Codes.describe('lots on which it rests'),
+      }),
+    )
+    .describe('the same from its other end: each study'),
 });
 export type DesignAnswer = z.infer<typeof DesignAnswer>;
 
 export function designAnswer(facts: DesignFacts): DesignAnswer {
   const gaps = findGaps(facts);
+  const design = new DesignIndex(facts);
   return {
     family: facts.family,
     asOf: facts.today,
     open: openGaps(gaps).length,
     gaps: gaps.map(gapInWords),
-    matrix: traceMatrix(new DesignIndex(facts)) as DesignAnswer['matrix'],
+    matrix: traceMatrix(design) as DesignAnswer['matrix'],
+    back: traceBack(design) as DesignAnswer['back'],
   };
 }
 

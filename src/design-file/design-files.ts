@@ -60,9 +60,13 @@ export class DesignFiles {
     };
   }
 
-  /** Families of which anything is written down. */
+  /** Families of whose design something is written down, in the order of their codes. */
   async families(): Promise<string[]> {
-    return (await this.store.read.entries.list('family')).map(({ key }) => key);
+    const found = new Set<string>();
+    for (const kind of HISTORY_KINDS) {
+      for (const { body } of await this.store.read.entries.list(kind)) found.add(body.family);
+    }
+    return [...found].sort();
   }
 
   /** Who signed and approved each revision until then, and whether it was withdrawn. */

@@ -80,6 +80,14 @@ export class DesignIndex {
     return found.map((tied) => tied.from) as unknown as DesignRevision<K>[];
   }
 
+  /** Every tie of a current document to an entry, in the order of the documents. */
+  tiesTo(ref: EntryRef): Tied[] {
+    const ending = ` ${refText(ref)}`;
+    return [...this.ties].flatMap(([name, tied]) =>
+      name.endsWith(ending) ? tied.filter(({ link }) => refText(link) === refText(ref)) : [],
+    );
+  }
+
   /** Every tie of the current documents of a kind. */
   tiesFrom(kind: KindName): Tied[] {
     return this.current(kind).flatMap((from) => linksOf(from).map((link) => ({ from: from as DesignRevision, link })));
@@ -91,7 +99,7 @@ export class DesignIndex {
   }
 }
 
-const linksOf = ({ kind, body }: DesignRevision): LinkDraft[] => kindNamed(kind)?.links(body) ?? [];
+export const linksOf = ({ kind, body }: DesignRevision): LinkDraft[] => kindNamed(kind)?.links(body) ?? [];
 
 function push<T>(map: Map<string, T[]>, name: string, item: T): void {
   const known = map.get(name);

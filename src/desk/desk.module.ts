@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { DesignFileModule } from '../design-file/design-file.module.js';
 import { IntakeModule } from '../intake/intake.module.js';
 import { IntakePagesModule } from '../intake/intake-pages.module.js';
 import { LotsModule } from '../lots/lots.module.js';
@@ -33,6 +34,7 @@ import { TodayController } from './today-controller.js';
     SigningModule,
     RecordsModule,
     SheetsModule,
+    DesignFileModule,
   ],
   controllers: [
     TodayController,

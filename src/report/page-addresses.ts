@@ -68,3 +68,10 @@ export const trendAddress = (family: string, characteristic: string): string =>
 /** The paper of what was stated of it once. */
 export const statementAddress = (family: string, characteristic: string, number: number): string =>
   `/trend/statement.pdf?${trendQuery(family, characteristic)}&number=${number}`;
+
+/** The design history of a family. */
+export const designAddress = (family: string): string => `/design?family=${encodeURIComponent(family)}`;
+
+/** One document of a design with its ties. */
+export const designEntryAddress = (family: string, { kind, key }: { kind: string; key: string }): string =>
+  `/design/entry?family=${encodeURIComponent(family)}&kind=${encodeURIComponent(kind)}&key=${encodeURIComponent(key)}`;

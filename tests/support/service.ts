@@ -141,6 +141,7 @@ export const PAGES = [
   '/prepare',
   '/families',
   '/trend?family=PLATE&characteristic=rm',
+  '/design?family=PLATE',
   '/calculations',
   '/calculations/mass-loss-rate',
   '/calculations/fit',

@@ -1,4 +1,5 @@
 import { CalculationsAnswer } from '../../src/calculator/calculation-schemas.js';
+import { DesignAnswer } from '../../src/design-file/design-answer.js';
 import { LotAnswer, LotsAnswer } from '../../src/lots/lot-answers.js';
 import { SessionAnswer } from '../../src/people/session-answer.js';
 import { RecordAnswer } from '../../src/records/record-answer.js';
@@ -25,6 +26,7 @@ describe('answers', () => {
     ['/trace/L-1-I1', TraceAnswer],
     ['/trace/0417?direction=forward', TraceAnswer],
     ['/trend?family=PLATE&characteristic=rm', TrendAnswer],
+    ['/design?family=PLATE', DesignAnswer],
     ['/calc', CalculationsAnswer],
     ['/session', SessionAnswer],
     ['/waiting', WaitingAnswer],

@@ -1,4 +1,5 @@
 import { Injectable } from '@nestjs/common';
+import { DesignFiles } from '../../design-file/design-files.js';
 import type { Role } from '../../dossier/statement.js';
 import type { Lot } from '../../kinds/lot.js';
 import { expiringWithin } from '../../lots/expiring.js';
@@ -15,6 +16,7 @@ import { currentLot } from '../../store/lots-now.js';
 import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
+import { designDuties } from './design-duties.js';
 import { type Duty, soonestFirst } from './duty.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, sheetDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
@@ -44,6 +46,7 @@ export class Duties {
     private readonly studies: FamilyStudies,
     private readonly custody: CustodyDuties,
     private readonly outlooks: LotOutlooks,
+    private readonly designs: DesignFiles,
     private readonly results: ResultSheets,
   ) {}
 
@@ -72,6 +75,7 @@ export class Duties {
   private readonly nonconformities: Source = () => nonconformityDuties(this.store.read);
   private readonly corrective: Source = () =>
     correctiveDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
+  private readonly gaps: Source = () => designDuties(this.designs);
   private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);
 
   /** Lots of which something is still to be built. */
@@ -95,8 +99,17 @@ export class Duties {
     operator: [this.builds, this.tests, this.sheets, this.materials, this.equipment, this.assess],
     analyst: [this.tests, this.sheets, this.equipment, this.assess],
     'case designer': [this.cases],
-    'process engineer': [this.signals, this.corrective, this.validations, this.materials, this.equipment, this.assess],
+    'process engineer': [
+      this.gaps,
+      this.signals,
+      this.corrective,
+      this.validations,
+      this.materials,
+      this.equipment,
+      this.assess,
+    ],
     'quality engineer': [
+      this.gaps,
       this.ahead,
       this.assess,
       this.holds,

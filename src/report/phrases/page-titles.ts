@@ -1,5 +1,7 @@
 import type { Statement } from '../../dossier/statement.js';
+import { capital } from './capital.js';
 import { HEADS } from './heads.js';
+import { kindText } from './kinds.js';
 import { LOT_PAGE_TITLES } from './lot-header.js';
 import { signedAsText } from './release-steps.js';
 
@@ -49,6 +51,8 @@ export const PAGE_TITLES = {
   found: (id: string) => `${id}: where it came from and went`,
   familyOf: (title: string) => `Family ${title}`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
+  designOf: (family: string) => `Design history of ${family}`,
+  designEntry: (kind: string, key: string) => `${capital(kindText(kind))} ${key}`,
   audit: HEADS.auditTrail,
   protection: 'How this is protected',
   calculations: 'Calculations',

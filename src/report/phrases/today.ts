@@ -1,3 +1,5 @@
+import { counted } from './counted.js';
+
 /** Words of the page that says what a person should do today. */
 export const TODAY = {
   build: (build: string, machine: string) => `Build ${build} on ${machine}`,
@@ -56,5 +58,13 @@ export const TODAY = {
     { what: 'Who may do what', href: '/authority' },
     { what: 'How all this is protected', href: '/protection' },
   ],
+  designGaps: (family: string, owners: readonly { readonly owner: string | null; readonly gaps: number }[]) =>
+    `Design of family ${family}: ${counted(
+      owners.reduce((sum, { gaps }) => sum + gaps, 0),
+      'open gap',
+    )} without a day, ${owners.map(({ owner, gaps }) => `${gaps} for ${owner ?? 'nobody who is named'}`).join(', ')}`,
+  designGap: (family: string, says: string, owners: readonly string[]) =>
+    `Design of family ${family}: ${says}${owners.length === 0 ? '' : `, for ${owners.join(', ')}`}`,
+  seeDesign: 'See the design',
   look: 'Look',
 };

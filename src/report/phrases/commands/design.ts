@@ -16,5 +16,5 @@ export const DESIGN_LINES = {
   heads: ['need', 'input', 'output', 'verified by', 'validated by', 'risk controls'],
   noTime: (found: string) =>
     `--as-of is ${JSON.stringify(found)}, expected a day such as 2031-03-02 or a moment with its offset such as 2031-03-02T08:15:00+01:00`,
-  ahead: (found: string) => `--as-of is ${found}, which lies ahead: give a day that has come`,
+  ahead: (found: string) => `${found} lies ahead: give a day that has come`,
 };

@@ -1,14 +1,22 @@
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import { createApplication } from '../../src/main.js';
 import { runCommand } from '../support/run-command.js';
+import { askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 import { addDesignHistory } from '../support/whole-history.js';
 
 /** A cell with a whole design history, all of it signed on 2031-03-05. */
 let cell: SigningCell;
+let app: NestExpressApplication;
 
 beforeAll(async () => {
   cell = await SigningCell.open(addDesignHistory);
+  app = await createApplication(cell.services.store);
 });
-afterAll(() => cell.close());
+afterAll(async () => {
+  await app.close();
+  await cell.close();
+});
 
 const take = (document: object) =>
   cell.services.intake.take([{ file: 'made.yaml', document: { ...document } }], 'local:tester');
@@ -54,4 +62,26 @@ it('a recipe revised without a design change is a gap the same day, until an app
   cell.folder.advanceTo('2031-04-02T08:00:00Z');
   expect((await design('PLATE')).code).toBe(4);
   expect((await design('PLATE', '--as-of', '2031-03-20')).code).toBe(0);
+});
+
+it('shows gaps first, the matrix both ways, and each entry with its ties and lots', async () => {
+  const page = async (path: string) => (await (await askingAs(app, 'P-QE')).get(path)).text;
+  const whole = await page('/design?family=PLATE');
+  const places = ['id="gaps"', 'id="forward"', 'id="back"'].map((id) => whole.indexOf(id));
+  expect(places).toEqual([...places].sort((a, b) => a - b));
+  expect(places[0]).toBeGreaterThan(0);
+  expect(whole).toContain('Revised without a design change');
+  expect(whole).toMatch(/href="\/design\/entry\?family=PLATE&amp;kind=user-need&amp;key=UN-1">UN-1/);
+  const study = await page('/design/entry?family=PLATE&kind=design-study&key=DS-1');
+  expect(study).toMatch(/What it names[\s\S]*user need UN-1[\s\S]*What names it[\s\S]*risk control RC-1/);
+  expect(study).toContain('It rests on lot <a href="/lots/L-1">L-1</a>.');
+  expect(study).not.toMatch(/undefined|\[object/);
+  expect(await page('/design?family=PLATE&asOf=2031-02-01')).toContain('No design history');
+  expect(await page('/design?family=NONE')).toContain('NONE');
+});
+
+it('tells open gaps and what ends soon on the first page', async () => {
+  const today = (await (await askingAs(app, 'P-QE')).get('/')).text.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
+  expect(today).toContain('Design of family PLATE: 1 open gap without a day, 1 for ');
+  expect((await (await askingAs(app, 'P-OP')).get('/')).text).not.toContain('Design of family');
 });

@@ -1,0 +1,8 @@
+import { Module } from '@nestjs/common';
+import { WebModule } from '../web/web.module.js';
+import { DesignController } from './design-controller.js';
+import { DesignFileModule } from './design-file.module.js';
+
+/** Pages of a design history, apart from it: the command starts without pages. */
+@Module({ imports: [WebModule, DesignFileModule], controllers: [DesignController] })
+export class DesignPagesModule {}
