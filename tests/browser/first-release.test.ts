@@ -186,9 +186,13 @@ const declare =
     async function atEndOfJob(page: Page): Promise<void> {
       await until(async () => {
         if (!page.url().includes('/jobs/')) return true;
-        await page.goto(page.url());
+        // It may lead on by itself meanwhile.
+        await page.goto(page.url()).catch((error: Error) => {
+          if (!error.message.includes('interrupted by another navigation')) throw error;
+        });
         return null;
       });
+      await page.waitForLoadState();
     }
 
     /** The check of everything that is kept, without which nothing is released. */
