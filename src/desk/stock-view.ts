@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { stockLeft } from '../intake/powder-rules.js';
 import { STOCK } from '../report/phrases/stock.js';
-import type { StoredRevision } from '../store/entries.js';
+import { usesOf } from '../store/consumable-uses.js';
 import type { Reads } from '../store/repositories.js';
 
 /** So many of each sort stand on one page; more are turned over. */
@@ -94,7 +94,7 @@ export async function consumablesInUse(read: Reads, from: number) {
     .sort((a, b) => Date.parse(b.body.inUseFrom) - Date.parse(a.body.inUseFrom));
   return madeOf(turned(inUse, from), async ({ key, body }) => {
     const most = await usesAllowed(read, body.materialSpecification);
-    const uses = await usesOf(read, key);
+    const uses = (await usesOf(read, key)).reduce((sum, one) => sum + one.uses, 0);
     return {
       ...{ consumable: key, category: body.category, material: body.material, since: timeText(body.inUseFrom) },
       uses: STOCK.uses(uses, most),
@@ -106,16 +106,4 @@ export async function consumablesInUse(read: Reads, from: number) {
 async function usesAllowed({ entries }: Reads, named: { material: string; revision: number } | undefined) {
   if (named === undefined) return undefined;
   return (await entries.revision('material-specification', named.material, named.revision))?.body.inUseLimit?.uses;
-}
-
-/** Uses by closures and loads that name it. */
-async function usesOf({ entries }: Reads, consumable: string): Promise<number> {
-  const named: StoredRevision<'build' | 'process-load'>[] = [
-    ...(await entries.tiedTo('build', 'consumable', consumable, 'with consumable')),
-    ...(await entries.tiedTo('process-load', 'consumable', consumable, 'with consumable')),
-  ];
-  return named
-    .flatMap(({ body }) => ('state' in body && body.state === 'planned' ? [] : (body.consumables ?? [])))
-    .filter((used) => used.consumable === consumable)
-    .reduce((sum, { uses = 1 }) => sum + uses, 0);
 }

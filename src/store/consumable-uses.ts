@@ -14,7 +14,7 @@ export async function consumableUses(read: Reads, gathered: Gathering, lot: Lot)
   const found: ConsumableUsed[] = [];
   for (const document of documents) {
     if (!isOf('consumable', document) || !isLimited(document, documents)) continue;
-    const all = await usesOf(read, gathered, document.key);
+    const all = await usesOf(read, document.key, (use) => gathered.touchedBy(use.ledgerSeq));
     const last = Math.max(...all.filter(({ kind, key }) => own.has(`${kind} ${key}`)).map(({ at }) => Date.parse(at)));
     found.push(...all.filter(({ at }) => Date.parse(at) <= last));
   }
@@ -37,10 +37,18 @@ function isLimited({ body }: StoredRevision<'consumable'>, documents: readonly S
   );
 }
 
-async function usesOf({ entries }: Reads, gathered: Gathering, consumable: string): Promise<ConsumableUsed[]> {
+/**
+ * Uses of a consumable by closures and loads that name it, in order of time.
+ * @param tell of each document that names it.
+ */
+export async function usesOf(
+  { entries }: Reads,
+  consumable: string,
+  tell: (document: StoredRevision) => void = () => {},
+): Promise<ConsumableUsed[]> {
   const builds = await entries.tiedTo('build', 'consumable', consumable, 'with consumable');
   const loads = await entries.tiedTo('process-load', 'consumable', consumable, 'with consumable');
-  for (const { ledgerSeq } of [...builds, ...loads]) gathered.touchedBy(ledgerSeq);
+  for (const document of [...builds, ...loads]) tell(document);
   const sum = (used: readonly { readonly consumable: string; readonly uses?: number | undefined }[] = []) =>
     used.filter((one) => one.consumable === consumable).reduce((all, { uses = 1 }) => all + uses, 0);
   return [
