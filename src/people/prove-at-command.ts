@@ -3,7 +3,6 @@ import { systemClock } from '../base/clock.js';
 import { passwordsOf } from '../cli/passwords.js';
 import { systemActor } from '../cli/run.js';
 import { Store } from '../store/store.js';
-import { Accounts } from './accounts.js';
 import { PasskeyError } from './passkeys/passkey-fault.js';
 import { Proof } from './proof.js';
 
@@ -25,7 +24,7 @@ export const proveAtCommand = async (
   options: CommandOptions,
 ): Promise<Proof[]> => {
   const { page } = options;
-  const owners = page === undefined ? [] : await context.get(Accounts).passkeys.all();
+  const owners = page === undefined ? [] : await context.get(Store).read.events.passkeys();
   if (page !== undefined && owners.some(({ person }) => persons.includes(person))) {
     throw new PasskeyError({ code: 'needed at page', facts: { page } });
   }
