@@ -108,7 +108,10 @@ export const Event = z.discriminatedUnion('type', [
   // What was given out.
   z.strictObject({
     type: z.literal('exported'),
-    what: z.enum(['signed head', 'audit trail as CSV', 'audit trail as PDF']),
+    what: z.enum([
+      ...(['signed head', 'audit trail as CSV', 'audit trail as PDF'] as const),
+      ...(['answer of a trace as PDF', 'report of a recall as PDF'] as const),
+    ]),
     filter: z.record(z.string(), z.string()).describe('what was asked for; nothing stands for all'),
     lines: z.int().nonnegative().nullable(),
     sha256: Digest.describe('of the bytes that were given out'),

@@ -173,7 +173,7 @@ async function witnessedOf(store: Store, size: number): Promise<Pick<Proven['led
 }
 
 /** The key in use first, then the others as they followed each other. */
-function keysOf(known: readonly ChainedKey[]): Proven['keys'] {
+export function keysOf(known: readonly ChainedKey[]): Proven['keys'] {
   const told = known.map(({ fingerprint, publicPem, replaces, endorsement, acceptance, persons }) => ({
     fingerprint,
     publicPem,

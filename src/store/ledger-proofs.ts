@@ -87,6 +87,16 @@ export class LedgerProofs {
     return { seq, size, entry: entry.body, proof: proofFrom(plan, await this.read.ledger.hashes(plan.flat())) };
   }
 
+  /** The same of many entries, in their order, with their nodes read at once. */
+  async inclusions(seqs: readonly number[], size: number): Promise<{ seq: number; entry: string; path: string[] }[]> {
+    const plans = new Map(seqs.map((seq) => [seq, inclusionPlan(seq - 1, size)]));
+    const hashOf = await this.read.ledger.hashes([...plans.values()].flat(2));
+    return (await this.read.ledger.entries(seqs)).map(({ seq, body }) => ({
+      ...{ seq, entry: body },
+      path: proofFrom(plans.get(seq)!, hashOf),
+    }));
+  }
+
   /** That the first `oldSize` entries are still the beginning of the first `size`. */
   async consistency(oldSize: number, size: number): Promise<ConsistencyProof> {
     const plan = consistencyPlan(oldSize, size);

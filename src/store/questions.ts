@@ -218,6 +218,12 @@ export interface Questions {
     Pick<RevisionRow, 'kind' | 'key' | 'revision' | 'name' | 'recordedAt'>
   >;
 
+  /** Which entry of the audit trail recorded revisions, each of them a list of kind, key and number; those on record alone. */
+  readonly RECORDED_REVISIONS: Question<
+    [revisions: Listed],
+    Pick<RevisionRow, 'kind' | 'key'> & { readonly revision: number | bigint; readonly seq: number | bigint }
+  >;
+
   readonly RESULTS_AT: Question<
     [ids: Listed],
     { readonly id: number; readonly reportedValue: string; readonly reportedUcum: string }

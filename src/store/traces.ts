@@ -90,6 +90,15 @@ export class Traces {
     return this.db.ask(this.db.sql.REVISIONS_BY, actor, `${actor} through `, `${actor} through!`);
   }
 
+  /** Which entry of the audit trail recorded each of these revisions; those that are on record alone. */
+  async recorded(
+    revisions: readonly Pick<EnteredRevision, 'kind' | 'key' | 'revision'>[],
+  ): Promise<{ kind: string; key: string; revision: number; seq: number }[]> {
+    const wanted = JSON.stringify(revisions.map(({ kind, key, revision }) => [kind, key, revision]));
+    const found = await this.db.ask(this.db.sql.RECORDED_REVISIONS, wanted);
+    return found.map(({ revision, seq, ...named }) => ({ ...named, revision: Number(revision), seq: Number(seq) }));
+  }
+
   /** Codes of the lots that name this evidence, or that rest on what names it, in order; what is of a case is of its lots. */
   async lotsRestingOn(sha256: string): Promise<string[]> {
     const links = await this.db.client.link.findMany({ where: { toEvidence: sha256 }, include: { from: true } });

@@ -1,14 +1,16 @@
-import { Controller, Get, Header, Param } from '@nestjs/common';
-import { placesOfImplants } from '../lots/unit-places.js';
+import { Controller, Get, Header, Param, type StreamableFile } from '@nestjs/common';
+import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { placeStateText, placeText } from '../report/phrases/places.js';
-import { RECALL_LINES, reconciledText, timeUsedText } from '../report/phrases/recall.js';
+import { RECALL_LINES } from '../report/phrases/recall.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
+import { answerFile } from './answer-file.js';
+import { AnswerIssuer } from './answer-issuer.js';
+import { recallProgress, recallStanding } from './recall-standing.js';
 
 /** Recalls and drills: what was expected, what was found where, and how long it took. */
 @Controller('recalls')
@@ -16,6 +18,8 @@ export class RecallController {
   constructor(
     private readonly pages: Pages,
     private readonly store: Store,
+    private readonly answers: AnswerIssuer,
+    private readonly actor: Actor,
   ) {}
 
   @Access('signed in')
@@ -25,7 +29,7 @@ export class RecallController {
     const all = await this.store.read.entries.list('recall');
     const recalls = all
       .sort((a, b) => Date.parse(b.body.started) - Date.parse(a.body.started))
-      .map(({ body }) => ({ ...body, isDrill: body.drill === 'yes', ...this.said(body) }));
+      .map(({ body }) => ({ ...body, isDrill: body.drill === 'yes', ...recallProgress(this.store, body) }));
     return this.pages.render('recalls', PAGE_TITLES.recalls, { recalls });
   }
 
@@ -33,41 +37,18 @@ export class RecallController {
   @Get(':code')
   @Header(...HTML)
   async one(@Param('code', NAMED) code: string): Promise<string> {
-    const { body } = await this.store.read.entries.currentOrThrow('recall', code);
-    const placed = await placesOfImplants(this.store.read, body.expected);
-    const found = new Map((body.found ?? []).map((one) => [one.implant, one]));
-    const title = RECALL_LINES.title(code, body.drill === 'yes');
-    return this.pages.render('recall', title, {
-      recall: body,
-      isDrill: body.drill === 'yes',
-      ...this.said(body),
+    const recall = await recallStanding(this.store, code);
+    return this.pages.render('recall', RECALL_LINES.title(code, recall.drill), {
+      recall,
       revisions: await documentStanding(this.store, 'recall', code),
-      units: body.expected.map((serial) => {
-        const unit = placed.find(({ key }) => key === serial);
-        const one = found.get(serial);
-        return {
-          ...{ serial, lot: unit?.lot ?? '', holder: unit?.holder?.institution ?? '' },
-          where: unit ? placeStateText(unit) : '',
-          found: one ? placeText(one.place) : '',
-          at: one?.at ?? '',
-          differs: one !== undefined && unit !== undefined && one.place !== unit.place,
-        };
-      }),
     });
   }
 
-  private said(body: {
-    readonly expected: readonly string[];
-    readonly found?: readonly { readonly implant: string }[] | undefined;
-    readonly started: string;
-    readonly closed?: string | undefined;
-    readonly aimHours?: string | undefined;
-  }) {
-    const found = new Set((body.found ?? []).map(({ implant }) => implant));
-    const until = body.closed ?? this.store.clock.now().toISOString();
-    return {
-      time: timeUsedText(body.started, until, body.aimHours, body.closed !== undefined),
-      reconciled: reconciledText(body.expected.filter((serial) => found.has(serial)).length, body.expected.length),
-    };
+  /** The report as a sealed file. */
+  @Access('signed in')
+  @Get(':code/report.pdf')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async report(@Param('code', NAMED) code: string): Promise<StreamableFile> {
+    return answerFile(await this.answers.recall(code, this.actor.name));
   }
 }

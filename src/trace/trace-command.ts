@@ -11,6 +11,7 @@ export function addTraceCommand(program: Command): void {
     .option('--from <time>', 'only what was used from this moment on, such as 2031-03-05T12:00:00Z')
     .option('--to <time>', 'only what was used up to this moment')
     .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
+    .option('--pdf <file>', 'the answer as a sealed PDF, for verify to check; a file that is not there yet')
     .description('where something came from and where it went')
     .action(onFolder(() => import('./trace-run.js')));
 }

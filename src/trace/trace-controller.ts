@@ -3,6 +3,7 @@ import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { Moment } from '../kinds/fields.js';
+import { Actor } from '../people/actor.js';
 import { findAddress } from '../report/page-addresses.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
@@ -18,10 +19,12 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { answerFile } from './answer-file.js';
+import { AnswerIssuer } from './answer-issuer.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
-import type { TraceReport } from './traced.js';
-import { shortKey, Tracer } from './tracer.js';
+import { shortKey, type TraceReport } from './traced.js';
+import { Tracer } from './tracer.js';
 
 const OptionalMoment = mayBeEmpty(Moment);
 
@@ -55,6 +58,8 @@ export class TraceController {
     private readonly pages: Pages,
     private readonly tracer: Tracer,
     private readonly store: Store,
+    private readonly answers: AnswerIssuer,
+    private readonly actor: Actor,
   ) {}
 
   /** As the page was called before. */
@@ -121,6 +126,14 @@ export class TraceController {
     const bytes = Buffer.from(traceCsv(await this.tracer.trace(id, directions)));
     const disposition = attachment(TRACE_LINES.file(id));
     return new StreamableFile(bytes, { type: 'text/csv; charset=utf-8', disposition, length: bytes.length });
+  }
+
+  /** The answer as a sealed file, which proves by itself that it comes from the audit trail. */
+  @Access('signed in')
+  @Get('find.pdf')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async pdf(@Query({ schema: TraceSearch }) { id, ...directions }: TraceSearch): Promise<StreamableFile> {
+    return answerFile(await this.answers.trace(id, directions, this.actor.name));
   }
 
   @Access('signed in')

@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { AuditorController } from './auditor-controller.js';
 import { ImpactController } from './impact-controller.js';
@@ -9,7 +10,7 @@ import { TraceController } from './trace-controller.js';
 
 /** The page of a trace, apart from it: the command starts without pages. */
 @Module({
-  imports: [WebModule, TraceModule],
+  imports: [WebModule, PeopleModule, TraceModule],
   providers: [CurrentAssessments],
   controllers: [TraceController, ImpactController, RecallController, AuditorController],
 })

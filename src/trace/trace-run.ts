@@ -1,15 +1,18 @@
+import fs from 'node:fs';
 import type { INestApplicationContext } from '@nestjs/common';
 import { type Output, table } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
+import { AnswerIssuer } from './answer-issuer.js';
 import { momentOption } from './asked-options.js';
 import { TraceModule } from './trace.module.js';
 import { traceCsv } from './trace-csv.js';
-import type { SignedAct, TracedUnit, TraceNode, TraceReport } from './traced.js';
-import { shortKey, Tracer } from './tracer.js';
+import { type SignedAct, shortKey, type TracedUnit, type TraceNode, type TraceReport } from './traced.js';
+import { Tracer } from './tracer.js';
 
 export const module = TraceModule;
 
@@ -17,10 +20,25 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   id: string,
-  options: { back?: boolean; forward?: boolean; asOf?: string; from?: string; to?: string; format: string },
+  options: {
+    back?: boolean;
+    forward?: boolean;
+    asOf?: string;
+    from?: string;
+    to?: string;
+    format: string;
+    pdf?: string;
+  },
 ): Promise<number> {
   momentOption('--from', options.from);
   momentOption('--to', options.to);
+  if (options.pdf !== undefined) {
+    const { pdf, sha256 } = await context.get(AnswerIssuer).trace(id, options, systemActor());
+    fs.writeFileSync(options.pdf, pdf, { flag: 'wx', mode: 0o600 });
+    out.object({ file: options.pdf, sha256 });
+    out.line(TRACE_LINES.written(options.pdf, sha256));
+    return 0;
+  }
   const found = await context.get(Tracer).trace(id, options);
   out.object(found);
   if (options.format === 'csv') out.line(traceCsv(found).trimEnd());

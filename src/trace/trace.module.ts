@@ -1,8 +1,9 @@
 import { Module } from '@nestjs/common';
 import { CurrentAssessments } from '../lots/current-assessments.js';
+import { AnswerIssuer } from './answer-issuer.js';
 import { Impacts } from './impacts.js';
 import { Tracer } from './tracer.js';
 
 /** What an identifier leads to, backward and forward. */
-@Module({ providers: [Tracer, Impacts, CurrentAssessments], exports: [Tracer, Impacts] })
+@Module({ providers: [Tracer, Impacts, AnswerIssuer, CurrentAssessments], exports: [Tracer, Impacts, AnswerIssuer] })
 export class TraceModule {}

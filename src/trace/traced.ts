@@ -95,3 +95,9 @@ export interface TraceCandidate {
   readonly key: string;
   readonly found: string | null;
 }
+
+/** The key as people read it: of an act, whose key is a digest, as much as tells it from others. */
+export const shortKey = ({ kind, key }: Pick<TraceNode, 'kind' | 'key'>): string =>
+  kind === 'act' ? key.slice(0, SHORT_DIGEST) : key;
+
+const SHORT_DIGEST = 12;

@@ -16,18 +16,19 @@ import { tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 import { type Identified, identify } from './identifiers.js';
-import type {
-  EnteredAct,
-  PowderOrigin,
-  SignedAct,
-  TraceCandidate,
-  TraceMatch,
-  TraceNode,
-  TraceReport,
+import {
+  type EnteredAct,
+  type PowderOrigin,
+  type SignedAct,
+  shortKey,
+  type TraceCandidate,
+  type TraceMatch,
+  type TraceNode,
+  type TraceReport,
 } from './traced.js';
 import { whenUsed } from './when-used.js';
 
-interface Directions {
+export interface Directions {
   readonly back?: boolean;
   readonly forward?: boolean;
   /** A moment with its offset: the answer is given from what was on record then. Verdicts are those of now, and left out. */
@@ -302,12 +303,6 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
     .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
     .map((entry) => asNode(entry, via(entry), verdicts));
 }
-
-/** The key as people read it: of an act, whose key is a digest, as much as tells it from others. */
-export const shortKey = ({ kind, key }: Pick<TraceNode, 'kind' | 'key'>): string =>
-  kind === 'act' ? key.slice(0, SHORT_DIGEST) : key;
-
-const SHORT_DIGEST = 12;
 
 /** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
 function ledText({ name, massG, count, near: from, source }: Tie, near: string): string {

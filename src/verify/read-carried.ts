@@ -48,18 +48,18 @@ export function readEnclosure<T>(
   contents: PdfContents,
   form: z.ZodType<T>,
   steps: Steps,
+  name: string = ATTACHED.enclosure,
 ): CarriedEnclosure<T> | undefined {
   const named = namedEnclosure(contents);
-  const bytes = contents.attachments.get(ATTACHED.enclosure);
+  const bytes = contents.attachments.get(name);
   if (named === undefined) {
     return steps.broken('enclosure', { code: 'no enclosure' });
   }
-  const name = ATTACHED.enclosure;
   if (!bytes) return steps.broken('enclosure', { code: 'enclosure missing', facts: { name } });
   if (sha256Hex(bytes) !== named) {
     return steps.broken('enclosure', { code: 'enclosure altered', facts: { name } });
   }
-  const value = jsonOf(textOf(contents, ATTACHED.enclosure));
+  const value = jsonOf(textOf(contents, name));
   const attached = AnyEnclosure.safeParse(value).data;
   const writer = attached?.program ?? null;
   try {

@@ -22,6 +22,8 @@ export interface VerifyReport {
   } | null;
   /** Of the paper of a capability statement, which tells of no unit. */
   readonly statement?: VerifiedStatement;
+  /** Of a signed answer, which is no record of a lot: what stands in its head, and as of which entry it was given. */
+  readonly paper?: { readonly number: string; readonly entries: number } | undefined;
   readonly units: VerifiedUnit[];
   readonly steps: VerifyStep[];
 }

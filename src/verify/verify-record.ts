@@ -2,6 +2,8 @@ import { stepsReleased } from '../dossier/unit-course.js';
 import { type OpenedPdf, openPdf, UnopenedPdf } from '../pdf/reading/open-pdf.js';
 import { ATTACHED, Enclosure } from '../records/enclosure.js';
 import { courseOf, standsOver } from '../records/signatures.js';
+import { ANSWER_FILE } from '../trace/carried-answer.js';
+import { checkAnswer } from './check-answer.js';
 import { type AssessedUnit, checkAssessment } from './check-assessment.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
@@ -29,6 +31,10 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   const opened = await openOr(file, steps);
   if (opened && isCapabilityPaper(opened.contents)) {
     return { file, ...(await verifyCapability(opened, { ...options, key: trusted, people }, steps)) };
+  }
+  if (opened?.contents.attachments.has(ANSWER_FILE)) {
+    const paper = await checkAnswer(opened, trusted, steps);
+    return { file, answer: steps.answer, record: null, paper, units: [], steps: steps.list };
   }
   const read = opened && readEnclosure(opened.contents, Enclosure, steps);
   const enclosure = read?.enclosure;

@@ -70,7 +70,8 @@ it('lets the record, its package and the printed audit trail only lay out: their
   const sections = named(/^records\/sections\//);
   expect(sections.length).toBeGreaterThan(12);
   const around = ['render-record', 'package-writer', 'paper-writer', 'trail-report', 'signatures'];
-  expect(wordsOf([...sections, ...around.map((name) => `records/${name}.ts`)])).toEqual([]);
+  const answers = named(/^trace\/(render-answer|trace-report|recall-report)\.ts$/);
+  expect(wordsOf([...sections, ...answers, ...around.map((name) => `records/${name}.ts`)])).toEqual([]);
 });
 
 it('lets labels, unit sheets and statements only lay out', () => {

@@ -25,6 +25,7 @@ import { Subjects } from '../../src/signing/subjects.js';
 import { WaitingList } from '../../src/signing/waiting-list.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Store } from '../../src/store/store.js';
+import { AnswerIssuer } from '../../src/trace/answer-issuer.js';
 import { Impacts } from '../../src/trace/impacts.js';
 import { Tracer } from '../../src/trace/tracer.js';
 import { CapabilityStating } from '../../src/trend/capability-stating.js';
@@ -54,6 +55,7 @@ export interface Services {
   readonly papers: PaperWriter;
   readonly tracer: Tracer;
   readonly impacts: Impacts;
+  readonly answers: AnswerIssuer;
   readonly trend: FamilyTrend;
   readonly studies: FamilyStudies;
   readonly stating: CapabilityStating;
@@ -90,6 +92,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     papers: context.get(PaperWriter),
     tracer: context.get(Tracer),
     impacts: context.get(Impacts),
+    answers: context.get(AnswerIssuer),
     trend: context.get(FamilyTrend),
     studies: context.get(FamilyStudies),
     stating: context.get(CapabilityStating),

@@ -8,7 +8,7 @@ import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
-import { kindText } from './kinds.js';
+import { entryText, kindText } from './kinds.js';
 import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
 import { eventActText } from './trail-acts.js';
 
@@ -184,7 +184,8 @@ const statementText = ({ name, meaning, kind, keys, at }: StatementName): string
 export type Unproven =
   | { readonly thing: 'lot file' | 'assessment' | 'capability statement' }
   | { readonly thing: 'signature'; readonly statement: StatementName }
-  | { readonly thing: 'certificate'; readonly sha256: string };
+  | { readonly thing: 'certificate'; readonly sha256: string }
+  | { readonly thing: 'revision'; readonly kind: string; readonly key: string; readonly revision: number };
 
 function unprovenText(unproven: Unproven): string {
   switch (unproven.thing) {
@@ -196,6 +197,8 @@ function unprovenText(unproven: Unproven): string {
       return 'this capability statement';
     case 'signature':
       return `the signature of ${statementText(unproven.statement)}`;
+    case 'revision':
+      return entryText(unproven.kind, unproven.key, unproven.revision);
     case 'certificate':
       return `the certificate of the seal, ${unproven.sha256}`;
   }
@@ -353,6 +356,8 @@ const FINDINGS = {
   'head of no known key': () => 'its head is signed by no key that the record carries',
   'head of another origin': ({ origin }: { origin: string }) =>
     `its head comes from ${origin}, which belongs to no key that the record carries`,
+  'answer of another audit trail': ({ size }: { size: number }) =>
+    `the audit trail under it did not only grow since the head of ${size} entries that the answer names`,
   'head altered': ({ message }: { message: string }) => `its head was altered: ${message}`,
   'entry altered': ({ seq }: { seq: number }) => `entry ${seq} was altered: it does not stand under the head`,
   'not proven': ({ unproven }: { unproven: Unproven }) => `nothing proves that it holds ${unprovenText(unproven)}`,

@@ -97,3 +97,10 @@ SELECT e."kind", e."key", r."number" AS "revision", r."name", r."recordedAt"
 FROM "Revision" r CROSS JOIN "Entry" e ON e."id" = r."entryId"
 WHERE (r."actor" = ? OR (r."actor" >= ? AND r."actor" < ?)) AND e."kind" <> 'act'
 ORDER BY r."id" DESC`;
+
+/** Parameter: revisions as a JSON list of lists, kind, key and number. Which entry of the audit trail recorded each. */
+export const RECORDED_REVISIONS = `
+SELECT e."kind", e."key", r."number" AS "revision", r."ledgerSeq" AS "seq" FROM json_each(?) AS wanted
+CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1
+CROSS JOIN "Revision" r ON r."entryId" = e."id" AND r."number" = wanted.value ->> 2
+ORDER BY wanted."key"`;

@@ -5,6 +5,7 @@ export const TRACE_LINES = {
   noDocument: 'an account without a document',
   asOf: ({ size, root }: { readonly size: number; readonly root: string }) =>
     `Data as of entry ${size} of the audit trail, root ${root}`,
+  written: (file: string, sha256: string) => `Sealed answer written to ${file}, SHA-256 ${sha256}`,
   units: (balance: string) => `Implants: ${balance}`,
   cannotKnow: 'This search cannot know:',
   file: (id: string) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}.csv`,

@@ -33,6 +33,8 @@ export const VERIFY_LINES = {
     `Capability statement ${number}, ${characteristic} of family ${family}: ${draft ? 'DRAFT, not reviewed' : 'reviewed'}`,
   record: ({ number, revision, draft, final }: RecordState) =>
     `Record ${number}, revision ${revision}: ${draft ? 'DRAFT, no implant is decided' : final ? 'final' : 'NOT FINAL'}`,
+  paper: ({ number, entries }: { readonly number: string; readonly entries: number }) =>
+    `${number}: an answer as of entry ${entries} of the audit trail`,
   unit: ({ serial, verdict, now, decision, over }: Unit) => {
     const decided = decision ? `${signedAsText(decision)} by ${decision.by}, ${timeText(decision.at)}` : DECISION.open;
     const assessed = `${verdictText(verdict)}${now === undefined ? '' : `; this version: ${verdictText(now)}`}`;

@@ -1,0 +1,72 @@
+import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import { timeText } from '../dossier/time-text.js';
+import type { RecordIdentity } from '../pdf/identity.js';
+import type { RecordPage } from '../pdf/page.js';
+import { renderTwice } from '../pdf/render.js';
+import { ANSWER_PAPER, RECALL_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
+import { PAGE_WORDS } from '../report/phrases/page-words.js';
+import { ANSWER_FILE, type CarriedAnswer, headOf, type Told } from './carried-answer.js';
+import { drawRecall } from './recall-report.js';
+import { drawTrace, narrowedText } from './trace-report.js';
+
+/** What stands in the head of each page. */
+export const numberOf = (told: Told): string =>
+  told.what === 'trace' ? TRACE_PAPER.number(told.report.asked) : told.report.recall;
+
+/** Draws an answer with all that it carries, unsealed. The same answer gives the same bytes. */
+export function renderAnswer(carried: CarriedAnswer): Promise<Buffer> {
+  const { told } = carried;
+  const text = canonicalJson(carried);
+  return renderTwice(identityOf(carried, sha256Hex(text)), (page) => {
+    drawHead(page, carried);
+    if (told.what === 'trace') drawTrace(page, told);
+    else drawRecall(page, told.report);
+    page.paragraph(ANSWER_PAPER.howToCheck(ANSWER_FILE), { small: true });
+    page.attach({
+      name: ANSWER_FILE,
+      bytes: Buffer.from(text, 'utf8'),
+      mediaType: 'application/json',
+      relationship: 'Source',
+      description: ANSWER_PAPER.attached,
+    });
+  });
+}
+
+function identityOf(carried: CarriedAnswer, enclosure: string): RecordIdentity {
+  const { told, demo, printedAt, printedBy, program } = carried;
+  const common = {
+    ...{ number: numberOf(told), author: printedBy, digest: digestOf(told), enclosure, program, words: PAGE_WORDS },
+    printedAt: new Date(printedAt),
+  };
+  if (told.what === 'trace') {
+    const { asked, head } = told.report;
+    const titles = { title: TRACE_PAPER.title(asked, demo), subject: TRACE_PAPER.subject(asked) };
+    return { ...common, ...titles, revision: String(head.size), state: 'final' };
+  }
+  const { recall, drill, closed, query, revision } = told.report;
+  const titles = {
+    title: RECALL_PAPER.title(recall, drill, closed, demo),
+    subject: RECALL_PAPER.subject(query),
+  };
+  return { ...common, ...titles, revision: String(revision), state: closed ? 'final' : 'not-final' };
+}
+
+function drawHead(page: RecordPage, carried: CarriedAnswer): void {
+  const { told, demo, named, ledger, printedAt, printedBy, program } = carried;
+  const head = headOf(told);
+  if (told.what === 'trace') page.title(TRACE_PAPER.title(told.report.asked, demo), TRACE_PAPER.lead);
+  else {
+    const { recall, drill, closed } = told.report;
+    page.title(RECALL_PAPER.title(recall, drill, closed, demo), RECALL_PAPER.lead(drill));
+  }
+  const narrowed = told.what === 'trace' ? narrowedText(told) : undefined;
+  page.facts([
+    ...(told.what === 'trace' ? [[TRACE_PAPER.asked, told.report.asked] as const] : []),
+    ...(narrowed === undefined ? [] : [[TRACE_PAPER.narrowedTo, narrowed] as const]),
+    [ANSWER_PAPER.asOf, ANSWER_PAPER.asOfEntry(head.size)],
+    [ANSWER_PAPER.root, head.root],
+    [ANSWER_PAPER.proven, ANSWER_PAPER.provenOf(named.length, ledger.size)],
+    [ANSWER_PAPER.printed, ANSWER_PAPER.printedOf(timeText(printedAt), printedBy)],
+    [ANSWER_PAPER.program, program],
+  ]);
+}
