@@ -212,6 +212,24 @@ export interface Questions {
     direction: Direction,
     asOf?: number,
   ): Question<[entries: Listed], Record<'entries' | 'along' | 'against', string>>;
+  /**
+   * Ties by which superseded revisions of entries led in a direction, from them or to them, and the latest ones do not any more.
+   */
+  earlierTies(
+    direction: Direction,
+    asOf?: number,
+  ): Question<
+    [entries: Listed],
+    {
+      readonly near: number | bigint;
+      readonly far: number | bigint;
+      readonly source: number | bigint;
+      readonly name: TieName;
+      readonly revision: number | bigint;
+      readonly kind: string;
+      readonly key: string;
+    }
+  >;
   /** Every revision that an actor took in, the latest first; the bounds are those of the same actor through accounts. */
   readonly REVISIONS_BY: Question<
     [actor: string, from: string, below: string],

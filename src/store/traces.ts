@@ -28,6 +28,19 @@ export interface Tie {
   readonly revision: number | null;
 }
 
+/** A tie that only a superseded revision of its source has. */
+export interface EarlierTie {
+  readonly near: number;
+  readonly far: number;
+  readonly source: number;
+  readonly name: TieName;
+  /** Of its source. */
+  readonly revision: number;
+  /** What lies at its far end. */
+  readonly kind: string;
+  readonly key: string;
+}
+
 /** One revision that somebody took in. */
 export interface EnteredRevision {
   readonly kind: string;
@@ -88,6 +101,15 @@ export class Traces {
   /** What an actor took in, through whatever account of the machine, the latest first. */
   enteredBy(actor: string): Promise<EnteredRevision[]> {
     return this.db.ask(this.db.sql.REVISIONS_BY, actor, `${actor} through `, `${actor} through!`);
+  }
+
+  /** Ties of superseded revisions that led from these entries in a direction, and that the latest ones do not have any more. */
+  async earlier(entries: readonly number[], direction: Direction, asOf?: number): Promise<EarlierTie[]> {
+    const found = await this.db.ask(this.db.sql.earlierTies(direction, asOf), JSON.stringify(entries));
+    return found.map(({ near, far, source, revision, ...tie }) => ({
+      ...tie,
+      ...{ near: Number(near), far: Number(far), source: Number(source), revision: Number(revision) },
+    }));
   }
 
   /** Which entry of the audit trail recorded each of these revisions; those that are on record alone. */

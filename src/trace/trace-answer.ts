@@ -6,6 +6,8 @@ import { Sha256 } from '../web/fields.js';
 
 /** Shape of what the API answers of a trace. */
 
+const ThingName = z.strictObject({ kind: z.string(), key: z.string() });
+
 const TraceNodeAnswer = z.strictObject({
   kind: z.string(),
   title: z.string().describe('what people call the kind'),
@@ -14,6 +16,7 @@ const TraceNodeAnswer = z.strictObject({
   revision: z.int().describe('0 for a person who has an account and no document'),
   depth: z.int().describe('number of ties to what was asked for'),
   via: z.string().describe('the ties by which it was reached, with masses and counts'),
+  nearer: z.array(ThingName).describe('things one tie nearer to what was asked for, by which it was reached'),
   verdict: Verdict.nullable().describe('of an implant, by its current assessment; null for everything else'),
 });
 
@@ -54,6 +57,17 @@ export const TraceAnswer = z.strictObject({
         .describe('where the powder came from; of an implant or a coupon for each build that it was made in'),
       back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
       forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
+      earlier: z
+        .array(
+          z.strictObject({
+            ...ThingName.shape,
+            title: z.string(),
+            direction: z.enum(['back', 'forward']),
+            nearer: ThingName.describe('the thing of the answer from which the tie led'),
+            via: z.string().describe('the tie, with the revision that had it'),
+          }),
+        )
+        .describe('what superseded revisions were tied to and the latest ones are not any more'),
       signed: z
         .array(
           z.strictObject({

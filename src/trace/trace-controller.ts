@@ -21,6 +21,7 @@ import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
+import { pathPicture } from './path-picture.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
 import { shortKey, type TraceReport } from './traced.js';
@@ -50,6 +51,22 @@ type TraceQuery = z.infer<typeof TraceQuery>;
 
 /** More statements of one person than anybody reads on a page. */
 const MOST_SIGNED = 200;
+
+/** Pictures of the way, with their titles. */
+const PATHS = [
+  ['back', TRACE_LINES.back],
+  ['forward', TRACE_LINES.forward],
+] as const;
+
+/** What people look for first among what was reached. */
+const TOLD_APART: readonly (readonly [title: string, kinds: readonly string[]])[] = [
+  [TRACE_LINES.people, ['person']],
+  [TRACE_LINES.instruments, ['instrument']],
+  [TRACE_LINES.results, ['result', 'result-set']],
+];
+
+/** As many as somebody reads on a page, and how many there are. */
+const firstOf = <Node>(nodes: readonly Node[]) => ({ nodes: nodes.slice(0, MOST_SIGNED), count: nodes.length });
 
 /** Where something came from and where it went: the page that finds any identifier, and the same for programs. */
 @Controller()
@@ -92,8 +109,21 @@ export class TraceController {
       const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
       const powder = match.powder.map(powderText);
       const units = match.units.map((unit) => ({ ...unit, since: unit.since === null ? '' : timeText(unit.since) }));
+      const named = [...(match.back ?? []), ...(match.forward ?? [])];
+      const paths = PATHS.flatMap(([direction, title]) => {
+        const earlier = match.earlier.filter((one) => one.direction === direction);
+        const groups = pathPicture(match.entry, match[direction] ?? [], earlier);
+        return groups.length === 0 ? [] : [{ direction, title, groups }];
+      });
       matches.push({
         ...match,
+        paths,
+        back: match.back && firstOf(match.back),
+        forward: match.forward && firstOf(match.forward),
+        asked: TOLD_APART.flatMap(([title, kinds]) => {
+          const nodes = named.filter((node) => kinds.includes(node.kind));
+          return nodes.length === 0 ? [] : [{ title, ...firstOf(nodes) }];
+        }),
         units,
         powder,
         signed,

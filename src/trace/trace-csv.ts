@@ -6,7 +6,7 @@ import type { TraceReport } from './traced.js';
 /** A row for each implant, thing and act of an answer. */
 export function traceCsv({ matches, candidates }: Pick<TraceReport, 'matches' | 'candidates'>): string {
   const listed = candidates.map(({ kind, key, found }) => ['', 'candidate', '', kind, key, found ?? '', '', '', '']);
-  const rows = matches.flatMap(({ entry, units, back, forward, signed, entered }) => [
+  const rows = matches.flatMap(({ entry, units, back, forward, earlier, signed, entered }) => [
     ...units.map(({ serial, verdict, place, since, holder, by }) => [
       `${entry.kind} ${entry.key}`,
       'where',
@@ -31,6 +31,9 @@ export function traceCsv({ matches, candidates }: Pick<TraceReport, 'matches' | 
       String(node.revision),
       node.via,
       node.verdict === null ? '' : verdictText(node.verdict),
+    ]),
+    ...earlier.map(({ direction, kind, key, via }) => [
+      ...[`${entry.kind} ${entry.key}`, `${direction}, earlier`, '', kind, key, '', '', via, ''],
     ]),
     ...(signed ?? []).map(({ at, meaning, step, what, digest }) => [
       `${entry.kind} ${entry.key}`,

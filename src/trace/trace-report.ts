@@ -38,7 +38,7 @@ export function drawTrace(page: RecordPage, { report }: Extract<Told, { what: 't
 }
 
 function drawMatch(page: RecordPage, match: Match): void {
-  const { entry, found, balance, units, powder, back, forward, signed, entered } = match;
+  const { entry, found, balance, units, powder, back, forward, earlier, signed, entered } = match;
   page.heading(1, `${entry.title} ${entry.key}`, { listed: false });
   page.paragraph([entry.name, TRACE_PAPER.revision(entry.revision), found].filter(Boolean).join(', '));
   if (balance !== null) {
@@ -48,6 +48,10 @@ function drawMatch(page: RecordPage, match: Match): void {
   for (const origin of powder) page.paragraph(`${powderText(origin)}.`);
   if (back !== null) drawNodes(page, TRACE_PAPER.back, back);
   if (forward !== null) drawNodes(page, TRACE_PAPER.forward, forward);
+  if (earlier.length > 0) {
+    page.heading(2, TRACE_PAPER.earlier, { listed: false });
+    page.list(earlier.map((node) => `${node.title} ${shortKey(node)}: ${node.via}`));
+  }
   if (signed !== null && signed.length > 0) {
     page.heading(2, TRACE_PAPER.signed, { listed: false });
     page.table({

@@ -77,7 +77,7 @@ function sayTrace({ asked, head, matches, candidates, cannotKnow }: TraceReport,
   out.line(TRACE_LINES.asOf(head));
   if (candidates.length > 0) out.line(TRACE_LINES.candidates(asked, candidates.length));
   for (const row of table(candidates.map(({ title, key, found }) => [`  ${title}`, key, found ?? '']))) out.line(row);
-  for (const { entry, found, balance, units, powder, back, forward, signed, entered } of matches) {
+  for (const { entry, found, balance, units, powder, back, forward, earlier, signed, entered } of matches) {
     out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
     if (found !== null) out.line(found);
     if (balance !== null) out.line(TRACE_LINES.units(balance));
@@ -91,6 +91,8 @@ function sayTrace({ asked, head, matches, candidates, cannotKnow }: TraceReport,
       out.line(TRACE_LINES.things(title, nodes.length));
       for (const row of table(nodes.map(nodeLine))) out.line(row);
     }
+    if (earlier.length > 0) out.line(TRACE_LINES.earlier);
+    for (const row of table(earlier.map((node) => [`  ${node.title} ${shortKey(node)}`, node.via]))) out.line(row);
     if (signed === null || entered === null) continue;
     out.line(TRACE_LINES.signed(signed.length));
     for (const row of table(signed.map(actLine))) out.line(row);

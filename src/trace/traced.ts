@@ -4,6 +4,12 @@ import type { Meaning, Role, Statement } from '../dossier/statement.js';
 
 /** What a trace answers. */
 
+/** A thing by what it is and its key. */
+export interface ThingName {
+  readonly kind: string;
+  readonly key: string;
+}
+
 export interface TraceNode {
   readonly kind: string;
   readonly title: string;
@@ -15,6 +21,8 @@ export interface TraceNode {
   readonly depth: number;
   /** The tie by which it was reached, with masses where the tie has one. */
   readonly via: string;
+  /** Things one tie nearer to what was asked for, by which it was reached. */
+  readonly nearer: readonly ThingName[];
   /** Of an implant: what its lot's current assessment says of it, where there is one. Null for everything else. */
   readonly verdict: Verdict | null;
 }
@@ -31,12 +39,24 @@ export interface TraceMatch {
   readonly back: readonly TraceNode[] | null;
   /** What was made from or with it. */
   readonly forward: readonly TraceNode[] | null;
+  /** What earlier revisions were tied to and the latest ones are not any more: no walk goes on from there. */
+  readonly earlier: readonly EarlierNode[];
   /** Mass fractions by receipt: of a powder state or a build, and of an implant or a coupon in each build it was made in. */
   readonly powder: readonly PowderOrigin[];
   /** Of a person: what they signed, the latest first. Null for everything else. */
   readonly signed: readonly SignedAct[] | null;
   /** Of a person: what they took in, the latest first. Null for everything else. */
   readonly entered: readonly EnteredAct[] | null;
+}
+
+/** What a superseded revision was tied to. */
+export interface EarlierNode extends ThingName {
+  readonly title: string;
+  readonly direction: 'back' | 'forward';
+  /** The thing of the answer from which the tie led. */
+  readonly nearer: ThingName;
+  /** The tie, with the revision that had it. */
+  readonly via: string;
 }
 
 /** An implant of an answer, with where it is. */
@@ -97,7 +117,6 @@ export interface TraceCandidate {
 }
 
 /** The key as people read it: of an act, whose key is a digest, as much as tells it from others. */
-export const shortKey = ({ kind, key }: Pick<TraceNode, 'kind' | 'key'>): string =>
-  kind === 'act' ? key.slice(0, SHORT_DIGEST) : key;
+export const shortKey = ({ kind, key }: ThingName): string => (kind === 'act' ? key.slice(0, SHORT_DIGEST) : key);
 
 const SHORT_DIGEST = 12;

@@ -12,11 +12,12 @@ import { identifierText } from '../report/phrases/identifiers.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
 import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
 import { subjectText } from '../report/phrases/signatures.js';
-import { tieText } from '../report/phrases/ties.js';
+import { earlierTieText, tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 import { type Identified, identify } from './identifiers.js';
 import {
+  type EarlierNode,
   type EnteredAct,
   type PowderOrigin,
   type SignedAct,
@@ -143,6 +144,10 @@ export class Tracer {
       powder: came && id !== undefined ? powderOf(id, came) : [],
       back: came ? nodesOf(id, came, verdicts) : null,
       forward: went ? nodesOf(id, went, verdicts) : null,
+      earlier: [
+        ...(came ? await this.earlierIn('back', came, asOf) : []),
+        ...(went ? await this.earlierIn('forward', went, asOf) : []),
+      ],
       signed: one.kind === 'person' ? await this.signedBy(one.key, asOf) : null,
       entered: one.kind === 'person' ? await this.enteredBy(one.key, moment) : null,
     };
@@ -167,6 +172,21 @@ export class Tracer {
       entry: ({ id: entry }) => !used.has(entry) || (used.get(entry).to >= first && used.get(entry).from <= last),
       // Another revision of it was used there.
       tie: (tie) => revision === undefined || tie.target !== id || tie.revision === null || tie.revision === revision,
+    });
+  }
+
+  /** Ties of superseded revisions around what was reached. What the walk names and goes no further from has none. */
+  private async earlierIn(direction: Direction, { entries, ties }: Reach, asOf?: number): Promise<EarlierNode[]> {
+    const byId = new Map(entries.map((entry) => [entry.id, entry]));
+    const open = new Set(ties.map(({ near }) => near));
+    for (const { id, depth } of entries) if (depth === 0) open.add(id);
+    return (await this.store.read.trace.earlier([...open], direction, asOf)).flatMap((tie) => {
+      const near = byId.get(tie.near);
+      if (near === undefined) return [];
+      const { kind, key } = tie;
+      const said = ledText({ ...tie, massG: null, count: null }, shortKey(near));
+      const nearer = { kind: near.kind, key: near.key };
+      return [{ kind, key, title: kindText(kind), direction, nearer, via: earlierTieText(said, tie.revision) }];
     });
   }
 
@@ -216,7 +236,7 @@ export class Tracer {
   ): Promise<TraceNode> {
     const { name, revision } = entries.find((entry) => entry.id === id) ?? { name: '', revision: 0 };
     const known = revision === 0 && kind === 'person' ? await this.accountName(key, asOf) : name;
-    return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, '', verdicts);
+    return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, { via: '', nearer: [] }, verdicts);
   }
 
   private async accountName(person: string, asOf = Number.POSITIVE_INFINITY): Promise<string | undefined> {
@@ -291,21 +311,26 @@ function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: V
     if (known) known.push(tie);
     else tiesTo.set(far, [tie]);
   }
-  const via = (entry: TracedEntry): string => {
-    const said = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
+  const way = (entry: TracedEntry): Way => {
+    const nearest = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
       const other = byId.get(tie.near);
-      return other?.depth === entry.depth - 1 ? [ledText(tie, shortKey(other))] : [];
+      return other?.depth === entry.depth - 1 ? [{ tie, other }] : [];
     });
-    return [...new Set(said)].sort(compare).join('; ');
+    const said = nearest.map(({ tie, other }) => ledText(tie, shortKey(other)));
+    const others = new Map(nearest.map(({ other: { id, kind, key } }) => [id, { kind, key }]));
+    return { via: [...new Set(said)].sort(compare).join('; '), nearer: [...others.values()] };
   };
   return entries
     .filter((entry) => entry.id !== from)
     .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
-    .map((entry) => asNode(entry, via(entry), verdicts));
+    .map((entry) => asNode(entry, way(entry), verdicts));
 }
 
 /** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
-function ledText({ name, massG, count, near: from, source }: Tie, near: string): string {
+function ledText(
+  { name, massG, count, near: from, source }: Pick<Tie, 'name' | 'massG' | 'count' | 'near' | 'source'>,
+  near: string,
+): string {
   const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : ` (${count})`}`;
   const words = tieText(name);
   return from === source ? `${near}: ${words}${much}` : `${words} ${near}${much}`;
@@ -313,9 +338,12 @@ function ledText({ name, massG, count, near: from, source }: Tie, near: string):
 
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
+/** How a thing was reached. */
+type Way = Pick<TraceNode, 'via' | 'nearer'>;
+
 const asNode = (
   { kind, key, name, revision, depth }: Omit<TracedEntry, 'id'>,
-  via: string,
+  way: Way,
   verdicts: Verdicts,
 ): TraceNode => ({
   kind,
@@ -324,6 +352,6 @@ const asNode = (
   name,
   revision,
   depth,
-  via,
+  ...way,
   verdict: kind === 'implant' ? (verdicts.get(key) ?? null) : null,
 });

@@ -4,6 +4,7 @@ import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import { stepsReleased } from '../../dossier/unit-course.js';
+import { balanceOf } from '../../dossier/unit-places.js';
 import { fateOf } from '../../kinds/lot-after-build.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
@@ -15,6 +16,7 @@ import { verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
 import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
 import { independenceText, otherPartsText } from '../../report/phrases/parts-in-lot.js';
+import { balanceText } from '../../report/phrases/places.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { gatesText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerText } from '../../report/phrases/signatures.js';
@@ -234,7 +236,18 @@ function whatItIs(view: RecordView): [string, Text][] {
       }),
     ],
     [words.sterile, words.sterileOf[family.body.sterile](expiryText(view))],
+    ...placesFact(view),
   ];
+}
+
+/** Where the implants were when the record was issued, as a count that has to come out even. */
+function placesFact({ enclosure }: RecordView): [string, Text][] {
+  const implants = (enclosure.places ?? []).filter(({ kind }) => kind === 'implant');
+  if (implants.length === 0) return [];
+  const balance = balanceOf(implants);
+  const text = balanceText(balance);
+  const to = sectionAnchor('distribution');
+  return [[COVER.identity.places, [balance.unaccounted.length > 0 ? { text, to, style: 'bold' } : { text, to }]]];
 }
 
 const mono = (text: string) => ({ text, style: 'mono' as const });

@@ -35,6 +35,7 @@ export const TRACE_PAPER = {
   units: 'Where its implants are',
   back: 'Came from',
   forward: 'Went into',
+  earlier: 'Tied to by earlier revisions, and not any more',
   signed: 'Signed',
   entered: 'Taken in',
   cannotKnow: 'This search cannot know',

@@ -133,6 +133,9 @@ export const entryText = (kind: string, key: string, revision: number | null): s
   `${kindText(kind)} ${key}${revision === null ? '' : `, revision ${revision}`}`;
 
 /** The first of several things, and how many more there are. */
+/** `239 × result`. */
+export const countedKindText = (kind: string, count: number): string => `${count} × ${kindText(kind)}`;
+
 export const moreText = (first: string, others: number): string => `${first} and ${others} more`;
 
 /** The key of what an entry of the audit trail is about, with how many more things it covers. */

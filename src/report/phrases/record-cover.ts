@@ -82,6 +82,7 @@ export const COVER = {
       readonly iterations: string;
     }) =>
       `${of.alloy}, heats ${of.heats}; recipe ${of.recipes}; specification ${of.specification} rev ${of.revision}; design iteration ${of.iterations}`,
+    places: 'Where they are',
     sterile: 'Sterile state',
     sterileOf: {
       sterile: (expiry: string) => `delivered sterile; ${expiry}`,

@@ -144,3 +144,6 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
 };
 
 export const tieText = textBy(TIES_IN_WORDS);
+
+/** A tie that only a superseded revision has. */
+export const earlierTieText = (tie: string, revision: number): string => `earlier, revision ${revision}: ${tie}`;

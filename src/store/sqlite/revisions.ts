@@ -8,6 +8,11 @@ export const isLatest = (revision: string, asOf?: number): string => `${known(re
     SELECT 1 FROM "Revision" newer
     WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
+/** Whether another revision of its entry came after it. */
+export const isSuperseded = (revision: string, asOf?: number): string => `${known(revision, asOf)}EXISTS (
+    SELECT 1 FROM "Revision" newer
+    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+
 /** What was on record at an entry of the audit trail; all there is, where none is asked for. */
 const known = (revision: string, asOf: number | undefined): string =>
   asOf === undefined ? '' : `${revision}."ledgerSeq" <= ${Math.trunc(asOf)} AND `;

@@ -1,5 +1,5 @@
 import { type Direction, isEnding, TIES, type TieName } from '../../kinds/ties.js';
-import { isLatest, latestOf } from './revisions.js';
+import { isLatest, isSuperseded, latestOf } from './revisions.js';
 
 /**
  * Recursive queries over links. UNION, not UNION ALL, and over entries alone, without the distance: else a blend of
@@ -78,6 +78,26 @@ SELECT
    LEFT JOIN "Revision" r ON r."id" = ${latestOf('e."id"', asOf)}) AS entries,
   (${ties[0]}) AS along,
   (${ties[1]}) AS against`;
+}
+
+/** Parameter: a list of entries as JSON. Ties of superseded revisions that the latest one of their source has no more. */
+export function earlierTies(direction: Direction, asOf?: number): string {
+  const other: Direction = direction === 'back' ? 'forward' : 'back';
+  const isGone = `NOT EXISTS (SELECT 1 FROM "Link" kept WHERE kept."fromRevisionId" = ${latestOf('r."entryId"', asOf)}
+    AND kept."toEntryId" = l."toEntryId" AND kept."name" = l."name")`;
+  const columns = `r."entryId" AS "source", l."name", r."number" AS "revision"`;
+  return `
+WITH wanted(value) AS MATERIALIZED (SELECT value FROM json_each(?))
+SELECT ties.*, e."kind", e."key" FROM (
+  SELECT wanted.value AS "near", l."toEntryId" AS "far", ${columns} FROM wanted
+  CROSS JOIN "Revision" r ON r."entryId" = wanted.value CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"
+  WHERE ${isSuperseded('r', asOf)} AND l."toEntryId" IS NOT NULL AND ${leads(direction)} AND ${isGone}
+  UNION ALL
+  SELECT wanted.value, r."entryId", ${columns} FROM wanted
+  CROSS JOIN "Link" l ON l."toEntryId" = wanted.value CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId"
+  WHERE ${isSuperseded('r', asOf)} AND ${leads(other)} AND ${isGone}
+) ties CROSS JOIN "Entry" e ON e."id" = ties."far"
+ORDER BY e."kind", e."key", ties."source", ties."name", ties."revision" DESC`;
 }
 
 /** Parameters: kind and key of an entry. What takes mass or pieces from it, a row for each tie. */

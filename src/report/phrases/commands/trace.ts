@@ -11,8 +11,12 @@ export const TRACE_LINES = {
   file: (id: string) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}.csv`,
   back: 'Came from',
   forward: 'Went into',
+  people: 'People',
+  instruments: 'Instruments',
+  results: 'Results',
   things: (direction: string, count: number) =>
     `${direction}: ${count === 0 ? 'nothing on record' : `${count} things`}`,
+  earlier: 'Tied to by earlier revisions, and not any more:',
   signed: (count: number) => `Signed: ${count === 0 ? 'nothing' : `${count} statements, the latest first`}`,
   takenIn: (count: number) => `Taken in: ${count === 0 ? 'nothing' : `${count} revisions, the latest first`}`,
   candidates: (asked: string, count: number) =>
