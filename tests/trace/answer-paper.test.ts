@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { ANSWER_FILE, CarriedAnswer } from '../../src/trace/carried-answer.js';
+import { pathPicture } from '../../src/trace/path-picture.js';
 import { renderAnswer } from '../../src/trace/render-answer.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
@@ -119,6 +120,32 @@ it('reports a drill that was closed, and says drill on every page', async () => 
   expect(found).toMatchObject({ answer: 'as issued', paper: { number: 'DRILL-1' } });
   const { told: drill } = await carriedBy(pdf);
   expect(drill).toMatchObject({ what: 'recall', report: { reconciled: '1 of 1 found, 100 %', drill: true } });
+});
+
+it('tells what an earlier revision was tied to as earlier, and goes no further from it', async () => {
+  const drill = (await cell.services.store.read.entries.currentOrThrow('recall', 'DRILL-1')).body;
+  const document = {
+    ...drill,
+    query: 'L-1-I2',
+    expected: ['L-1-I2'],
+    found: [{ ...drill.found![0]!, implant: 'L-1-I2' }],
+  };
+  await cell.services.intake.take([{ file: 'drill.yaml', document }], 'local:tester');
+  const { matches } = await cell.services.tracer.trace('L-1-I1');
+  const { forward, earlier, entry } = matches[0]!;
+  expect(forward!.filter(({ kind }) => kind === 'recall')).toEqual([]);
+  expect(earlier).toEqual([
+    expect.objectContaining({
+      kind: 'recall',
+      key: 'DRILL-1',
+      direction: 'forward',
+      via: expect.stringContaining('earlier, revision 1'),
+    }),
+  ]);
+  const groups = pathPicture(entry, forward!, earlier);
+  expect(groups.flatMap(({ nodes }) => nodes).find(({ key }) => key === 'DRILL-1')).toMatchObject({
+    ...{ earlier: true, groups: [] },
+  });
 });
 
 withTool('qpdf', 'answers on paper', () => {

@@ -30,6 +30,7 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
     trace: {
       named: async () => [{ id: 0, kind: 'machine', key: 'M1' }],
       reach: async () => ({ entries: [entry(0), ...ids.map(entry)], ties }),
+      earlier: async () => [],
     },
   };
   const clock = { now: () => new Date(0) };
