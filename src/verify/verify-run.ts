@@ -56,7 +56,10 @@ function sayStatement(report: StatementReport, out: Output): number {
 const STATEMENT_EXITS = { holds: 0, altered: 6, 'another version': 8 } as const;
 
 /** The answer first, then what people decided, then what was looked at. Nothing that was altered is repeated. */
-function sayVerify({ answer, record, statement, paper, units, steps }: ReturnType<typeof reportInWords>, out: Output): void {
+function sayVerify(
+  { answer, record, statement, paper, units, steps }: ReturnType<typeof reportInWords>,
+  out: Output,
+): void {
   out.line(answerText(answer, (record ?? statement)?.draft ?? false));
   if (statement) out.line(VERIFY_LINES.statement(statement));
   if (answer !== 'altered') for (const says of statement?.since ?? []) out.line(`  ${says}`);
