@@ -55,6 +55,7 @@ export const lossOverTime: AnyCalculation = defineCalculation({
       'one specimen a duration: s = 0; w = 1 and 0.25',
       'a = (1 × 100 × 5 + 0.25 × 200 × 12) / (1 × 100² + 0.25 × 200²) = 1100 / 20000 = 0.055',
       'χ² = 1 × (5 − 5.5)² + 0.25 × (12 − 11)² = 0.5; curveUm at 200 h = 200 / √20000 = 1.414214',
+      'p = P(χ² ≥ 0.5), 1 degree of freedom, = erfc(√(0.5 / 2)) = 0.479500',
       'depthUm = 0.055 × 200 = 11; measuringUm = 11 × √((0.2² + 0.166667²)/2) = 11 × 0.184089 = 2.024983',
       'standardUncertaintyUm = √(1.414214² + 0 + 2.024983²) = 2.469929',
     ],

@@ -302,7 +302,11 @@ describe('a record that is issued afterwards', () => {
     expect(standsOver({ enclosure }, 'L-B-I1')).toEqual(['turned']);
     expect(standsOver({ enclosure }, 'L-B-I2')).toEqual([]);
     const changed = { what: 'verdicts-changed', units: ['L-B-I1'], turned: { implants: [{ serial: 'L-B-I1' }] } };
-    expect(enclosure.states).toMatchObject([changed, { what: 'verdict-changes-seen', units: ['L-B-I1'] }]);
+    expect(enclosure.states).toMatchObject([
+      changed,
+      { what: 'act-refused', by: 'P-OP' },
+      { what: 'verdict-changes-seen', units: ['L-B-I1'] },
+    ]);
   });
 
   withTools(['pdftotext'], 'its pages', () => {
