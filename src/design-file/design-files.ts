@@ -5,7 +5,8 @@ import { HISTORY_KINDS } from '../design-history/design-index.js';
 import { covers } from '../dossier/statement.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { commonFields } from '../kinds/common-fields.js';
-import type { DesignStudy } from '../kinds/design-history/design-study.js';
+import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
+import { readBody } from '../kinds/formats.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
@@ -54,7 +55,7 @@ export class DesignFiles {
       today: asOf.day,
       revisions: await this.standing([...known.values()].flat(), asOf.moment),
       ...(await this.studied(
-        studies.map(({ body }) => body as DesignStudy),
+        studies.map(({ body }) => readBody(designStudy, body)),
         asOf.moment,
       )),
     };

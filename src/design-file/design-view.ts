@@ -2,7 +2,8 @@ import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import type { EntryTie, EntryTies } from '../design-history/entry-ties.js';
 import { lotsOf } from '../design-history/studies.js';
-import type { DesignStudy } from '../kinds/design-history/design-study.js';
+import { designStudy } from '../kinds/design-history/design-study.js';
+import { readBody } from '../kinds/formats.js';
 import { designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
 import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { entryText } from '../report/phrases/kinds.js';
@@ -87,6 +88,6 @@ export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTi
     gaps: gaps.map((gap) => gapRow(facts.family, gap)),
     names: names.map(tieRow),
     namedBy: namedBy.map(tieRow),
-    lots: entry.kind === 'design-study' ? lotsOf(design, entry.body as DesignStudy).map(lotLink) : [],
+    lots: entry.kind === 'design-study' ? lotsOf(design, readBody(designStudy, entry.body)).map(lotLink) : [],
   };
 }

@@ -11,7 +11,7 @@ import type { Characteristic, Specification } from '../kinds/specification.js';
 import { readSheet } from './csv-sheet.js';
 import { documentText } from './document-text.js';
 import type { FoundFile } from './folder.js';
-import type { Known } from './known.js';
+import { bodyIf, type Known } from './known.js';
 import type { SheetRow } from './results-file.js';
 import { type ReadDocument, readBodyOf } from './yaml-document.js';
 
@@ -51,9 +51,10 @@ export function readExposureSheet(
     const kind = kindNamed(exposureKind.kind)!;
     const { read, problems: wrong } = readBodyOf(file, kind, written, () => line);
     if (!read) return wrong;
-    const body = read.body as Exposure;
     const bytes = Buffer.from(documentText(written));
-    rows.push({ line, body, document: { file, kind, ...read, bytes, lineOf: () => line } });
+    const document = { file, kind, ...read, bytes, lineOf: () => line };
+    const body = bodyIf('exposure', document)!;
+    rows.push({ line, body, document });
     return [...wrong, ...numberProblems(file, line, body)];
   });
   return { sheet: { file: name, path, sha256: createHash('sha256').update(bytes).digest('hex'), rows }, problems };
@@ -125,9 +126,11 @@ function resultOf(line: number, exposure: Exposure, { characteristic }: Characte
 /** What a sheet says that only the store can tell to be wrong. */
 export async function exposureProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {
   const problems: Problem[] = [];
-  for (const { kind, body, file, lineOf } of documents) {
-    if (kind.kind !== exposureKind.kind) continue;
-    const { batch, from } = body as Exposure;
+  for (const document of documents) {
+    const exposure = bodyIf('exposure', document);
+    if (exposure === undefined) continue;
+    const { batch, from } = exposure;
+    const { file, lineOf } = document;
     const made = await known.body('consumable', batch);
     if (made === undefined || Date.parse(made.inUseFrom) <= Date.parse(from)) continue;
     problems.push({

@@ -1,3 +1,4 @@
+import { z } from 'zod';
 import { ALL_KINDS } from '../kinds/catalogue.js';
 import { timesThatHappened } from '../kinds/happened.js';
 import { resultKey } from '../kinds/result.js';
@@ -43,10 +44,13 @@ export async function whenUsed(read: Reads, entries: readonly TracedEntry[]): Pr
 }
 
 function timesOf(kind: string, body: unknown): string[] {
-  if (kind === 'act') return [(body as { readonly at: string }).at];
+  if (kind === 'act') return [ActMoment.parse(body).at];
   const schema = ALL_KINDS.find((known) => known.kind === kind)?.schema;
   return schema === undefined ? [] : timesThatHappened(schema, body).map(({ time }) => time);
 }
+
+/** What is known of an act beside whoever did it. */
+const ActMoment = z.object({ at: z.string() });
 
 /** A day counts from its first moment to its last. */
 function spanOf(times: readonly string[]): Used | undefined {
