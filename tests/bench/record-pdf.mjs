@@ -45,7 +45,7 @@ export async function run() {
 }
 
 /** Rows of one lot's result sheet, repeated until the record has its pages. */
-const RESULT_ROWS = 5600;
+const RESULT_ROWS = 7200;
 
 /** How long the thread that asked is held up while a worker renders a whole lot record. */
 async function renderInWorkerAndWatch() {
