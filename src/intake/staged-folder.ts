@@ -224,6 +224,8 @@ export class StagedFolder {
       }
       this.files.clear();
       for (const { name, path: file } of listFolder(this.root).files) this.files.set(name, fs.statSync(file).size);
+      // The ZIP itself is no more here, so nothing of it is left to come.
+      this.state.pieces = {};
       this.state.hidden = [...new Set([...this.state.hidden, ...folder.hidden])];
       this.remember();
     });

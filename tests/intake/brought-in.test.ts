@@ -185,10 +185,10 @@ describe('a file in pieces', () => {
     String(
       (await api('', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' })).body.folder,
     );
-  const body = (from: number, to: number, name = file) =>
+  const body = (from: number, to: number, name = file, all = bytes) =>
     bodyOf(
-      [{ name: 'piece', bytes: bytes.subarray(from, to) }],
-      { file: name, of: String(bytes.length), from: String(from), stamp: '1' },
+      [{ name: 'piece', bytes: all.subarray(from, to) }],
+      { file: name, of: String(all.length), from: String(from), stamp: '1' },
       'piece',
     );
   const piece = (folder: string, from: number, to: number, name?: string) =>
@@ -220,6 +220,17 @@ describe('a file in pieces', () => {
     expect((await piece(folder, at, bytes.length)).body).toEqual({ received: bytes.length });
     expect(await received()).toBe(bytes.length);
     expect(fs.readFileSync(path.join(anew().root, file)).equals(bytes)).toBe(true);
+  });
+
+  it('may be a ZIP, of which nothing is missing once it is unpacked', async () => {
+    const folder = await begin();
+    const zip = await zipOf([supplier('Z-1'), supplier('Z-2')]);
+    const sent = { method: 'POST', body: body(0, zip.length, 'all.zip', zip) };
+    expect((await api(`/${folder}/pieces`, sent)).body).toEqual({ received: zip.length });
+    await own.act(`/intake/staged/${folder}`, 'check');
+    const page = said((await own.look(`/intake/staged/${folder}`)).text);
+    expect(page).toContain('Store these 2 things');
+    expect(page).not.toContain('Not here to its end');
   });
 
   it.each([
