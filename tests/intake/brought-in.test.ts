@@ -185,7 +185,7 @@ describe('a file in pieces', () => {
     String(
       (await api('', { method: 'POST', headers: { 'Content-Type': 'application/json' }, body: '{}' })).body.folder,
     );
-  const body = (from: number, to: number, name = file, all = bytes) =>
+  const body = (from: number, to: number, name = file, all: Buffer = bytes) =>
     bodyOf(
       [{ name: 'piece', bytes: all.subarray(from, to) }],
       { file: name, of: String(all.length), from: String(from), stamp: '1' },
