@@ -73,13 +73,19 @@ export interface WholeAssessmentRow extends CurrentRow {
   readonly body: string;
 }
 
-/** Of an entry that a walk reached, with its latest name: none where nothing is known but that something names it. */
-export type EntryFields = [id: number, kind: string, key: string, name: string | null, revision: number | null];
+/**
+ * Entries that a walk reached, column by column, with their latest names: none where nothing is known but that something
+ * names it. One that is reached in two ways may come twice.
+ */
+export type EntryColumns = [
+  ...[ids: number[], kinds: string[], keys: string[]],
+  ...[names: (string | null)[], revisions: (number | null)[]],
+];
 
-/** Of a tie that was walked over. */
-export type TieFields = [
-  ...[source: number, target: number, name: TieName],
-  ...[massG: string | null, count: number | null, revision: number | null],
+/** Ties that were walked over, column by column. */
+export type TieColumns = [
+  ...[sources: number[], targets: number[], names: TieName[]],
+  ...[massesG: (string | null)[], counts: (number | null)[], revisions: (number | null)[]],
 ];
 
 /** The last row of a family and characteristic. */
@@ -206,7 +212,7 @@ export interface Questions {
   readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
   /**
    * Everything that entries go back to, or that they went into, themselves included, as the table of ties says; and the ties
-   * that were walked over, along them and against them. One row of JSON texts, lists of `EntryFields` and of `TieFields`.
+   * that were walked over, along them and against them. One row of JSON texts, `EntryColumns` and twice `TieColumns`.
    */
   reachOf(
     direction: Direction,

@@ -3,7 +3,7 @@ import { type Direction, FOR_CASE, isEnding, type TieName } from '../kinds/ties.
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
 import { nearest } from './near-keys.js';
-import type { EntryFields, TieFields } from './questions.js';
+import type { EntryColumns, TieColumns } from './questions.js';
 
 export interface TracedEntry {
   readonly id: number;
@@ -78,21 +78,18 @@ export class Traces {
     const sql = this.db.sql.reachOf(direction, asOf);
     const [row] = await this.db.ask(sql, JSON.stringify(from));
     const ties = [...tiesFrom(row!.along, 'source'), ...tiesFrom(row!.against, 'target')];
-    const fields = JSON.parse(row!.entries) as EntryFields[];
-    const depths = depthsFrom(
-      from,
-      fields.map(([entry]) => entry),
-      ties,
-      direction,
-    );
-    const entries = fields.map(
-      ([id, kind, key, name, revision], place): TracedEntry => ({
-        id,
-        kind,
-        key,
-        name: name ?? '',
-        revision: revision ?? 0,
-        depth: depths[place]!,
+    const [ids, kinds, keys, names, revisions] = JSON.parse(row!.entries) as EntryColumns;
+    const places = [...new Map(ids.map((id, place) => [id, place])).values()];
+    const own = places.map((place) => ids[place]!);
+    const depths = depthsFrom(from, own, ties, direction);
+    const entries = places.map(
+      (place, index): TracedEntry => ({
+        id: ids[place]!,
+        kind: kinds[place]!,
+        key: keys[place]!,
+        name: names[place] ?? '',
+        revision: revisions[place] ?? 0,
+        depth: depths[index]!,
       }),
     );
     return { entries, ties };
@@ -147,16 +144,18 @@ export class Traces {
 }
 
 /** @param near the end of each tie that the walk came from. */
-const tiesFrom = (json: string, near: 'source' | 'target'): Tie[] =>
-  (JSON.parse(json) as TieFields[]).map(([source, target, name, massG, count, revision]) => ({
+function tiesFrom(json: string, near: 'source' | 'target'): Tie[] {
+  const [sources, targets, names, massesG, counts, revisions] = JSON.parse(json) as TieColumns;
+  return sources.map((source, index) => ({
     source,
-    target,
-    near: near === 'source' ? source : target,
-    name,
-    massG,
-    count,
-    revision,
+    target: targets[index]!,
+    near: near === 'source' ? source : targets[index]!,
+    name: names[index]!,
+    massG: massesG[index]!,
+    count: counts[index]!,
+    revision: revisions[index]!,
   }));
+}
 
 /** What lies at the other end of a tie. */
 export const farOf = ({ source, target, near }: Tie): number => (near === source ? target : source);
@@ -200,8 +199,10 @@ function depthsFrom(
   const placeOf = new Map(entries.map((id, place) => [id, place]));
   const first = new Int32Array(entries.length).fill(NONE);
   const following = new Int32Array(ties.length);
+  const fars = new Int32Array(ties.length);
   ties.forEach((tie, index) => {
     const near = placeOf.get(tie.near)!;
+    fars[index] = placeOf.get(farOf(tie))!;
     following[index] = first[near]!;
     first[near] = index;
   });
@@ -212,9 +213,8 @@ function depthsFrom(
   // Nearest entries first, also over what is added on the way.
   for (const place of reached) {
     for (let index = first[place]!; index !== NONE; index = following[index]!) {
-      const tie = ties[index]!;
-      const far = placeOf.get(farOf(tie))!;
-      const depths = isEnding(tie.name, direction) ? ends : open;
+      const far = fars[index]!;
+      const depths = isEnding(ties[index]!.name, direction) ? ends : open;
       if (depths[far] !== NONE) continue;
       depths[far] = open[place]! + 1;
       if (depths === open) reached.push(far);

@@ -43,8 +43,9 @@ function waysOf(direction: Direction, asOf: number | undefined) {
 const leads = (direction: Direction): string =>
   `+l."name" ${direction === 'back' ? 'NOT ' : ''}IN (${namesOf((name) => TIES[name].leads === 'forward')})`;
 
-/** Rows as one JSON text, a list for each row: handed over one by one they would cost several times the query. */
-const asJson = (columns: readonly string[]): string => `json_group_array(json_array(${columns.join(', ')}))`;
+/** Rows as one JSON text, a list for each column: handed over one by one they would cost several times the query. */
+const asJson = (columns: readonly string[]): string =>
+  `json_array(${columns.map((column) => `json_group_array(${column})`).join(', ')})`;
 
 const ENTRIES = asJson(['e."id"', 'e."kind"', 'e."key"', 'r."name"', 'r."number"']);
 
@@ -74,7 +75,7 @@ WITH RECURSIVE reached(id, open) AS MATERIALIZED (
 )
 SELECT
   (SELECT ${ENTRIES}
-   FROM (SELECT DISTINCT id FROM reached) reached CROSS JOIN "Entry" e ON e."id" = reached.id
+   FROM reached CROSS JOIN "Entry" e ON e."id" = reached.id
    LEFT JOIN "Revision" r ON r."id" = ${latestOf('e."id"', asOf)}) AS entries,
   (${ties[0]}) AS along,
   (${ties[1]}) AS against`;
