@@ -203,9 +203,20 @@ export type TieName = keyof typeof TIES;
 /** Ties by which a document says of a person what they did. */
 export type PersonTie = { [Name in TieName]: (typeof TIES)[Name] extends ToPerson ? Name : never }[TieName];
 
+const endingIn = (direction: Direction): ReadonlySet<string> =>
+  new Set(
+    Object.entries(TIES as Record<string, TieMeaning>).flatMap(([name, { ends }]) =>
+      ends?.includes(direction) ? [name] : [],
+    ),
+  );
+
+const ENDING: Readonly<Record<Direction, ReadonlySet<string>>> = {
+  back: endingIn('back'),
+  forward: endingIn('forward'),
+};
+
 /** Whether a walk in this direction names what lies behind such a tie, and goes no further. */
-export const isEnding = (name: TieName, direction: Direction): boolean =>
-  (TIES as Record<string, TieMeaning | undefined>)[name]?.ends?.includes(direction) === true;
+export const isEnding = (name: TieName, direction: Direction): boolean => ENDING[direction].has(name);
 
 /** Ties of powder to what went into it: the only ones along which thousands of documents may hang on one. */
 export const CONTAINS = ['contains receipt', 'contains powder state'] as const satisfies TieName[];
