@@ -14,13 +14,14 @@ const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
 
 const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
+const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');
 const { withCommandTable } = await import('../dist/cli/command-table.js');
 const { buildProgram } = await import('../dist/program.js');
 
 const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
-const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeGapRules, writeCommandTable];
+const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeGapRules, writeTies, writeCommandTable];
 
 for (const write of writers) write();
 
@@ -53,6 +54,11 @@ function writeFormats() {
 function writeGapRules() {
   const file = path.join(docs, 'design-history.md');
   fs.writeFileSync(file, withGapRules(fs.readFileSync(file, 'utf8')));
+}
+
+function writeTies() {
+  const file = path.join(docs, 'trace.md');
+  fs.writeFileSync(file, withTieTable(fs.readFileSync(file, 'utf8')));
 }
 
 function writeCommandTable() {

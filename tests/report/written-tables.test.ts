@@ -1,0 +1,23 @@
+import fs from 'node:fs';
+import { GAP_CODES } from '../../src/design-history/gaps/gap-code.js';
+import { TIES } from '../../src/kinds/ties.js';
+import { withGapRules } from '../../src/report/phrases/gaps/rules-doc.js';
+import { withTieTable } from '../../src/report/phrases/ties-doc.js';
+
+const rules = fs.readFileSync('docs/design-history.md', 'utf8');
+const ties = fs.readFileSync('docs/trace.md', 'utf8');
+
+it('docs/design-history.md has the rules as they are (else: npm run docs)', () => {
+  expect(withGapRules(rules)).toBe(rules);
+  for (const code of GAP_CODES) expect(rules).toContain(`| \`${code}\` |`);
+  expect(() => withGapRules('no markers')).toThrow('needs a line "<!-- rules');
+});
+
+it('docs/trace.md has each tie once, with its sense and its ends (else: npm run docs)', () => {
+  expect(withTieTable(ties)).toBe(ties);
+  const rows = ties.split('\n').map((line) => line.split(' | '));
+  for (const [name, { sense }] of Object.entries(TIES)) {
+    expect(rows.filter(([said, tie]) => said === `| ${sense}` && tie === name)).toHaveLength(1);
+  }
+  expect(ties).toContain('| is about | touches lot |  | to what names it | to what is named, no further |');
+});
