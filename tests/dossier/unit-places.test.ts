@@ -1,4 +1,6 @@
-import { courseOf, type MoveDocument, type PartStory, stepAt } from '../../src/dossier/unit-places.js';
+import fc from 'fast-check';
+import { balanceOf, courseOf, type MoveDocument, type PartStory, stepAt } from '../../src/dossier/unit-places.js';
+import type { Place } from '../../src/kinds/after-release/places.js';
 
 const TO = { institution: 'Invented Hospital', address: 'Invented Street 2' };
 const FORM = { format: 1 } as const;
@@ -178,6 +180,43 @@ it('is the same in whatever order the documents are read', () => {
   const [first, ...others] = orders.map((order) => courseOf(story(order, { standings })));
   expect(first!.faults).toEqual([]);
   for (const other of others) expect(other).toEqual(first);
+});
+
+/** Fates that units can have had, each with its documents, and where the last of them leaves the unit. */
+const FATES: readonly (readonly [MoveDocument[], Place])[] = [
+  [[], 'in stock'],
+  [[handover('H1', day(3))], 'out'],
+  [[handover('H1', day(3)), outcome('implanted', '2031-04-08')], 'implanted'],
+  [[handover('H1', day(3)), outcome('implanted', '2031-04-08'), outcome('explanted', '2031-04-09', 2)], 'explanted'],
+  [[handover('H1', day(3)), outcome('destroyed there', '2031-04-05')], 'destroyed there'],
+  [[handover('H1', day(3)), outcome('lost', '2031-04-05'), outcome('not used', '2031-04-06', 2)], 'out'],
+  [[handover('H1', day(3)), outcome('lost', '2031-04-05')], 'lost'],
+  [[handover('H1', day(3)), back(day(6))], 'returned'],
+  [[disposal(day(4))], 'destroyed'],
+];
+
+it('counts every unit in one place, and none unaccounted but the lost ones, whatever the order of the documents', () => {
+  const unit = fc
+    .constantFrom(...FATES)
+    .chain(([documents, place]) =>
+      fc.tuple(fc.shuffledSubarray(documents, { minLength: documents.length }), fc.constant(place)),
+    );
+  fc.assert(
+    fc.property(fc.array(unit, { minLength: 1, maxLength: 12 }), (units) => {
+      const parts = units.map(([documents], index) => {
+        const { steps, faults: contradicting } = courseOf(story(documents));
+        return { key: `U${index}`, place: steps.at(-1)!.place, contradicted: contradicting.length > 0 };
+      });
+      expect(parts.map(({ place }) => place)).toEqual(units.map(([, place]) => place));
+      const { made, places: counted, unaccounted } = balanceOf(parts);
+      const lost = parts.filter(({ place }) => place === 'lost').map(({ key }) => key);
+      expect(unaccounted).toEqual(lost);
+      const known = counted.flatMap(({ parts: keys }) => keys);
+      expect([...known, ...unaccounted].sort()).toEqual(parts.map(({ key }) => key).sort());
+      expect(made).toBe(units.length);
+    }),
+    { seed: 20310404, numRuns: 200 },
+  );
 });
 
 function permutations<T>(items: readonly T[]): T[][] {
