@@ -6,7 +6,7 @@ import { textMetric } from '../pdf/shaping.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
 import { fixedText } from './charts/frame.js';
 import { binsOf, histogram } from './charts/histogram.js';
-import { individualsChart } from './charts/individuals.js';
+import { lotsOverTime } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
 import { BESIDE_A_POINT, CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 import { CHART_WORDS } from './phrases/figures/charts.js';
@@ -54,7 +54,7 @@ const inWords = (rule: string, value: number, centre: number): string => {
   return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 };
 
-/** Single values of the family in build order, those of this lot last. A small chart says less around it. */
+/** Lots of the family over time with their values, this lot last. A small chart says less around it. */
 export function historyFigure(
   item: Characteristic,
   capability: CapabilityResult,
@@ -66,14 +66,12 @@ export function historyFigure(
   for (const { index, rule } of chart?.signals ?? []) {
     flags.set(index - 1, inWords(rule, points[index - 1]!.value, chart!.centre));
   }
-  const own = points.findIndex((point) => point.ofThisLot);
-  const scene = individualsChart(
+  const scene = lotsOverTime(
     {
       title: size ? item.title : CAPABILITY_FIGURES.historyTitle(item.title),
       valueLabel: size ? tradeUnit(item.ucum) : `${item.title} /${tradeUnit(item.ucum)}`,
-      orderLabel: CAPABILITY_FIGURES.order,
-      points: points.map((point, index) =>
-        given({ label: point.specimen, value: point.value, flag: flags.get(index) }),
+      points: points.map(({ lot, builtAt, specimen, value }, index) =>
+        given({ lot, at: builtAt, name: specimen, value, flag: flags.get(index) }),
       ),
       decimals: decimalsOf(points),
       ...given({
@@ -84,7 +82,7 @@ export function historyFigure(
         lowerSpecification: number(item.lower),
         upperSpecification: number(item.upper),
         target: number(item.target),
-        phases: own > 0 ? [{ startsAt: own, label: CAPABILITY_FIGURES.thisLot }] : undefined,
+        own: points.find((point) => point.ofThisLot)?.lot,
       }),
     } as never,
     textMetric,
@@ -96,8 +94,8 @@ export function historyFigure(
       earlier: valuesOf(points.filter((point) => !point.ofThisLot)),
       own: valuesOf(points.filter((point) => point.ofThisLot)),
       lines: linesOf(decimalsOf(points), [
-        [CHART_WORDS.lowerSpecification, number(item.lower)],
-        [CHART_WORDS.upperSpecification, number(item.upper)],
+        [CHART_WORDS.atLeast, number(item.lower)],
+        [CHART_WORDS.atMost, number(item.upper)],
         [CHART_WORDS.target, number(item.target)],
         [CHART_WORDS.lowerChartLimit, chart?.lower],
         [CHART_WORDS.centre, chart?.centre],

@@ -3,9 +3,11 @@ import type { Characteristic } from '../kinds/specification.js';
 import { histogramFigure, historyFigure } from './capability-figures.js';
 import { capabilityRows } from './capability-rows.js';
 import { figureView } from './figure-view.js';
+import { capabilitySentence } from './phrases/capability-line.js';
+import { capital } from './phrases/capital.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 
-/** One characteristic of the family over its builds, with its charts. */
+/** One characteristic of the family: lots over time, and how that was counted as its evidence. */
 export function capabilityView(item: Characteristic, capability: CapabilityResult) {
   const history = historyFigure(item, capability);
   const spread = histogramFigure(item, capability);
@@ -14,9 +16,8 @@ export function capabilityView(item: Characteristic, capability: CapabilityResul
     item,
     capability,
     rows: capabilityRows(item, capability),
-    figures: [
-      ...(history ? [figureView(history, CAPABILITY_FIGURES.history(item.title), `history-${id}`)] : []),
-      ...(spread ? [figureView(spread, CAPABILITY_FIGURES.histogram(item.title), `histogram-${id}`)] : []),
-    ],
+    says: capital(capabilitySentence(item, capability, undefined)),
+    overTime: history && figureView(history, CAPABILITY_FIGURES.history(item.title), `history-${id}`),
+    spread: spread && figureView(spread, CAPABILITY_FIGURES.histogram(item.title), `histogram-${id}`),
   };
 }

@@ -3,7 +3,7 @@ import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { fixedText } from './charts/frame.js';
-import { individualsChart } from './charts/individuals.js';
+import { lotsOverTime } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
 import { FAMILY_FIGURE } from './phrases/family-page.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
@@ -20,6 +20,7 @@ interface Planned {
 
 interface BuildMean {
   readonly lot: string;
+  readonly builtAt: string;
   readonly mean: number | null;
 }
 
@@ -34,30 +35,31 @@ export function familyFigure(
   builds: readonly BuildMean[],
 ): LotFigure | undefined {
   const flags = new Map(planned?.signals.map(({ point, rule }) => [point, BESIDE_A_SIGNAL[rule] ?? rule]));
-  const means = builds.flatMap(({ lot, mean }) => (mean === null ? [] : [{ lot, name: lot, value: mean }]));
+  const means = builds.flatMap(({ lot, builtAt, mean }) =>
+    mean === null ? [] : [{ lot, builtAt, name: lot, value: mean }],
+  );
   const points = planned?.points ?? means.slice(-MOST_BUILDS);
   if (points.length === 0) return undefined;
   const places = points.map(({ value }) => (String(Number(value.toPrecision(5))).split('.')[1] ?? '').length);
   const decimals = Math.min(4, Math.max(0, ...places));
   const lines = [
-    ['lowerSpecification', CHART_WORDS.lowerSpecification, numberOf(item.lower)],
-    ['upperSpecification', CHART_WORDS.upperSpecification, numberOf(item.upper)],
+    ['lowerSpecification', CHART_WORDS.atLeast, numberOf(item.lower)],
+    ['upperSpecification', CHART_WORDS.atMost, numberOf(item.upper)],
     ['lowerLimit', CHART_WORDS.lowerChartLimit, planned?.limits?.lower],
     ['centre', CHART_WORDS.centre, planned?.limits?.centre],
     ['upperLimit', CHART_WORDS.upperChartLimit, planned?.limits?.upper],
   ] as const;
   const given = lines.flatMap(([key, words, value]) => (value === undefined ? [] : [{ key, words, value }]));
   const unit = tradeUnit(item.ucum);
-  const scene = individualsChart(
+  const scene = lotsOverTime(
     {
       size: SIZE,
       title: item.title,
       valueLabel: unit,
-      orderLabel: FAMILY_FIGURE.order,
       decimals,
-      points: points.map(({ lot, name, value }) => {
+      points: points.map(({ lot, name, value, builtAt }) => {
         const flag = flags.get(name);
-        return { label: lot, value, ...(flag === undefined ? {} : { flag }) };
+        return { lot, at: builtAt, name, value, ...(flag === undefined ? {} : { flag }) };
       }),
       ...Object.fromEntries(given.map(({ key, value }) => [key, value])),
     },

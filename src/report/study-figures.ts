@@ -3,7 +3,7 @@ import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { fixedText } from './charts/frame.js';
-import { type IndividualsChart, individualsChart } from './charts/individuals.js';
+import { type LotsOverTime, lotsOverTime } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
 import { changeText } from './phrases/family-study.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
@@ -44,7 +44,7 @@ interface Spec {
   readonly values: readonly { readonly point: Point; readonly value: number; readonly flag?: string | undefined }[];
   readonly lines: Partial<
     Pick<
-      IndividualsChart,
+      LotsOverTime,
       | 'centre'
       | 'lowerLimit'
       | 'upperLimit'
@@ -52,7 +52,8 @@ interface Spec {
       | 'upperSpecification'
       | 'target'
       | 'reaching'
-      | 'phases'
+      | 'changes'
+      | 'isJoined'
     >
   >;
 }
@@ -65,9 +66,9 @@ function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: 
   return machines.map((machine) => {
     const values = told.filter(({ point }) => point.machine === machine);
     const places = new Map(values.map(({ point }, index) => [chart.points.indexOf(point), index]));
-    const phases = chart.changes.flatMap((change) => {
-      const at = places.get(change.before);
-      return at === undefined || at === 0 ? [] : [{ startsAt: at, label: changeText(change) }];
+    const changes = chart.changes.flatMap((change) => {
+      const before = places.get(change.before);
+      return before === undefined || before === 0 ? [] : [{ before, label: changeText(change) }];
     });
     return {
       label: STUDY_FIGURES.value(item.title, machines.length === 1 ? '' : STUDY_FIGURES.ofMachine(machine)),
@@ -80,7 +81,7 @@ function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: 
         ...given('upperSpecification', numberOf(item.upper)),
         ...given('target', numberOf(item.target)),
         reaching: points.map(({ value }) => value),
-        phases,
+        changes,
       },
     };
   });
@@ -103,7 +104,7 @@ function besides(
       values: points.flatMap((point, index) =>
         from + index === 0 ? [] : [{ point, value: ranges[from + index - 1]! }],
       ),
-      lines: { upperLimit: limits.rangeUpper },
+      lines: { upperLimit: limits.rangeUpper, isJoined: true },
     },
     ...(withins.length < 2
       ? []
@@ -112,16 +113,27 @@ function besides(
             label: STUDY_FIGURES.within(title),
             values: withins,
             // Points of several sizes have each a limit of its own, and one line would be none of them.
-            lines: sizes.size === 1 && withinUpper != null ? { upperLimit: withinUpper } : {},
+            lines: { ...(sizes.size === 1 && withinUpper != null ? { upperLimit: withinUpper } : {}), isJoined: true },
           },
         ]),
     {
       label: STUDY_FIGURES.ewma(title),
       values: series(ewma!.points),
-      lines: { centre: limits.centre, lowerLimit: ewma!.lower.at(-1)!, upperLimit: ewma!.upper.at(-1)! },
+      lines: {
+        ...{ centre: limits.centre, lowerLimit: ewma!.lower.at(-1)!, upperLimit: ewma!.upper.at(-1)! },
+        isJoined: true,
+      },
     },
-    { label: STUDY_FIGURES.cusumUp(title), values: series(cusum!.high), lines: { upperLimit: cusum!.limit } },
-    { label: STUDY_FIGURES.cusumDown(title), values: series(cusum!.low), lines: { upperLimit: cusum!.limit } },
+    {
+      label: STUDY_FIGURES.cusumUp(title),
+      values: series(cusum!.high),
+      lines: { upperLimit: cusum!.limit, isJoined: true },
+    },
+    {
+      label: STUDY_FIGURES.cusumDown(title),
+      values: series(cusum!.low),
+      lines: { upperLimit: cusum!.limit, isJoined: true },
+    },
   ].filter(({ values }) => values.length > 0);
 }
 
@@ -135,15 +147,13 @@ function drawn(
   { values, lines }: Omit<Spec, 'label'>,
   { points, all, decimals, unit }: Shown,
 ): LotFigure {
-  const scene = individualsChart(
+  const scene = lotsOverTime(
     {
       title,
       valueLabel: unit,
-      orderLabel: STUDY_FIGURES.order,
       decimals,
       points: values.map(({ point, value, flag }) => ({
-        label: point.lot,
-        value,
+        ...{ lot: point.lot, at: point.builtAt, name: point.name, value },
         ...(flag === undefined ? {} : { flag }),
       })),
       ...lines,
@@ -151,8 +161,8 @@ function drawn(
     textMetric,
   );
   const named = [
-    [CHART_WORDS.lowerSpecification, lines.lowerSpecification],
-    [CHART_WORDS.upperSpecification, lines.upperSpecification],
+    [CHART_WORDS.atLeast, lines.lowerSpecification],
+    [CHART_WORDS.atMost, lines.upperSpecification],
     [CHART_WORDS.target, lines.target],
     [CHART_WORDS.lowerChartLimit, lines.lowerLimit],
     [CHART_WORDS.centre, lines.centre],

@@ -19,7 +19,10 @@ beforeAll(async () => {
 const VALUES = [7.25, 7.5, -7.75, 8.1, 9.4];
 const ITEM = { title: 'Thickness', ucum: 'mm', lower: '7.00', upper: '9.00', target: '8.00' } as Characteristic;
 const CAPABILITY = {
-  points: VALUES.map((value, index) => ({ specimen: `S${index + 1}`, value, ofThisLot: index > 2 })),
+  points: VALUES.map((value, index) => ({
+    ...{ lot: index > 2 ? 'L-2' : 'L-1', builtAt: `2031-0${index > 2 ? 3 : 1}-04T09:00:00Z` },
+    ...{ specimen: `S${index + 1}`, value, ofThisLot: index > 2 },
+  })),
   chart: { lower: 7.1, centre: 7.9, upper: 8.7, signals: [{ index: 5, rule: 'beyondLimit' }] },
   ...{ mean: 7.9, sd: 0.4, n: 3, ppk: 0.5 },
 } as unknown as CapabilityResult;
@@ -27,7 +30,7 @@ const CAPABILITY = {
 it('states every value of a history, its lines and what is marked', () => {
   const { alt } = historyFigure(ITEM, CAPABILITY)!;
   expect(alt).toContain('in mm. Earlier builds, 3: 7.25, 7.5, −7.75. This lot, 2: 8.1, 9.4.');
-  for (const line of ['lower specification 7.000', 'upper specification 9.000', 'target 8.000']) {
+  for (const line of ['at least 7.000', 'at most 9.000', 'target 8.000']) {
     expect(alt).toContain(line);
   }
   for (const line of ['lower chart limit 7.100', 'centre 7.900', 'upper chart limit 8.700'])

@@ -4,7 +4,7 @@ import { textMetric } from '../../src/pdf/shaping.js';
 import { channelPlot } from '../../src/report/charts/channel-plot.js';
 import { genealogy } from '../../src/report/charts/genealogy.js';
 import { histogram } from '../../src/report/charts/histogram.js';
-import { individualsChart } from '../../src/report/charts/individuals.js';
+import { lotsOverTime } from '../../src/report/charts/lots-over-time.js';
 import { timeline } from '../../src/report/charts/timeline.js';
 import { zoneMap } from '../../src/report/charts/zone-map.js';
 import { PAGE_WORDS } from '../../src/report/phrases/page-words.js';
@@ -34,29 +34,30 @@ function round(value: number): number {
   return Math.round(value * 1000) / 1000;
 }
 
-export function sampleIndividuals() {
+/** Four values a lot, a lot each eleven days, the last one soon after the one before it. */
+export function sampleLotsOverTime() {
   const points = SAMPLE_VALUES.map((value, index) => {
-    const label = `26-${String(index + 1).padStart(3, '0')}`;
-    if (index === 17) return { label, value: 3.581, flag: 'beyond upper limit' };
-    if (index === 18) return { label, value: 3.574, flag: 'two of three far from the centre' };
-    return index === 30 ? { label, value, flag: 'nine on one side' } : { label, value };
+    const lot = Math.floor(index / 4);
+    const day = lot === 8 ? 79 : 11 * lot;
+    const at = new Date(Date.UTC(2031, 0, 10 + day, 8)).toISOString();
+    const point = { lot: `L-2031-${String(lot + 1).padStart(3, '0')}`, at, name: `26-${index + 1}` };
+    if (index === 17) return { ...point, value: 3.581, flag: 'beyond upper limit' };
+    if (index === 18) return { ...point, value: 3.574, flag: 'two of three far from the centre' };
+    return index === 30 ? { ...point, value, flag: 'nine on one side' } : { ...point, value };
   });
-  return individualsChart(
+  return lotsOverTime(
     {
-      title: 'Plate thickness in build order',
+      title: 'Plate thickness, lots over time',
       valueLabel: 'Thickness /mm',
-      orderLabel: 'Implant',
       points,
+      own: 'L-2031-009',
       centre: 3.5012,
       lowerLimit: 3.446,
       upperLimit: 3.5564,
       lowerSpecification: 3.4,
       upperSpecification: 3.6,
       target: 3.5,
-      phases: [
-        { startsAt: 0, label: 'Builds 1 to 4' },
-        { startsAt: 20, label: 'after new nozzle' },
-      ],
+      changes: [{ before: 20, label: 'after new nozzle' }],
       decimals: 3,
     },
     textMetric,
@@ -250,9 +251,9 @@ export function drawSample(page: RecordPage): void {
   page.table(sampleResults());
   page.heading(2, 'Statistics of the family');
   page.figure({
-    scene: sampleIndividuals(),
-    alt: 'Thickness of 36 implants in build order; three points are flagged.',
-    caption: 'Single values of the family in build order.',
+    scene: sampleLotsOverTime(),
+    alt: 'Thickness of 36 implants in nine lots over time; three points are flagged.',
+    caption: 'Lots of the family over time.',
   });
   page.figure({
     scene: sampleHistogram(),

@@ -55,8 +55,9 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   const histories = lines.flatMap(({ item, capability }) => historyFigure(item, capability, HISTORY) ?? []);
   const spreads = lines.flatMap(({ item, capability }) => histogramFigure(item, capability, SPREAD) ?? []);
   drawBeside(pdf, histories, HISTORIES_BESIDE);
-  drawBeside(pdf, spreads, SPREADS_BESIDE);
   if (histories.length > 0) pdf.paragraph(STATISTICS.charts(limits !== ''), { small: true });
+  if (spreads.length > 0) pdf.paragraph(STATISTICS.evidence, { small: true });
+  drawBeside(pdf, spreads, SPREADS_BESIDE);
 }
 
 /** It cites what was stated before, and states nothing anew: one sentence for each characteristic. */

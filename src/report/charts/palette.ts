@@ -16,9 +16,11 @@ export const ATTENTION_LIGHT = '#f6e4e9';
 export const UNDECIDED = '#6f5a10';
 export const UNDECIDED_LIGHT = '#f4ecd0';
 export const CALM_LIGHT = '#e6eff4';
+/** What a specification allows. */
+export const BAND = '#faf3ec';
 
-/** Darker means more severe; the dash grows with the level too. */
-export const LEVEL_COLOUR: Readonly<Record<Level, string>> = { alert: '#b58d12', action: '#b0540f', reject: '#7c1736' };
+/** One hue: darker means more severe, and the dash grows with the level too. */
+export const LEVEL_COLOUR: Readonly<Record<Level, string>> = { alert: '#b9788f', action: '#a12a4a', reject: '#6b1230' };
 export const LEVEL_DASH: Readonly<Record<Level, readonly [number, number]>> = {
   alert: [1.5, 2],
   action: [4, 2.5],

@@ -41,7 +41,6 @@ export const newestSignalText = (
 
 /** Words of its charts. */
 export const FAMILY_FIGURE = {
-  order: 'Lot, in build order',
   caption: (shown: number, isPlanned: boolean) =>
     isPlanned
       ? `The last ${counted(shown, 'point')} of the chart of the plan.`

@@ -14,9 +14,11 @@ export const STATISTICS = {
     'Where a study moved limits of coupons, the index against these stands first. Charts show values as measured and specified limits.',
   inFull: (name: string) =>
     `Ppk, not Cpk: it describes what was made and claims no stability. Signals turn no verdict. Each line in full: attached ${name}.`,
-  /** @param limited whether any chart has limits. */
+  /** @param limited whether any chart has limits of its own. */
   charts: (limited: boolean) =>
-    `Single values: the last ones of earlier builds that the pooling rule admits, then those of this lot${limited ? '; chart limits are those of the baseline of a signed plan' : ''}. Bars: the same values, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.`,
+    `Each lot stands at the day on which its chamber was closed, or beside it where another one stands there: its values, a bar from the smallest to the largest, a stroke for their mean; this lot is in bold. The shaded band is what the specification allows. Shown are the last values of earlier builds that the pooling rule admits${limited ? '; chart limits are those of the baseline of a signed plan' : ''}.`,
+  evidence:
+    'Evidence: how the same values lie, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.',
   limits: 'Limits',
   earlierValues: 'Earlier values',
   earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,

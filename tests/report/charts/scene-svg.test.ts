@@ -5,14 +5,14 @@ import {
   sampleChannelPlot,
   sampleGenealogy,
   sampleHistogram,
-  sampleIndividuals,
+  sampleLotsOverTime,
   sampleTimeline,
   sampleZoneMap,
 } from '../../support/record-sample.js';
 import { xmlProblem } from '../../support/xml.js';
 
 const samples = {
-  individuals: sampleIndividuals(),
+  lotsOverTime: sampleLotsOverTime(),
   histogram: sampleHistogram(),
   channel: sampleChannelPlot(),
   timeline: sampleTimeline(),

@@ -1,7 +1,7 @@
 import type { RunRule } from '../../../statistics/run-rules.js';
 import { listed, told } from './listed.js';
 
-/** What the picture of single values shows, as its numbers are written. */
+/** What the picture of lots over time shows, as its numbers are written. */
 interface HistoryNumbers {
   readonly unit: string;
   readonly earlier: readonly string[];
@@ -19,17 +19,15 @@ interface HistogramNumbers {
 
 /** Words of the pictures that show a characteristic of the family over its builds. */
 export const CAPABILITY_FIGURES = {
-  history: (title: string) => `${title}: values in build order`,
+  history: (title: string) => `${title}: lots over time`,
   histogram: (title: string) => `${title}: histogram`,
-  historyTitle: (title: string) => `${title}, single values in build order`,
-  order: 'Specimen in build order',
-  thisLot: 'this lot',
+  historyTitle: (title: string) => `${title}, lots over time`,
   historyAlt: ({ unit, earlier, own, lines, flags }: HistoryNumbers) =>
-    `Single values in build order, in ${unit}. Earlier builds, ${earlier.length}: ${listed(earlier)}. This lot, ${own.length}: ${listed(own)}.${told('Lines', lines)}${told('Marked', flags)}`,
+    `Lots where they stand in time, each with its values, in ${unit}. Earlier builds, ${earlier.length}: ${listed(earlier)}. This lot, ${own.length}: ${listed(own)}.${told('Lines', lines)}${told('Marked', flags)}`,
   line: (name: string, value: string) => `${name} ${value}`,
   flag: (specimen: string, words: string) => `${specimen} ${words}`,
   historyCaption: (title: string, hasLimits: boolean) =>
-    `${title}: the last values of earlier builds that the pooling rule admits, then those of this lot. ${
+    `${title}: lots at the days on which their chambers were closed, over the band that the specification allows; of each its values, from the smallest to the largest, and their mean. Of earlier builds the last values that the pooling rule admits; this lot in bold. ${
       hasLimits
         ? 'Limits of the chart are those of the baseline of a signed plan; the points of this lot are tested against them.'
         : 'The chart has no limits: no signed plan fixes them.'

@@ -9,7 +9,7 @@ interface Numbers {
 
 /** Words of the charts of a family. */
 export const STUDY_FIGURES = {
-  value: (title: string, panel: string) => `${title}, in build order${panel}`,
+  value: (title: string, panel: string) => `${title}, lots over time${panel}`,
   ofMachine: (machine: string) => `, machine ${machine}`,
   single: 'single values',
   means: 'means',
@@ -18,9 +18,8 @@ export const STUDY_FIGURES = {
   ewma: (title: string) => `${title}, exponentially weighted moving average`,
   cusumUp: (title: string) => `${title}, cumulative sum upwards`,
   cusumDown: (title: string) => `${title}, cumulative sum downwards`,
-  order: 'Lot, in build order',
   alt: ({ unit, points, lines, flags }: Numbers) =>
-    `${points} points in build order, in ${unit}.${told('Lines', lines)}${told('Marked', flags)}`,
+    `${points} points over time, in ${unit}.${told('Lines', lines)}${told('Marked', flags)}`,
   caption: (shown: number, all: number) =>
     shown === all ? `All ${all} points of the window.` : `The last ${shown} of ${all} points; the table names all.`,
   flag: (name: string, words: string) => `${name} ${words}`,
