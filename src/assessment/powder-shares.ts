@@ -1,5 +1,6 @@
 import type { Facts } from '../dossier/facts.js';
 import type { TieName } from '../kinds/ties.js';
+import { inputsFirst } from './powder-order.js';
 
 /** How much of a powder, or of what a build took, came from one receipt. */
 export interface PowderShare {
@@ -56,10 +57,8 @@ export function powderShares(from: number, { entries, ties }: MassReach): Powder
       if (left === 0) ready.push(input);
     }
   }
-  return entries
-    .filter(({ id, kind }) => kind === 'receipt' && id !== from && done.has(id))
-    .map(({ id, key }) => ({ receipt: key, fraction: share.get(id)! }))
-    .sort((a, b) => b.fraction - a.fraction || (a.receipt < b.receipt ? -1 : 1));
+  const receipts = entries.filter(({ id, kind }) => kind === 'receipt' && id !== from && done.has(id));
+  return largestFirst(new Map(receipts.map(({ id, key }) => [key, share.get(id)!])));
 }
 
 /** Mass fractions of receipts in what a build took, from the lot file alone. */
@@ -70,6 +69,30 @@ export function powderSharesOfBuild(facts: Facts, build: string): PowderShare[] 
 /** Mass fractions of receipts in a powder state, from the lot file alone. */
 export const powderSharesOfState = (facts: Pick<Facts, 'powderStates' | 'receipts'>, state: string): PowderShare[] =>
   sharesIn(facts, [{ state, chargedG: '1' }]);
+
+/** Mass fractions of receipts in every powder state of a lot file, in one pass: the fractions of what went in, by mass. */
+export function sharesOfStates({
+  powderStates,
+}: Pick<Facts, 'powderStates'>): ReadonlyMap<string, readonly PowderShare[]> {
+  const found = new Map<string, ReadonlyMap<string, number>>();
+  for (const code of inputsFirst(powderStates)) {
+    const { inputs = [] } = powderStates.get(code)?.body ?? {};
+    const total = inputs.reduce((sum, { massG }) => sum + Number(massG), 0);
+    const own = new Map<string, number>();
+    for (const input of inputs) {
+      const part = Number(input.massG) / total;
+      const before = 'receipt' in input ? [[input.receipt, 1] as const] : (found.get(input.state) ?? []);
+      for (const [receipt, fraction] of before) own.set(receipt, (own.get(receipt) ?? 0) + part * fraction);
+    }
+    found.set(code, own);
+  }
+  return new Map([...found].map(([code, own]) => [code, largestFirst(own)]));
+}
+
+const largestFirst = (fractions: ReadonlyMap<string, number>): PowderShare[] =>
+  [...fractions]
+    .map(([receipt, fraction]) => ({ receipt, fraction }))
+    .sort((a, b) => b.fraction - a.fraction || (a.receipt < b.receipt ? -1 : 1));
 
 function sharesIn(
   { powderStates, receipts }: Pick<Facts, 'powderStates' | 'receipts'>,

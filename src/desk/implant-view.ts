@@ -1,6 +1,7 @@
 import { NotFoundError } from '../base/errors.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor, resultAnchor } from '../report/anchors.js';
+import { metalRows } from '../report/metal-rows.js';
 import { lotAddress } from '../report/page-addresses.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
@@ -30,6 +31,7 @@ export function implantView({ facts, assessment }: AssessedLot, serial: string) 
   return {
     ...unit,
     implant,
+    metal: metalRows(facts, implant),
     site: found ? LOT_PAGE.place(found.anatomicalSite, sideText(found.side)) : ABSENT.withheld,
     neededBy: found?.neededBy ?? ABSENT.withheld,
     zones: unit.zones.map((zone) => ({

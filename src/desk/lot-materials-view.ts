@@ -1,31 +1,20 @@
-import { reuseCycles } from '../assessment/materials.js';
-import { powderSharesOfState } from '../assessment/powder-shares.js';
-import { virginFractions } from '../assessment/virgin-powder.js';
 import type { Facts } from '../dossier/facts.js';
-import { timeText } from '../dossier/time-text.js';
 import { certificateLines, checkersOf } from '../report/certificate-lines.js';
 import { figureView } from '../report/figure-view.js';
-import { genealogyFigure } from '../report/genealogy-figure.js';
+import { genealogyFigures } from '../report/genealogy-figure.js';
 import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
-import { LOT_PAGE } from '../report/phrases/lot-page.js';
-import { sharesText, virginText } from '../report/phrases/powder-shares.js';
+import { POWDER_ROWS } from '../report/phrases/powder-rows.js';
+import { powderBalanceRows, powderRows } from '../report/powder-rows.js';
 
 /** Where the metal and the gas of a lot came from. */
 export function lotMaterialsView(facts: Facts) {
-  const cycles = reuseCycles(facts);
-  const virgin = virginFractions(facts);
   return {
-    figure: figureView(genealogyFigure(facts), GENEALOGY.title(facts.lot.body.lot), 'genealogy'),
-    powderStates: [...facts.powderStates.values()].map(({ body }) => ({
-      ...body,
-      made: timeText(body.madeAt),
-      reuseCycle: cycles.get(body.state),
-      shares: sharesText(powderSharesOfState(facts, body.state)),
-      virgin: virginText(virgin.get(body.state)),
-      contains: body.inputs.map((input) =>
-        LOT_PAGE.input('receipt' in input ? input.receipt : input.state, input.massG),
-      ),
-    })),
+    figures: genealogyFigures(facts).map((figure, index) =>
+      figureView(figure, GENEALOGY.title(facts.lot.body.lot), `genealogy-${index + 1}`),
+    ),
+    tables: POWDER_ROWS,
+    powder: powderRows(facts),
+    balance: powderBalanceRows(facts),
     receipts: [...facts.receipts.values()].map(({ body }) => ({
       ...body,
       supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,

@@ -1,56 +1,110 @@
+import { heatShares } from '../assessment/heat-shares.js';
+import { type PowderShare, powderSharesOfBuild, sharesOfStates } from '../assessment/powder-shares.js';
 import type { Facts } from '../dossier/facts.js';
 import { closuresOf } from '../kinds/build-chain.js';
 import { yieldOf } from '../kinds/powder-state.js';
 import { textMetric } from '../pdf/shaping.js';
 import { genealogy } from './charts/genealogy.js';
+import type { GenealogyEdge, GenealogyNode } from './charts/genealogy-layout.js';
 import type { LotFigure } from './lot-figure.js';
 import { GENEALOGY } from './phrases/figures/genealogy.js';
+import { heatTexts } from './phrases/powder-shares.js';
+
+/** So many states are drawn, those nearest to the builds; the table beside the picture has all. */
+const MOST_STATES = 60;
+/** So many heats are told in a box. */
+const MOST_HEATS = 3;
+const EARLIER = 'earlier';
 
 /**
- * From heats through receipts and powder states to the builds and implants of the lot.
+ * From heats through receipts and powder states to the builds and implants of the lot, with what went over in grams and of
+ * what each state consists: one picture, or several where they do not fit a page.
  * @param isShown of a serial: whether it is drawn; each is when absent.
  */
-export function genealogyFigure(facts: Facts, isShown: (serial: string) => boolean = () => true): LotFigure {
+export function genealogyFigures(facts: Facts, isShown: (serial: string) => boolean = () => true): LotFigure[] {
   const { lot } = facts;
-  const nodes: { id: string; title: string; detail: string }[] = [];
-  const edges: { from: string; to: string }[] = [];
-  for (const receipt of facts.receipts.values()) {
-    if (receipt.body.category !== 'powder') continue;
+  const states = nearestStates(facts);
+  const drawn = powderDrawn(facts, states);
+  const nodes: GenealogyNode[] = [...drawn.nodes];
+  const edges: GenealogyEdge[] = [...drawn.edges];
+  for (const { build, powder } of lot.body.builds) {
     nodes.push({
-      id: `r ${receipt.body.receipt}`,
-      title: receipt.body.receipt,
-      detail: GENEALOGY.receipt(receipt.body.status),
+      id: `b ${build}`,
+      title: build,
+      lines: [GENEALOGY.build, ...heatLines(facts, powderSharesOfBuild(facts, build))],
     });
-    for (const heat of receipt.body.heats) {
-      const id = `h ${receipt.body.supplier} ${heat}`;
-      if (!nodes.some((node) => node.id === id))
-        nodes.push({ id, title: heat, detail: GENEALOGY.heat(receipt.body.supplier) });
-      edges.push({ from: id, to: `r ${receipt.body.receipt}` });
-    }
+    for (const { state, chargedG } of powder)
+      edges.push({ from: `s ${state}`, to: `b ${build}`, label: GENEALOGY.mass(chargedG) });
   }
-  for (const state of facts.powderStates.values()) {
-    const { state: code, operation, inputs } = state.body;
-    nodes.push({ id: `s ${code}`, title: code, detail: GENEALOGY.state(operation, Number(yieldOf(state.body))) });
-    for (const input of inputs) {
-      edges.push({ from: 'receipt' in input ? `r ${input.receipt}` : `s ${input.state}`, to: `s ${code}` });
-    }
-  }
-  for (const build of lot.body.builds) {
-    nodes.push({ id: `b ${build.build}`, title: build.build, detail: GENEALOGY.build });
-    for (const powder of build.powder) edges.push({ from: `s ${powder.state}`, to: `b ${build.build}` });
-  }
-  const implants = lot.body.implants.filter(({ serial }) => isShown(serial));
-  for (const implant of implants) {
-    nodes.push({ id: `i ${implant.serial}`, title: implant.serial, detail: GENEALOGY.implant(implant.case) });
+  for (const implant of lot.body.implants.filter(({ serial }) => isShown(serial))) {
+    nodes.push({ id: `i ${implant.serial}`, title: implant.serial, lines: [GENEALOGY.implant(implant.case)] });
     for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
-  const titleOf = (id: string) => nodes.find((node) => node.id === id)?.title ?? id.slice(2);
-  return {
-    scene: genealogy({ title: GENEALOGY.title(lot.body.lot), nodes, edges }, textMetric),
-    alt: GENEALOGY.alt(
-      nodes.map(({ title, detail }) => GENEALOGY.node(title, detail)),
-      edges.map(({ from, to }) => GENEALOGY.arrow(titleOf(from), titleOf(to))),
-    ),
-    caption: GENEALOGY.caption,
-  };
+  const titleOf = new Map(nodes.map(({ id, title }) => [id, title]));
+  const alt = GENEALOGY.alt(
+    nodes.map(({ title, lines }) => GENEALOGY.node(title, lines)),
+    edges.map(({ from, to, label }) => GENEALOGY.arrow(titleOf.get(from)!, titleOf.get(to)!, label)),
+  );
+  const { title, continued, caption } = GENEALOGY;
+  const code = lot.body.lot;
+  return genealogy({ title: title(code), continued: continued(code), nodes, edges }, textMetric).map((scene) => ({
+    ...{ scene, alt, caption },
+  }));
+}
+
+/** Codes of the states nearest to the builds, by steps back. */
+function nearestStates({ lot, powderStates }: Facts): ReadonlySet<string> {
+  const found = new Set(lot.body.builds.flatMap(({ powder }) => powder.map(({ state }) => state)));
+  // A set is walked also over what is added on the way.
+  for (const state of found) {
+    for (const input of powderStates.get(state)?.body.inputs ?? []) {
+      if ('state' in input && found.size < MOST_STATES) found.add(input.state);
+    }
+  }
+  return found;
+}
+
+/** States as chosen, what went into them, and the heats behind it; all that is further back as one thing. */
+function powderDrawn(facts: Facts, states: ReadonlySet<string>): { nodes: GenealogyNode[]; edges: GenealogyEdge[] } {
+  const nodes = new Map<string, GenealogyNode>();
+  const edges: GenealogyEdge[] = [];
+  const shares = sharesOfStates(facts);
+  const left = facts.powderStates.size - states.size;
+  for (const code of states) {
+    const state = facts.powderStates.get(code)?.body;
+    if (state === undefined) continue;
+    const lines = [GENEALOGY.state(state.operation, yieldOf(state)), ...heatLines(facts, shares.get(code) ?? [])];
+    nodes.set(`s ${code}`, { id: `s ${code}`, title: code, lines });
+    for (const input of state.inputs) {
+      const label = GENEALOGY.mass(input.massG);
+      if ('receipt' in input) {
+        addReceipt(facts, input.receipt, nodes, edges);
+        edges.push({ from: `r ${input.receipt}`, to: `s ${code}`, label });
+      } else if (states.has(input.state)) edges.push({ from: `s ${input.state}`, to: `s ${code}`, label });
+      else {
+        nodes.set(EARLIER, { id: EARLIER, title: GENEALOGY.earlier(left), lines: [GENEALOGY.earlierDetail] });
+        edges.push({ from: EARLIER, to: `s ${code}`, label });
+      }
+    }
+  }
+  return { nodes: [...nodes.values()], edges };
+}
+
+function addReceipt(facts: Facts, code: string, nodes: Map<string, GenealogyNode>, edges: GenealogyEdge[]): void {
+  const id = `r ${code}`;
+  const receipt = facts.receipts.get(code)?.body;
+  if (receipt === undefined || nodes.has(id)) return;
+  nodes.set(id, { id, title: code, lines: [GENEALOGY.receipt(receipt.status, receipt.massG)] });
+  for (const heat of receipt.heats) {
+    const from = `h ${receipt.supplier} ${heat}`;
+    nodes.set(from, { id: from, title: heat, lines: [GENEALOGY.heat(receipt.supplier)] });
+    edges.push({ from, to: id });
+  }
+}
+
+/** Of which heats it consists, the largest first. */
+function heatLines(facts: Facts, shares: readonly PowderShare[]): string[] {
+  const all = heatTexts(heatShares(facts, shares));
+  const more = all.length - MOST_HEATS;
+  return [...all.slice(0, MOST_HEATS), ...(more > 0 ? [GENEALOGY.moreHeats(more)] : [])];
 }

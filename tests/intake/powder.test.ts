@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { powderReceiptsOfBuild } from '../../src/assessment/materials.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
-import { genealogyFigure } from '../../src/report/genealogy-figure.js';
+import { genealogyFigures } from '../../src/report/genealogy-figure.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 
@@ -181,7 +181,7 @@ describe('what is stored all the same', () => {
     const { facts } = await services.assessor.assess('L-1', 'local:tester');
     expect([...facts.powderStates.keys()].sort()).toEqual(['PS-1', 'PS-2']);
     expect(powderReceiptsOfBuild(facts, 'M1-101')).toEqual(['R-1']);
-    expect(genealogyFigure(facts).alt).toContain('Graph from heats to implants');
+    expect(genealogyFigures(facts)[0]!.alt).toContain('Graph from heats to implants');
     // And what has nothing to do with it is still taken in.
     await take(
       cellWith({}, ({ documents }) => {

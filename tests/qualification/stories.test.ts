@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import { unitStatesOf } from '../../src/lots/unit-decisions.js';
 import type { DemoResult } from '../../src/qualification/run-demo.js';
+import { metalRows } from '../../src/report/metal-rows.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
@@ -92,6 +93,18 @@ it('refused to release what no permission covered on the day', async () => {
     event.type === 'act-refused' ? [[event.person, event.why, at.slice(0, 10)]] : [],
   );
   expect(refused).toEqual([['SA', expect.stringContaining('covers 2026-10-20'), '2026-10-20']]);
+});
+
+it('tells of every implant of the demo of which heats it is, and these shares add up', async () => {
+  for (const lot of await services.store.read.entries.list('lot')) {
+    const { facts } = (await services.current.of(lot.key))!;
+    for (const implant of facts.lot.body.implants) {
+      const rows = metalRows(facts, implant);
+      expect(rows.length).toBeGreaterThan(0);
+      expect(rows.reduce((sum, { percent }) => sum + Number(percent), 0)).toBeCloseTo(100, 9);
+      expect(rows.every(({ heats }) => heats.length > 0)).toBe(true);
+    }
+  }
 });
 
 /** Checks that no lot of the demo is asked, each with why. */

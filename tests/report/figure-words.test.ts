@@ -2,7 +2,7 @@ import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { Characteristic } from '../../src/kinds/specification.js';
 import { histogramFigure, historyFigure } from '../../src/report/capability-figures.js';
-import { genealogyFigure } from '../../src/report/genealogy-figure.js';
+import { genealogyFigures } from '../../src/report/genealogy-figure.js';
 import { buildFigure, channelFigure, layerFigure } from '../../src/report/log-figures.js';
 import { listed } from '../../src/report/phrases/figures/listed.js';
 import { zoneMapFigure } from '../../src/report/zone-map-figure.js';
@@ -58,10 +58,10 @@ it('states the smallest and largest value of a channel, its windows and what lef
 });
 
 it('names everything that a genealogy and a map of zones draw', () => {
-  const genealogy = genealogyFigure(facts);
-  const [, ...drawn] = textsOf(genealogy.scene);
+  const [genealogy] = genealogyFigures(facts);
+  const [, ...drawn] = textsOf(genealogy!.scene);
   expect(drawn.length).toBeGreaterThan(8);
-  for (const text of drawn) expect(genealogy.alt).toContain(text);
+  for (const text of drawn) expect(genealogy!.alt).toContain(text);
   const units = facts.lot.body.implants.map(({ serial }) => ({ serial, verdict: 'conforms' as const }));
   const { alt } = zoneMapFigure(facts, units)!;
   for (const { serial, zones } of facts.lot.body.implants) {

@@ -131,27 +131,28 @@ export function sampleGenealogy() {
   return genealogy(
     {
       title: 'What went into lot L-2031-004',
+      continued: 'What went into lot L-2031-004, continued',
       nodes: [
-        { id: 'h1', title: 'Heat Q7-118', detail: 'magnesium alloy powder, 24 kg' },
-        { id: 'h2', title: 'Heat Q7-131', detail: 'certificate incomplete', attention: true },
-        { id: 'p1', title: 'Powder P-31', detail: 'virgin blend, 40 kg' },
-        { id: 'p2', title: 'Powder P-34', detail: 'topped up, used twice' },
-        { id: 'g', title: 'Argon A-5521', detail: 'gas, grade 5.0' },
-        { id: 'b', title: 'Build B-2031-017', detail: '3 implants, 2 coupons' },
-        { id: 'l', title: 'Lot L-2031-004', detail: '3 implants' },
+        { id: 'h1', title: 'Heat Q7-118', lines: ['magnesium alloy powder, 24 kg'] },
+        { id: 'h2', title: 'Heat Q7-131', lines: ['certificate incomplete'], attention: true },
+        { id: 'p1', title: 'Powder P-31', lines: ['virgin blend, 40 kg'] },
+        { id: 'p2', title: 'Powder P-34', lines: ['topped up, used twice'] },
+        { id: 'g', title: 'Argon A-5521', lines: ['gas, grade 5.0'] },
+        { id: 'b', title: 'Build B-2031-017', lines: ['3 implants, 2 coupons'] },
+        { id: 'l', title: 'Lot L-2031-004', lines: ['3 implants'] },
       ],
       edges: [
         { from: 'h1', to: 'p1' },
         { from: 'h2', to: 'p1' },
-        { from: 'p1', to: 'p2' },
+        { from: 'p1', to: 'p2', label: '20 kg' },
         { from: 'h2', to: 'p2' },
-        { from: 'p2', to: 'b' },
+        { from: 'p2', to: 'b', label: '240 g' },
         { from: 'g', to: 'b' },
         { from: 'b', to: 'l' },
       ],
     },
     textMetric,
-  );
+  )[0]!;
 }
 
 export function sampleZoneMap() {

@@ -1,50 +1,23 @@
-import { reuseCycles } from '../../assessment/materials.js';
-import { powderSharesOfState } from '../../assessment/powder-shares.js';
-import { virginFractions } from '../../assessment/virgin-powder.js';
 import type { Facts } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Receipt } from '../../kinds/receipt.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
 import { type CertificateComparison, certificateLines, checkersOf } from '../../report/certificate-lines.js';
-import { genealogyFigure } from '../../report/genealogy-figure.js';
-import { sharesText, virginText } from '../../report/phrases/powder-shares.js';
+import { genealogyFigures } from '../../report/genealogy-figure.js';
+import { POWDER_ROWS } from '../../report/phrases/powder-rows.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
-import { powderOperationText, receiptStatusText } from '../../report/phrases/trade-codes.js';
+import { receiptStatusText } from '../../report/phrases/trade-codes.js';
+import { powderBalanceRows, powderRows } from '../../report/powder-rows.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 import { personText } from './post-process.js';
 
 /** Where the metal came from, and certificates line by line against the specification. */
 export function drawMaterials(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
-  const cycles = reuseCycles(facts);
-  const virgin = virginFractions(facts);
-  pdf.figure(genealogyFigure(facts, tellsOf(view)));
-  pdf.table({
-    caption: MATERIALS.powderStates,
-    columns: [
-      { head: MATERIALS.state, width: 1.2 },
-      { head: MATERIALS.operation, width: 1.5 },
-      { head: MATERIALS.made, width: 2.2 },
-      { head: MATERIALS.by, width: 0.8 },
-      { head: MATERIALS.contains, width: 3.2 },
-      { head: MATERIALS.shares, width: 3.8 },
-      { head: MATERIALS.reuseCycle, width: 1 },
-      { head: MATERIALS.virgin, width: 1.3 },
-    ],
-    rows: [...facts.powderStates.values()].map(({ body }) => [
-      body.state,
-      powderOperationText(body.operation),
-      timeText(body.madeAt),
-      body.madeBy,
-      body.inputs.map((input) => `${'receipt' in input ? input.receipt : input.state} ${input.massG} g`).join('; '),
-      sharesText(powderSharesOfState(facts, body.state)),
-      String(cycles.get(body.state)),
-      virginText(virgin.get(body.state)),
-    ]),
-  });
+  for (const figure of genealogyFigures(facts, tellsOf(view))) pdf.figure(figure);
+  drawPowder(pdf, facts);
   const receipts = [...facts.receipts.values()].map(({ body }) => body);
   pdf.table({
     caption: MATERIALS.receipts,
@@ -75,6 +48,55 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
     }),
   });
   drawCertificates(pdf, facts, receipts);
+}
+
+/** Each state with what is computed of it, and where the powder of each build went. */
+function drawPowder(pdf: RecordPage, facts: Facts): void {
+  const { heads, balanceHeads } = POWDER_ROWS;
+  pdf.table({
+    caption: POWDER_ROWS.states,
+    columns: [
+      { head: heads.state, width: 1.1 },
+      { head: heads.made, width: 3.4 },
+      { head: heads.contains, width: 2.2 },
+      { head: heads.cameOut, width: 1.5 },
+      { head: heads.shares, width: 2.6 },
+      { head: heads.reuseCycle, width: 1 },
+      { head: heads.virgin, width: 1.2 },
+      { head: heads.measured, width: 1.8 },
+    ],
+    rows: powderRows(facts).map((row) => [
+      row.state,
+      row.made,
+      row.contains.join('; '),
+      row.cameOut,
+      row.receipts,
+      row.reuseCycle,
+      row.virgin,
+      row.measured.join('; '),
+    ]),
+  });
+  pdf.table({
+    caption: POWDER_ROWS.balance,
+    columns: [
+      { head: balanceHeads.build, width: 1.6 },
+      { head: balanceHeads.state, width: 1.2 },
+      { head: balanceHeads.charged, width: 1.4 },
+      { head: balanceHeads.deposited, width: 1.6 },
+      { head: balanceHeads.recovered, width: 2.4 },
+      { head: balanceHeads.waste, width: 1.4 },
+      { head: balanceHeads.missing, width: 3 },
+    ],
+    rows: powderBalanceRows(facts).map((row) => [
+      row.build,
+      row.state,
+      row.charged,
+      row.deposited,
+      row.recovered,
+      row.waste,
+      row.missing,
+    ]),
+  });
 }
 
 /** So many certificates of one material stand beside each other. */

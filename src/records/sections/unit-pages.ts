@@ -1,6 +1,5 @@
 import type { UnitResult } from '../../assessment/assessment.js';
 import { channelOf } from '../../assessment/logged-settings.js';
-import { powderSharesOfBuild } from '../../assessment/powder-shares.js';
 import { zoneLogs } from '../../assessment/zone-logs.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -10,7 +9,8 @@ import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { unitAnchor } from '../../report/anchors.js';
 import { reasonsInWords } from '../../report/assessment-words.js';
-import { besideSpread, indexText } from '../../report/phrases/rounded.js';
+import { metalRows } from '../../report/metal-rows.js';
+import { besideSpread } from '../../report/phrases/rounded.js';
 import { sideText, stepText } from '../../report/phrases/trade-codes.js';
 import { UNIT_PAGE } from '../../report/phrases/unit-page.js';
 import { unitFigure } from '../../report/unit-figure.js';
@@ -62,20 +62,14 @@ function madeText(implant: Implant): string {
 }
 
 function drawMetal(pdf: RecordPage, facts: Facts, implant: Implant): void {
-  const rows = closuresOf(implant).flatMap((build) =>
-    powderSharesOfBuild(facts, build).map(({ receipt, fraction }) => {
-      const body = facts.receipts.get(receipt)!.body;
-      const { supplier, heats, certificate, expiry } = body;
-      return [
-        heats.join(', ') || UNIT_PAGE.noHeat,
-        receipt,
-        build,
-        indexText(100 * fraction, '0.1'),
-        facts.suppliers.get(supplier)?.body.title ?? supplier,
-        UNIT_PAGE.certificateOf(certificate?.number ?? UNIT_PAGE.noCertificate, expiry ?? UNIT_PAGE.noExpiry),
-      ];
-    }),
-  );
+  const rows = metalRows(facts, implant).map((row) => [
+    row.heats.join(' + ') || UNIT_PAGE.noHeat,
+    row.receipts.join(', '),
+    row.build,
+    row.percent,
+    facts.suppliers.get(row.supplier)?.body.title ?? row.supplier,
+    row.receipts.map((code) => certificateText(facts, code)).join('; '),
+  ]);
   pdf.table({
     caption: UNIT_PAGE.metal,
     columns: [
@@ -89,6 +83,11 @@ function drawMetal(pdf: RecordPage, facts: Facts, implant: Implant): void {
     rows,
     empty: UNIT_PAGE.noMetal,
   });
+}
+
+function certificateText(facts: Facts, code: string): string {
+  const { certificate, expiry } = facts.receipts.get(code)!.body;
+  return UNIT_PAGE.certificateOf(certificate?.number ?? UNIT_PAGE.noCertificate, expiry ?? UNIT_PAGE.noExpiry);
 }
 
 function drawZones(pdf: RecordPage, facts: Facts, implant: Implant, logs: ReturnType<typeof zoneLogs>): void {

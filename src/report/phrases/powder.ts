@@ -1,13 +1,6 @@
-/** `Powder of M1-101, by mass: R-1 62.5 %, R-2 37.5 %`. Shares below a tenth of a per cent are said to be that. */
-export function powderText({
-  of,
-  shares,
-}: {
-  readonly of: string;
-  readonly shares: readonly { readonly receipt: string; readonly fraction: number }[];
-}): string {
-  const said = shares.map(({ receipt, fraction }) => `${receipt} ${percent(fraction)}`);
-  return `Powder of ${of}, by mass: ${said.join(', ')}`;
-}
+import type { PowderShare } from '../../assessment/powder-shares.js';
+import { sharesText } from './powder-shares.js';
 
-const percent = (fraction: number): string => (fraction < 0.001 ? 'below 0.1 %' : `${(100 * fraction).toFixed(1)} %`);
+/** `Powder of M1-101, by mass: R-1 62.5 %, R-2 37.5 %`. */
+export const powderText = ({ of, shares }: { readonly of: string; readonly shares: readonly PowderShare[] }): string =>
+  `Powder of ${of}, by mass: ${sharesText(shares)}`;

@@ -2,15 +2,6 @@ import { ABSENT } from './absent.js';
 
 /** Words of the section "materials" of the lot record. */
 export const MATERIALS = {
-  powderStates: 'Powder states, each a node of its own',
-  state: 'State',
-  operation: 'Operation',
-  made: 'Made',
-  by: 'By',
-  contains: 'Contains',
-  shares: 'Of it from',
-  reuseCycle: 'Reuse cycle',
-  virgin: 'Never used',
   receipts: 'Receipts',
   receipt: 'Receipt',
   materialAndHeats: 'Material, heats',

@@ -1,14 +1,24 @@
+import { CHART_WIDTH } from '../../../src/base/scene.js';
 import { textMetric } from '../../../src/pdf/shaping.js';
 import { genealogy } from '../../../src/report/charts/genealogy.js';
 import { timeline } from '../../../src/report/charts/timeline.js';
 import { zoneMap } from '../../../src/report/charts/zone-map.js';
 import { sampleGenealogy, sampleTimeline, sampleZoneMap } from '../../support/record-sample.js';
-import { marksOf, marksOutside, textsOf } from '../../support/scenes.js';
+import { extentOf, marksOf, marksOutside, textsOf } from '../../support/scenes.js';
 
 describe('the genealogy', () => {
-  const node = (id: string) => ({ id, title: id, detail: 'powder' });
-  const draw = (nodes: string[], edges: [string, string][]) =>
-    genealogy({ title: 'G', nodes: nodes.map(node), edges: edges.map(([from, to]) => ({ from, to })) }, textMetric);
+  const node = (id: string) => ({ id, title: id, lines: ['powder'] });
+  const pictures = (nodes: string[], edges: [from: string, to: string, label?: string][]) =>
+    genealogy(
+      {
+        title: 'G',
+        continued: 'G, continued',
+        nodes: nodes.map(node),
+        edges: edges.map(([from, to, label]) => ({ from, to, ...(label === undefined ? {} : { label }) })),
+      },
+      textMetric,
+    );
+  const draw = (nodes: string[], edges: [string, string][]) => pictures(nodes, edges)[0]!;
 
   it('stays within its borders', () => {
     expect(marksOutside(sampleGenealogy())).toEqual([]);
@@ -70,6 +80,50 @@ describe('the genealogy', () => {
     );
     expect(marksOf(scene, 'rect')).toHaveLength(3);
     expect(marksOutside(scene)).toEqual([]);
+  });
+
+  it('goes on below where the width ends, names again what it takes from above, and draws each arrow once', () => {
+    const names = Array.from({ length: 40 }, (_, index) => `PS-${String(index + 1).padStart(2, '0')}`);
+    const edges = names.flatMap((name, index) =>
+      [1, 7].flatMap((back) =>
+        index >= back ? [[names[index - back]!, name, `${10 * index + back} g`] as [string, string, string]] : [],
+      ),
+    );
+    const all = pictures(names, edges);
+    for (const scene of all) {
+      expect(scene.width).toBe(CHART_WIDTH);
+      expect(scene.height).toBeLessThan(620);
+      expect(marksOutside(scene)).toEqual([]);
+    }
+    const texts = all.flatMap((scene) => marksOf(scene, 'text'));
+    // Each thing once in bold, each mass once, and every thing that is told again as it is called.
+    expect(
+      texts
+        .filter(({ bold, text }) => bold && text.startsWith('PS-'))
+        .map(({ text }) => text)
+        .sort(),
+    ).toEqual(names);
+    expect(texts.flatMap(({ text }) => (text.endsWith(' g') ? [text] : [])).sort()).toEqual(
+      edges.map(([, , label]) => label).sort(),
+    );
+    expect(texts.every(({ text }) => !text.includes('…'))).toBe(true);
+    const tips = all.flatMap((scene) => marksOf(scene, 'path')).filter(({ d }) => d.endsWith('Z'));
+    expect(tips).toHaveLength(edges.length);
+  });
+
+  it('writes no two masses on each other', () => {
+    const from = Array.from({ length: 9 }, (_, index) => `in ${index}`);
+    const [scene] = pictures(
+      ['out', ...from],
+      from.map((name) => [name, 'out', '1234.5 g']),
+    );
+    const boxes = marksOf(scene!, 'text')
+      .filter(({ text }) => text === '1234.5 g')
+      .map(extentOf);
+    expect(boxes).toHaveLength(9);
+    boxes.forEach((a, index) => {
+      for (const b of boxes.slice(index + 1)) expect(a.bottom <= b.top || b.bottom <= a.top).toBe(true);
+    });
   });
 
   it('refuses an edge to nothing', () => {
