@@ -135,7 +135,7 @@ function chartOf(
   points: readonly HistoryPoint[],
 ): Chart {
   const named = { plan, revision };
-  if (document.standardise === 'by type') {
+  if (document.standardise !== 'no') {
     return { chart: null, notes: [{ code: 'standardised by type', facts: named }] };
   }
   const { points: fixed, limits } = baselineLimits(baseline, document.subgroup);

@@ -1,4 +1,5 @@
 import { hoursOf } from '../degradation/exposure-rates.js';
+import { isSameDuration } from '../dossier/exposed.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import type { Characteristic } from '../kinds/specification.js';
@@ -6,9 +7,6 @@ import { currentResults, type NumberedResult } from './specimens.js';
 
 /** What may differ between exposures whose values do not stand together (docs/trade.md 8.4). */
 export type Apart = 'medium' | 'method' | 'face' | 'sterilisation' | 'duration';
-
-/** Durations that differ by less than this part of the longer one are one duration, as for loss over time. */
-const SAME_DURATION = 0.02;
 
 /** Exposures of a lot in the order of their keys. */
 export const exposuresOf = ({ exposures }: Facts): Exposure[] => [...exposures.values()].map(({ body }) => body);
@@ -44,7 +42,7 @@ export function apart(a: Exposure, b: Exposure, isOverTime: boolean): readonly {
     of(a) === of(b) ? [] : [{ what: what as Apart, a: of(a), b: of(b) }],
   );
   const [first, second] = [hoursOf(a) ?? 0, hoursOf(b) ?? 0];
-  if (isOverTime || Math.abs(first - second) <= SAME_DURATION * Math.max(first, second)) return differing;
+  if (isOverTime || isSameDuration(first, second)) return differing;
   return [...differing, { what: 'duration', a: `${round(first)} h`, b: `${round(second)} h` }];
 }
 

@@ -11,6 +11,8 @@ export const FamilyValue = z.strictObject({
   piece: z.string(),
   replicate: z.int(),
   value: z.number(),
+  type: z.string().optional().describe('of part, where a plan brings several together: the specification of its lot'),
+  nominal: z.string().optional().describe('target of that specification'),
 });
 export type FamilyValue = z.infer<typeof FamilyValue>;
 

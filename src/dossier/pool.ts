@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import type { Characteristic, PoolingRule } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import { ExposedAs, hoursOfText, isSameDuration } from './exposed.js';
 
 /** What values of a build have in common; by it a pool admits them or not. */
 export const HistoryContext = z.strictObject({
@@ -13,6 +14,8 @@ export const HistoryContext = z.strictObject({
   ucum: z.string(),
   /** Empty where the specification names none. */
   zoneClass: z.string(),
+  /** Of what a specimen lost in a medium; absent for what was measured otherwise. */
+  exposed: ExposedAs.optional(),
 });
 export type HistoryContext = z.infer<typeof HistoryContext>;
 
@@ -28,6 +31,9 @@ export const ExclusionReason = z.discriminatedUnion('code', [
   reason('zone class', { zoneClass: z.string() }),
   reason('built before', { from: z.string() }),
   reason('other unit', { ucum: z.string() }),
+  reason('medium', { medium: z.string() }),
+  reason('exposure', { exposure: z.string() }),
+  reason('face', { face: z.string() }),
   reason('only a bound', {}),
 ]);
 export type ExclusionReason = z.infer<typeof ExclusionReason>;
@@ -43,6 +49,10 @@ export interface Pool {
   /** The first day on which a chamber may have been closed. */
   readonly from?: string | undefined;
   readonly ucum: string;
+  /** Of values of degradation; any where nothing is named. */
+  readonly medium?: string | undefined;
+  readonly hours?: number | undefined;
+  readonly face?: string | undefined;
 }
 
 /** The pool of the rule that the specification states. */
@@ -54,8 +64,9 @@ export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic):
 
 /** The pool that a capability plan names, without the days of its baseline. */
 export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteristic, 'ucum'>): Pool {
-  const { recipeGroups, machines, methods, zoneClasses } = pools;
-  return { recipeGroups, machines, methods, zoneClasses, ucum };
+  const { recipeGroups, machines, methods, zoneClasses, medium, exposure, face } = pools;
+  const hours = exposure === undefined ? undefined : hoursOfText(exposure);
+  return { recipeGroups, machines, methods, zoneClasses, ucum, medium, hours, face };
 }
 
 /** Why a pool does not admit values of a context, built on a day; undefined when it does. Bounds are no values, and asked apart. */
@@ -71,8 +82,25 @@ export function excludedBecause(pool: Pool, context: HistoryContext, builtAt: st
   if (pool.zoneClasses !== undefined && zoneClass !== '' && !pool.zoneClasses.includes(zoneClass)) {
     return { code: 'zone class', facts: { zoneClass } };
   }
+  const exposed = exposureApart(pool, context);
+  if (exposed) return exposed;
   if (pool.from !== undefined && builtAt.slice(0, 10) < pool.from) {
     return { code: 'built before', facts: { from: pool.from } };
   }
   return ucum === pool.ucum ? undefined : { code: 'other unit', facts: { ucum } };
+}
+
+const NOT_RECORDED = 'not recorded';
+
+/** What was exposed otherwise than the pool says, or not on record as exposed at all. */
+function exposureApart({ medium, hours, face }: Pool, { exposed }: HistoryContext): ExclusionReason | undefined {
+  if (medium !== undefined && exposed?.medium !== medium) {
+    return { code: 'medium', facts: { medium: exposed?.medium ?? NOT_RECORDED } };
+  }
+  if (hours !== undefined && (exposed === undefined || !isSameDuration(exposed.hours, hours))) {
+    return { code: 'exposure', facts: { exposure: exposed === undefined ? NOT_RECORDED : `${exposed.hours} h` } };
+  }
+  if (face !== undefined && exposed?.face !== face)
+    return { code: 'face', facts: { face: exposed?.face ?? NOT_RECORDED } };
+  return undefined;
 }

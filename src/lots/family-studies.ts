@@ -3,6 +3,7 @@ import { familyStudy, studyChart } from '../assessment/family/study.js';
 import type { RecordedOutcome, StudyInput, StudyRow } from '../assessment/family/study-input.js';
 import type { FamilyStudy, StudySignal } from '../assessment/family/study-result.js';
 import type { Clock } from '../base/clock.js';
+import type { BesideValues } from '../dossier/beside-values.js';
 import type { Specification } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
@@ -74,7 +75,7 @@ export class FamilyStudies {
     const item = specification.characteristics.find((one) => one.characteristic === characteristic);
     if (item === undefined) return undefined;
     const days = { from: window.from ?? NEVER, to: window.to ?? ALWAYS };
-    const asked = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, ...days, values: true };
+    const asked = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, ...days, values: true, beside: true };
     const [[rows], [head], pinned] = await Promise.all([
       histories.rows([asked]),
       histories.heads(family, [characteristic]),
@@ -173,9 +174,10 @@ function limitsIn({ specification, revision, effectiveFrom, characteristics }: S
   return item && { specification, revision, effectiveFrom, lower: item.lower ?? null, upper: item.upper ?? null };
 }
 
-const rowOf = ({ lot, build, builtAt, context, values, censored, takenOut }: LotRow): StudyRow => ({
+const rowOf = ({ lot, build, builtAt, context, values, censored, takenOut, beside }: LotRow): StudyRow => ({
   ...{ lot, build, builtAt, context: contextOf(context), bounds: censored },
   takenOut: (JSON.parse(takenOut) as unknown[]).length,
+  beside: JSON.parse(beside) as BesideValues,
   values: (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
     ...{ specimen, piece, replicate, value },
   })),

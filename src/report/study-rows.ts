@@ -3,7 +3,11 @@ import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { boundsText, normalityText } from './phrases/capability.js';
 import {
   ableText,
+  apartCountText,
+  apartText,
   changeText,
+  coincidencesText,
+  coincidenceText,
   countedText,
   cpkText,
   falseRunText,
@@ -11,6 +15,7 @@ import {
   leftOutText,
   meanText,
   moreSumText,
+  nonconformingText,
   outcomeText,
   percentileText,
   planText,
@@ -47,13 +52,16 @@ export function studyRows(input: StudyInput, study: FamilyStudy): (readonly [str
     [STUDY_ROWS.tolerance, toleranceText(index, item.ucum)],
     [STUDY_ROWS.limits, studyLimitsText(study, item.ucum)],
     [STUDY_ROWS.falseSignals, falseRunText(study, plan.runRules)],
-    [STUDY_ROWS.gauge, gaugeText(plan.gaugeStudy)],
+    [STUDY_ROWS.gauge, gaugeText(plan, index)],
+    [STUDY_ROWS.nonconforming, nonconformingText(study)],
+    [STUDY_ROWS.apart, apartCountText(study)],
+    [STUDY_ROWS.coincidences, coincidencesText(study)],
   ];
   return rows.filter(([, says]) => says !== '');
 }
 
 /** Signals, trials, changes, groups and builds, each with its words. */
-export function studyTables({ chart, trials, listed, split, was }: FamilyStudy) {
+export function studyTables({ chart, trials, listed, split, was, coincidences }: FamilyStudy) {
   return {
     signals: chart.signals.map((signal) => ({
       ...signal,
@@ -63,6 +71,10 @@ export function studyTables({ chart, trials, listed, split, was }: FamilyStudy) 
     was: was.map((one) => ({ ...one, says: ruleText(one.rule) })),
     trials: trials.map((trial) => ({ ...trial, says: trialText(trial) })),
     changes: chart.changes.map((change) => ({ lot: chart.points[change.before]!.lot, says: changeText(change) })),
+    apart: chart.apart.map((one) => ({ ...one, says: apartText(one) })),
+    coincidences: coincidences.ranked.map((one) => ({
+      ...{ lot: chart.points[one.before]!.lot, change: changeText(one), says: coincidenceText(one) },
+    })),
     split: split.map(({ factor, name, index }) => ({
       factor,
       name,

@@ -1,3 +1,4 @@
+import type { BesideValues } from '../dossier/beside-values.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
 import { type GroupWant, groupOf, lastGroups } from './history-groups.js';
@@ -33,6 +34,7 @@ export interface SummarisedValues {
   readonly censored: number;
   readonly values: readonly RowValue[];
   readonly takenOut: readonly RowTakenOut[];
+  readonly beside: BesideValues;
 }
 
 /** Fifteen digits: each engine reads a number of so many back as it was written, and the digest of a row holds it. */
@@ -52,6 +54,7 @@ const contentOf = (row: Omit<HistoryRow, 'position' | 'closedAt'>): string =>
     row.censored,
     row.values,
     row.takenOut,
+    row.beside,
   ]);
 
 const NOTHING = {
@@ -64,6 +67,7 @@ const NOTHING = {
   values: '[]',
   takenOut: '[]',
   takenOutCount: 0,
+  beside: '{}',
 };
 
 const keyOf = ({
@@ -205,6 +209,7 @@ export class Histories<R = unknown> {
       sumSquaredDeviations: kept(row.sumSquaredDeviations),
       values: JSON.stringify(row.values),
       takenOut: JSON.stringify(row.takenOut),
+      beside: canonicalJson(row.beside),
       takenOutCount: row.takenOut.length,
     }));
     const keys = new Set(told.map(keyOf));

@@ -1,3 +1,4 @@
+import { BesideValues } from '../dossier/beside-values.js';
 import {
   type CharacteristicHistory,
   type FamilyValue,
@@ -56,16 +57,19 @@ export async function planOf(
   const { plan, family, characteristic, baseline } = revision.body;
   const [head] = await histories.heads(family, [characteristic], seq);
   const [rows] = baseline
-    ? await histories.rows([{ family, characteristic, seq, ...closedAround(baseline), ...baseline, values: true }])
+    ? await histories.rows([
+        { family, characteristic, seq, ...closedAround(baseline), ...baseline, values: true, beside: true },
+      ])
     : [[]];
   const pool = poolOfPlan(revision.body, item);
+  const isBroughtTogether = revision.body.standardise !== 'no';
   return {
     ...{ plan, revision: revision.revision, approvedAt: signed.statement.at },
     approvedBy: { code: signed.statement.person.code, name: signed.statement.person.name },
     head: head === undefined ? null : headOf(head),
     baseline: rows!
       .filter((row) => excludedBecause(pool, contextOf(row.context), row.builtAt) === undefined)
-      .flatMap(valuesOf),
+      .flatMap((row) => (isBroughtTogether ? typedValuesOf(row) : valuesOf(row))),
   };
 }
 
@@ -88,6 +92,14 @@ export const valuesOf = ({ lot, build, builtAt, values }: LotRow): FamilyValue[]
   (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
     ...{ lot, build, builtAt, specimen, piece, replicate, value },
   }));
+
+/** With the type of part and its nominal value, as the row tells them. */
+const typedValuesOf = (row: LotRow): FamilyValue[] => {
+  const { judged } = BesideValues.parse(JSON.parse(row.beside));
+  const type = judged === undefined ? {} : { type: judged.specification };
+  const nominal = judged == null || judged.target === null ? {} : { nominal: judged.target };
+  return valuesOf(row).map((one) => ({ ...one, ...type, ...nominal }));
+};
 
 export const takenOutOf = ({ lot, build, takenOut }: LotRow): TakenOutValue[] =>
   (JSON.parse(takenOut) as RowTakenOut[]).map(([specimen, piece, replicate, value, cause, decidedBy]) => ({

@@ -109,6 +109,7 @@ export interface HistoryRow extends Omit<SummedRow, 'lot' | 'takenOutCount'> {
   /** JSON, as the next one. */
   readonly values: string;
   readonly takenOut: string;
+  readonly beside: string;
 }
 
 /** A row, and of which lot. */
@@ -134,6 +135,8 @@ export interface HistoryWant {
   readonly contexts?: readonly string[] | undefined;
   /** With single values. */
   readonly values?: boolean;
+  /** With what stands beside them, and rows of which nothing else is there. */
+  readonly beside?: boolean;
 }
 
 /** Something that an identifier leads to, what of it that is, and how it reads there as a whole. */

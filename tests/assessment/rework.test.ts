@@ -3,6 +3,7 @@ import type { Assessment } from '../../src/assessment/assessment.js';
 import { ownValues } from '../../src/assessment/own-history.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { Nonconformity } from '../../src/kinds/nonconformity.js';
+import { historyRows } from '../../src/lots/history-rows.js';
 import { findingWords } from '../../src/report/assessment-words.js';
 import { valueText } from '../../src/report/phrases/values.js';
 import { NONCONFORMITY, signaturesOn } from '../support/documents/nonconformity.js';
@@ -95,6 +96,34 @@ it('judges what was reworked by what was measured since, and shows the earlier v
 it('follows the process by its first values', () => {
   const own = ownValues(lotWith()).find(({ item }) => item.characteristic === 'thickness')!;
   expect(own.values.map(({ value }) => value)).toEqual(['1.501', '1.502']);
+  expect(own.again.map(({ result, why }) => [result.value, why])).toEqual([['1.499', 'reworked']]);
+});
+
+it('tells the history what was measured again, who decided that it does not conform, and how all was made', () => {
+  const lot = lotWith(({ results, dossier, lot: body }: Editable) => {
+    dossier.pinned.find(({ kind }: Editable) => kind === 'nonconformity').body.disposition[0].as = 'scrap';
+    const [first] = results.filter(
+      ({ characteristic, specimen }: Editable) => characteristic === 'rm' && specimen === W1,
+    );
+    results.push({ ...first, piece: 'C', replicate: '9', value: '231.9' });
+    body.coupons.push({ ...body.coupons[0], coupon: 'L-1-W9', use: 'spare' });
+    results.push({ ...first, specimen: 'L-1-W9', replicate: '1', value: '232.5' });
+  });
+  const rows = historyRows(lot);
+  const of = (characteristic: string) => rows.find((row) => row.characteristic === characteristic)!;
+  expect(of('rm').n).toBe(4);
+  expect(of('rm').beside.apart!.map(({ value, why }) => [value, why])).toEqual([
+    ['231.9', 'repeat'],
+    ['232.5', 'replacement'],
+  ]);
+  expect(of('thickness').beside.nonconforming).toEqual([
+    { specimen: I1, nonconformity: 'NC-1', as: 'scrap', decidedBy: ['P-PE', 'P-QE'] },
+  ]);
+  const { made, judged } = of('rm').beside;
+  expect(made).toMatchObject({ operator: 'P-OP', maintained: expect.stringMatching(/^20/) });
+  expect(made!.powder.reduce((sum, { share }) => sum + share, 0)).toBeCloseTo(1, 2);
+  expect(made!.calibrated.every(({ at }) => at !== null)).toBe(true);
+  expect(judged).toMatchObject({ specification: 'SP', revision: 3 });
 });
 
 /** The coupons stand for the first implant, and its strength is disturbed. */

@@ -220,8 +220,10 @@ describe('words about the family', () => {
       methodRevision: item!.method.revision,
       ucum: item!.ucum,
       zoneClass: 'span',
+      exposed: { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' },
     };
-    const pool = { ...poolOfRule(rule, item!), zoneClasses: ['span'] };
+    const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+    const pool = { ...poolOfRule(rule, item!), zoneClasses: ['span'], medium: 'SBF', hours: 336, face: 'peened' };
     const after = '2031-01-05T00:00:00Z';
     const CASES: Record<
       Exclude<ExclusionReason['code'], 'built before' | 'only a bound'>,
@@ -233,6 +235,9 @@ describe('words about the family', () => {
       'other revision': [{ methodRevision: 9 }, `measured by revision 9 of ${item!.method.method}`],
       'zone class': [{ zoneClass: 'skin' }, 'zone class skin is not pooled'],
       'other unit': [{ ucum: 'kPa' }, 'recorded in kPa'],
+      medium: [{ exposed: { ...exposed, medium: 'HBSS' } }, 'medium HBSS is not pooled'],
+      exposure: [{ exposed: { ...exposed, hours: 672 } }, 'exposed for another time: 672 h'],
+      face: [{ exposed: { ...exposed, face: 'milled' } }, 'face milled is not pooled'],
     };
     expect(excludedBecause(pool, admitted, after)).toBeUndefined();
     for (const [code, [spoilt, words]] of Object.entries(CASES)) {

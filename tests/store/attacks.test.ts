@@ -453,7 +453,7 @@ describe('rows that the ledger records', () => {
     ],
     [
       'a summary of another lot',
-      `INSERT INTO "LotSummary" SELECT 900, family, characteristic, 7, 'L-7', build, builtAt, closedAt, context, n, mean, sumSquaredDeviations, min, max, censored, "values", takenOut, takenOutCount, dossierDigest, replaces, previous, digest, 2000 FROM "LotSummary"`,
+      `INSERT INTO "LotSummary" SELECT 900, family, characteristic, 7, 'L-7', build, builtAt, closedAt, context, n, mean, sumSquaredDeviations, min, max, censored, "values", takenOut, takenOutCount, beside, dossierDigest, replaces, previous, digest, 2000 FROM "LotSummary"`,
       /LotSummary row 900 \(F-1, thickness, L-7, .*: it names entry 2000/,
     ],
     [

@@ -158,6 +158,7 @@ export const fillEveryTable =
           ['IMP-2', '', 1, 1.2],
         ],
         takenOut: [],
+        beside: {},
       },
     ]);
     await change.capabilityStatements.add({

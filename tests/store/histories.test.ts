@@ -42,6 +42,7 @@ const row = (family: string, lot: string, context: string, values: readonly numb
     censored: 0,
     values: values.map((value, index) => ['S', '', index + 1, value]),
     takenOut: [],
+    beside: {},
   };
 };
 

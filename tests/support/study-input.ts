@@ -28,7 +28,7 @@ export const buildsOf = (
     builtAt: new Date(Date.parse('2031-02-01T08:00:00Z') + index * DAY_MS).toISOString(),
     context: { ...CONTEXT, ...context(index) },
     values: values.map((value, place) => ({ specimen: `S-${index + 1}-${place + 1}`, piece: '', replicate: 1, value })),
-    ...{ bounds: 0, takenOut: 0 },
+    ...{ bounds: 0, takenOut: 0, beside: {} },
   }));
 
 interface Given {

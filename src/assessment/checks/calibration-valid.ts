@@ -1,15 +1,9 @@
 import type { Calibration } from '../../kinds/instrument.js';
 import { acceptedImpacts, hasNoEffectOn, impactOn } from '../impacts.js';
+import { latestBefore } from '../latest-before.js';
 import { currentResults, unitsOfSpecimen } from '../specimens.js';
 import { type Check, isAfter, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
-
-/** The calibration that was the latest one at a moment. */
-function latestBefore(calibrations: readonly Calibration[], at: string): Calibration | undefined {
-  return [...calibrations]
-    .filter((calibration) => !isAfter(calibration.at, at))
-    .sort((a, b) => Date.parse(b.at) - Date.parse(a.at))[0];
-}
 
 /** The first calibration after a moment: its as-found state tells whether the instrument was right until then. */
 function firstAfter(calibrations: readonly Calibration[], at: string): Calibration | undefined {

@@ -11,7 +11,8 @@ import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
 import { varianceComponents } from '../../statistics/variance-components.js';
 import { LEAST_VALUES_FOR_INDEX, performance, stored } from '../performance.js';
 import type { StudyRow } from './study-input.js';
-import type { FamilyIndex, StudyChart } from './study-result.js';
+import { UNSTABLE } from './study-notes.js';
+import type { FamilyIndex, StudyChart, StudyNote } from './study-result.js';
 
 /** Points in order without a signal before Cpk is stated (docs/trade.md 6.3). */
 export const LEAST_POINTS_FOR_CPK = 20;
@@ -32,10 +33,12 @@ export interface IndexAsked {
   readonly rows: readonly StudyRow[];
   /** Of the same rows; without it no Cpk is stated. */
   readonly chart?: Pick<StudyChart, 'limits' | 'signals' | 'ranges' | 'points'> | undefined;
+  /** What the study found beside the numbers. */
+  readonly notes: readonly StudyNote[];
 }
 
 /** Index, bounds and intervals of the values of some builds, or why not. */
-export function familyIndex({ item, plan, rows, chart }: IndexAsked): FamilyIndex {
+export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): FamilyIndex {
   const counted = rows.filter(({ values }) => values.length > 0);
   const builds = byBuild(counted);
   const groups = builds.map(({ values }) => values);
@@ -67,7 +70,8 @@ export function familyIndex({ item, plan, rows, chart }: IndexAsked): FamilyInde
     ...{ n: pool.n, lots: pool.lots, builds: pool.builds, bounded },
     ...known,
     reml: components(groups),
-    ...(chart === undefined ? { cpk: null, noCpk: 'no limits' as const } : cpkOf(known, limits, chart)),
+    ...(chart === undefined ? { cpk: null, noCpk: 'no limits' as const } : cpkOf(known, limits, chart, notes)),
+    gauge: gaugeOf(plan, known, limits),
     percentile,
     tolerance: mostlyBounds ? null : toleranceOf(known, item),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
@@ -118,11 +122,14 @@ function cpkOf(
   { ppk, mean, spread, confidence }: Described,
   limits: Limits,
   { limits: lines, signals, points }: NonNullable<IndexAsked['chart']>,
+  notes: readonly StudyNote[],
 ): Pick<FamilyIndex, 'cpk' | 'noCpk'> {
   if (ppk === null || mean === null || spread === null) return { cpk: null, noCpk: 'no index' };
   if (lines === null) return { cpk: null, noCpk: 'no limits' };
   if (points.length < LEAST_POINTS_FOR_CPK) return { cpk: null, noCpk: 'too few points' };
   if (signals.length > 0) return { cpk: null, noCpk: 'signals' };
+  if (notes.some(({ code }) => UNSTABLE.includes(code))) return { cpk: null, noCpk: 'baseline' };
+  if (notes.some(({ code }) => code === 'data before the plan')) return { cpk: null, noCpk: 'plan after data' };
   const ranges = points.slice(1).map(({ value }, index) => Math.abs(value - points[index]!.value));
   const ofPoints = (moments(ranges).mean * Math.sqrt(Math.PI)) / 2;
   const inverseSizes = points.reduce((sum, { size }) => sum + 1 / size, 0) / points.length;
@@ -135,6 +142,18 @@ function cpkOf(
   return {
     cpk: { value: stored(value), lower: stored(lower), sigma: stored(sigma), points: points.length },
     noCpk: null,
+  };
+}
+
+/** What of the spread is of the measurement, by the study that the plan rests on; an index has it in it (docs/trade.md 6.7). */
+function gaugeOf({ gaugeSd }: CapabilityPlan, { sd }: Described, { lower, upper }: Limits): FamilyIndex['gauge'] {
+  if (gaugeSd === undefined || sd === null || sd === 0) return null;
+  const own = Number(gaugeSd);
+  const tolerance = lower === undefined || upper === undefined ? null : upper - lower;
+  return {
+    sd: own,
+    ofSpread: stored((own / sd) ** 2),
+    ofTolerance: tolerance === null || tolerance <= 0 ? null : stored((6 * own) / tolerance),
   };
 }
 

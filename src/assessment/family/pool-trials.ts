@@ -1,22 +1,28 @@
 import { CalculationError } from '../../base/errors.js';
-import type { HistoryContext } from '../../dossier/pool.js';
 import { oneWayAnova } from '../../statistics/anova.js';
 import { levene } from '../../statistics/equal-variance.js';
 import { moments } from '../../statistics/summary.js';
 import { LEAST_P_OF_NORMAL, stored } from '../performance.js';
 import type { StudyRow } from './study-input.js';
 import type { Trial } from './study-result.js';
+import { typeOf } from './types-together.js';
 
 type Factor = Trial['factor'];
 
 /** By what the values of a pool may differ, and how each is called. */
-export const FACTORS: Readonly<Record<Factor, (context: HistoryContext) => string>> = {
-  machine: ({ machine }) => machine,
-  'recipe group': ({ recipeGroup }) => recipeGroup,
-  recipe: ({ recipe, recipeRevision }) => `${recipe} ${recipeRevision}`,
-  method: ({ method, methodRevision }) => `${method} ${methodRevision}`,
-  'zone class': ({ zoneClass }) => zoneClass,
+export const FACTORS: Readonly<Record<Factor, (row: StudyRow) => string>> = {
+  machine: ({ context }) => context.machine,
+  'recipe group': ({ context }) => context.recipeGroup,
+  recipe: ({ context: { recipe, recipeRevision } }) => `${recipe} ${recipeRevision}`,
+  method: ({ context: { method, methodRevision } }) => `${method} ${methodRevision}`,
+  'zone class': ({ context }) => context.zoneClass,
+  supplier: ({ beside: { made } }) => suppliersOf(made?.powder ?? []),
+  type: typeOf,
 };
+
+/** Those of whom some powder came, in the order of their names. */
+export const suppliersOf = (powder: readonly { readonly supplier: string }[]): string =>
+  [...new Set(powder.map(({ supplier }) => supplier))].sort().join(', ');
 
 /** A group with fewer builds shows no spread of its own. */
 const LEAST_BUILDS = 3;
@@ -31,8 +37,9 @@ export function poolTrials(rows: readonly StudyRow[]): Trial[] {
   const counted = rows.filter(({ values }) => values.length > 0);
   return (Object.keys(FACTORS) as Factor[]).flatMap((factor) => {
     const groups = new Map<string, Map<string, number[]>>();
-    for (const { lot, build, context, values } of counted) {
-      const name = FACTORS[factor](context);
+    for (const row of counted) {
+      const { lot, build, values } = row;
+      const name = FACTORS[factor](row);
       const builds = groups.get(name) ?? new Map<string, number[]>();
       groups.set(name, builds);
       const key = `${lot}\n${build}`;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { BesideValues } from '../../dossier/beside-values.js';
 import { FamilyValue } from '../../dossier/family-history.js';
 import { HistoryContext } from '../../dossier/pool.js';
 import { Characteristic } from '../../kinds/specification.js';
@@ -13,6 +14,7 @@ export const StudyRow = z.strictObject({
   values: z.array(z.strictObject({ specimen: z.string(), piece: z.string(), replicate: z.int(), value: z.number() })),
   bounds: z.int().describe('values reported only as below or above a bound'),
   takenOut: z.int().describe('values that a signed decision took out'),
+  beside: BesideValues.describe('how they were made, by what they are judged, and what is drawn apart'),
 });
 export type StudyRow = z.infer<typeof StudyRow>;
 

@@ -1,11 +1,12 @@
 import { z } from 'zod';
+import { ApartValue, Nonconforming } from '../../dossier/beside-values.js';
 import { ExclusionReason } from '../../dossier/pool.js';
 import { CapabilityResult } from '../assessment.js';
 
 const NumberOrNull = z.number().nullable();
 
 const Trial = z.strictObject({
-  factor: z.enum(['machine', 'recipe group', 'recipe', 'method', 'zone class']),
+  factor: z.enum(['machine', 'recipe group', 'recipe', 'method', 'zone class', 'supplier', 'type']),
   groups: z.array(z.strictObject({ name: z.string(), builds: z.int(), mean: z.number(), sd: NumberOrNull })),
   variance: z.strictObject({ f: z.number(), p: z.number() }).nullable().describe('Brown-Forsythe over means of builds'),
   mean: z
@@ -31,13 +32,49 @@ export type StudySignal = z.infer<typeof Signal>;
 
 const ChangeLine = z.strictObject({
   before: z.int().describe('index of the first point after it'),
-  what: z.enum(['machine', 'recipe', 'recipe group', 'method', 'zone class']),
+  what: z.enum([
+    ...(['machine', 'recipe', 'recipe group', 'method', 'zone class', 'heat', 'supplier', 'medium'] as const),
+    ...(['blend share', 'operator', 'maintenance', 'filter', 'tip', 'tool', 'peening media'] as const),
+    ...(['analyst', 'instrument', 'calibration', 'medium batch'] as const),
+  ]),
   from: z.string(),
   to: z.string(),
+  machine: z.string().nullable().describe('on which it changed; null for what is of all machines'),
 });
 export type ChangeLine = z.infer<typeof ChangeLine>;
 
+/** A value that is in no number, beside the points of its lot. */
+const Apart = z.strictObject({
+  ...ApartValue.shape,
+  lot: z.string(),
+  build: z.string(),
+  builtAt: z.string(),
+  machine: z.string(),
+  beside: z.int().describe('index of the point at whose place it is drawn: the last one built no later'),
+});
+export type Apart = z.infer<typeof Apart>;
+
+export const Coincidences = z.strictObject({
+  lots: z.int(),
+  least: z.int().describe('fewer lots are not compared'),
+  compared: z.int().describe('comparisons that were made in all'),
+  ranked: z.array(
+    z.strictObject({
+      ...{ before: z.int(), what: ChangeLine.shape.what, from: z.string(), to: z.string() },
+      signal: z.string().describe('identity of the first signal near it'),
+      by: z.enum(['mean', 'spread']).describe('in what the points before and after it differ more'),
+      p: z.number(),
+      corrected: z.number().describe('the probability times the number of comparisons, at most 1'),
+    }),
+  ),
+});
+export type Coincidences = z.infer<typeof Coincidences>;
+
 export const StudyChart = z.strictObject({
+  scale: z.enum(['as they are', 'deviation from nominal', 'standardised']),
+  specified: z
+    .strictObject({ lower: NumberOrNull, upper: NumberOrNull, target: NumberOrNull })
+    .describe('limits and target on that scale'),
   points: z.array(
     z.strictObject({
       name: z.string(),
@@ -68,6 +105,7 @@ export const StudyChart = z.strictObject({
     .nullable(),
   cusum: z.strictObject({ high: z.array(z.number()), low: z.array(z.number()), limit: z.number() }).nullable(),
   changes: z.array(ChangeLine),
+  apart: z.array(Apart),
   signals: z.array(Signal),
   falseRun: z
     .strictObject({ points: z.int(), atLeast: z.boolean() })
@@ -115,13 +153,17 @@ export const FamilyIndex = z.strictObject({
     notes,
   },
   confidence: CapabilityResult.shape.confidence,
+  gauge: z
+    .strictObject({ sd: z.number(), ofSpread: z.number(), ofTolerance: NumberOrNull })
+    .nullable()
+    .describe('of the measurement: its share of the variance, and six of its standard deviations by the tolerance'),
   bounded: z.int().describe('values reported only as a bound, of the builds that count'),
   reml: z
     .strictObject({ within: z.number(), between: z.number() })
     .nullable()
     .describe('standard deviations by restricted maximum likelihood'),
   cpk: z.strictObject({ value: z.number(), lower: z.number(), sigma: z.number(), points: z.int() }).nullable(),
-  noCpk: z.enum(['no index', 'too few points', 'signals', 'no limits']).nullable(),
+  noCpk: z.enum(['no index', 'too few points', 'signals', 'no limits', 'baseline', 'plan after data']).nullable(),
   percentile: z
     .strictObject({
       ppk: z.number(),
@@ -145,7 +187,6 @@ export type FamilyIndex = z.infer<typeof FamilyIndex>;
 
 export const StudyNote = z.discriminatedUnion('code', [
   note('no baseline', { points: z.int() }),
-  note('standardised by type', {}),
   note('short baseline', { points: z.int(), least: z.int() }),
   note('unstable baseline', { signals: z.int() }),
   note('data before the plan', { points: z.int() }),
@@ -153,6 +194,13 @@ export const StudyNote = z.discriminatedUnion('code', [
   note('pool fails', { factors: z.array(z.string()) }),
   note('lots missing', { lots: z.array(z.string()) }),
   note('mostly bounds', { bounds: z.int(), values: z.int() }),
+  note('exposures differ', { what: z.enum(['medium', 'duration', 'face']), a: z.string(), b: z.string() }),
+  note('two nominal values', { lots: z.array(z.string()) }),
+  note('no nominal value', { lots: z.array(z.string()) }),
+  note('limits differ by type', {}),
+  note('type without spread', { types: z.array(z.string()) }),
+  note('two methods in a lot', { lots: z.array(z.string()) }),
+  note('no lot of the plan', { rows: z.int() }),
 ]);
 export type StudyNote = z.infer<typeof StudyNote>;
 
@@ -172,6 +220,7 @@ export const FamilyStudy = z.strictObject({
         values: z.int(),
         bounds: z.int(),
         takenOut: z.int(),
+        again: z.int().describe('repeats, replacements, and values after a rework: in no number'),
         mean: NumberOrNull,
         leftOut: ExclusionReason.nullable(),
       }),
@@ -180,6 +229,14 @@ export const FamilyStudy = z.strictObject({
   trials: z.array(Trial),
   chart: StudyChart,
   index: FamilyIndex.describe('over all that the plan pools'),
+  nonconforming: z
+    .strictObject({
+      specimens: z.array(z.strictObject({ lot: z.string(), ...Nonconforming.shape })),
+      without: FamilyIndex,
+    })
+    .nullable()
+    .describe('the index without the values of specimens that were decided not to conform; null without any'),
+  coincidences: Coincidences,
   split: z
     .array(z.strictObject({ factor: Trial.shape.factor, name: z.string(), index: FamilyIndex }))
     .describe('over each group of a factor by which the pool fails'),

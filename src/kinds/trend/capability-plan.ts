@@ -9,6 +9,7 @@ import {
   Format,
   MethodRef,
   Moment,
+  PositiveDecimal,
   Share,
   SpecificationRef,
   Text,
@@ -25,13 +26,12 @@ const Pools = z.strictObject({
   recipeGroups: Codes,
   zoneClasses: Codes,
   methods: z.array(MethodRef).min(1).describe('revisions of methods whose values are one thing'),
-  medium: Code.optional().describe('test medium, for values of degradation; this version refuses plans that name one'),
-  exposure: Text.optional().describe('how long it lay in the medium, for values of degradation; refused as well'),
-  face: Code.optional().describe('surface, by the word that exposures use; refused as well'),
+  medium: Code.optional().describe('test medium, for values of degradation'),
+  exposure: Text.optional().describe('how long it lay in the medium, for values of degradation: 336 h, 14 d or 2 wk'),
+  face: Code.optional().describe('surface, by the word that exposures use'),
 });
 
-/** What results of the history do not say yet. */
-const NOT_POOLED_YET = ['medium', 'exposure', 'face'] as const;
+const DURATION = /^\d+(\.\d+)? ?(h|d|wk)$/;
 
 const KNOWN_RULES: readonly string[] = [...RUN_RULES, ...CHART_RULES];
 
@@ -47,8 +47,10 @@ export const CapabilityPlan = z.strictObject({
   pools: Pools.describe('which values may be looked at together'),
   subgroup: z.enum(['build', 'lot', 'none']).describe('what makes one point of the chart'),
   standardise: z
-    .enum(['no', 'by type'])
-    .describe('by type: each value against target and spread of its own type of part'),
+    .enum(['no', 'deviation from nominal', 'by type'])
+    .describe(
+      'how types of part are brought together, each judged by a specification of its own: no, as they are; as deviations from the target of each; by type, against target and spread of each',
+    ),
   baseline: z
     .strictObject({ from: Day, to: Day })
     .optional()
@@ -61,12 +63,15 @@ export const CapabilityPlan = z.strictObject({
     .optional()
     .describe('days in which a signal gets its outcome; later the first page names it. 14 when absent'),
   gaugeStudy: Text.optional().describe('study that shows what share of the spread is of the measurement'),
+  gaugeSd: PositiveDecimal.optional().describe(
+    'standard deviation of the measurement by that study, repeatability and reproducibility together, in the unit of the characteristic',
+  ),
   effectiveFrom: Moment,
   approval: Approval.optional(),
 });
 export type CapabilityPlan = z.infer<typeof CapabilityPlan>;
 
-function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradiction[] {
+function contradictions({ pools, runRules, baseline, gaugeStudy, gaugeSd }: CapabilityPlan): Contradiction[] {
   const lists = {
     'pools.machines': pools.machines,
     'pools.recipeGroups': pools.recipeGroups,
@@ -89,13 +94,26 @@ function contradictions({ pools, runRules, baseline }: CapabilityPlan): Contradi
           ],
     ),
     ...endsTooEarly('baseline.to', baseline?.to, baseline?.from),
-    // A pool that nobody reads would let values together that the plan keeps apart (docs/decisions/family-history.md).
-    ...NOT_POOLED_YET.filter((name) => pools[name] !== undefined).map((name) => ({
-      field: `pools.${name}`,
-      found: JSON.stringify(pools[name]),
-      expected: `no pool by ${name}: this version of the program does not tell values apart by it`,
-      remedy: 'follow such a characteristic without a plan until a later version pools by it, or remove the field',
-    })),
+    ...(gaugeSd !== undefined && gaugeStudy === undefined
+      ? [
+          {
+            field: 'gaugeStudy',
+            found: 'no study, although gaugeSd says what it found',
+            expected: 'the study that found it',
+            remedy: 'name the study, or remove gaugeSd',
+          },
+        ]
+      : []),
+    ...(pools.exposure === undefined || DURATION.test(pools.exposure.trim())
+      ? []
+      : [
+          {
+            field: 'pools.exposure',
+            found: JSON.stringify(pools.exposure),
+            expected: 'a duration: 336 h, 14 d or 2 wk',
+            remedy: 'write the number and its unit, or remove the field',
+          },
+        ]),
   ];
 }
 

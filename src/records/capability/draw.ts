@@ -37,7 +37,7 @@ export function drawStatement(pdf: RecordPage, view: CapabilityView): void {
 }
 
 function drawTables(pdf: RecordPage, { statement: { input, study } }: CapabilityView): void {
-  const { signals, was, trials, split, changes, listed } = studyTables(study);
+  const { signals, was, trials, split, changes, listed, coincidences, apart } = studyTables(study);
   pdf.table({
     caption: WORDS.signals,
     columns: [
@@ -77,6 +77,20 @@ function drawTables(pdf: RecordPage, { statement: { input, study } }: Capability
       { small: true },
     );
   }
+  if (coincidences.length > 0) {
+    pdf.heading(3, WORDS.beside);
+    pdf.list(
+      coincidences.map(({ lot, change, says }) => WORDS.besideOne(lot, change, says)),
+      { small: true },
+    );
+  }
+  if (apart.length > 0) {
+    pdf.heading(3, WORDS.apart);
+    pdf.list(
+      apart.map(({ lot, specimen, value, says }) => WORDS.apartOne(lot, specimen, value, says)),
+      { small: true },
+    );
+  }
   if (changes.length > 0) {
     pdf.heading(3, WORDS.changed);
     pdf.list(
@@ -93,12 +107,14 @@ function drawTables(pdf: RecordPage, { statement: { input, study } }: Capability
       { head: WORDS.values, align: 'right', width: 1.2 },
       { head: WORDS.bounds, align: 'right', width: 1.3 },
       { head: WORDS.takenOut, align: 'right', width: 1.5 },
+      { head: WORDS.again, align: 'right', width: 1.2 },
       { head: WORDS.mean, unit: tradeUnit(input.characteristic.ucum), align: 'decimal', width: 1.8 },
       { head: WORDS.counts, width: 5 },
     ],
-    rows: listed.map(({ builtAt, lot, build, values, bounds, takenOut, mean, says, leftOut }) => ({
+    rows: listed.map(({ builtAt, lot, build, values, bounds, takenOut, again, mean, says, leftOut }) => ({
       cells: [
         ...[timeText(builtAt).slice(0, 10), lot, build, String(values), String(bounds), String(takenOut)],
+        String(again),
         ...[mean === null ? WORDS.none : String(Number(mean.toPrecision(6))), says],
       ],
       attention: leftOut !== null,

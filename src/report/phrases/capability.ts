@@ -30,6 +30,12 @@ export function exclusionText({ code, facts }: ExclusionReason): string {
       return `recorded in ${tradeUnit(facts.ucum)}`;
     case 'only a bound':
       return 'reported only as a bound';
+    case 'medium':
+      return `medium ${facts.medium} is not pooled`;
+    case 'exposure':
+      return `exposed for another time: ${facts.exposure}`;
+    case 'face':
+      return `face ${facts.face} is not pooled`;
     case 'zone class':
       return `zone class ${facts.zoneClass} is not pooled`;
   }

@@ -1,6 +1,15 @@
-import type { FamilyIndex, FamilyStudy, StudyNote, StudySignal, Trial } from '../../assessment/family/study-result.js';
+import type {
+  Apart,
+  Coincidences,
+  FamilyIndex,
+  FamilyStudy,
+  StudyNote,
+  StudySignal,
+  Trial,
+} from '../../assessment/family/study-result.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
+import type { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
 import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
 import { ABSENT } from './absent.js';
@@ -57,6 +66,8 @@ const NO_CPK: Readonly<Record<NonNullable<FamilyIndex['noCpk']>, string>> = {
   'no limits': 'not stated: no chart with limits shows that the process is stable',
   'too few points': 'not stated: fewer than 20 points in order',
   signals: 'not stated: the chart has signals',
+  baseline: 'not stated: a baseline that is short or itself unstable shows no stability',
+  'plan after data': 'not stated: the plan was approved after points that it was to be fixed before',
 };
 
 export function cpkText({ cpk, noCpk, confidence }: FamilyIndex): string {
@@ -105,6 +116,9 @@ export const STUDY_ROWS = {
   limits: 'Limits of the charts',
   falseSignals: 'False signals',
   gauge: 'Measurement',
+  nonconforming: 'With and without what does not conform',
+  apart: 'Drawn apart',
+  coincidences: 'What changed beside signals',
   notes: 'To look at',
 };
 
@@ -157,31 +171,100 @@ export function falseRunText({ chart: { falseRun, baseline } }: FamilyStudy, rul
   return `rules: ${['beyondLimit', ...rules].map(ruleText).join('; ')}. Where nothing changed, half of such charts with limits from ${Math.min(baseline.points, 500)} points give a first false signal within ${points} points (simulated)`;
 }
 
-export const gaugeText = (study: string | undefined): string =>
-  study === undefined
-    ? 'the plan names no gauge study: how much of the spread is of the measurement is not known'
-    : `the plan rests on gauge study ${study}`;
+export function gaugeText(
+  { gaugeStudy, gaugeSd }: Pick<CapabilityPlan, 'gaugeStudy' | 'gaugeSd'>,
+  { gauge }: FamilyIndex,
+): string {
+  if (gaugeStudy === undefined) {
+    return 'the plan names no gauge study: how much of the spread is of the measurement is not known';
+  }
+  if (gaugeSd === undefined) return `the plan rests on gauge study ${gaugeStudy}, and names no spread that it found`;
+  if (gauge === null) return `standard deviation ${gaugeSd} by gauge study ${gaugeStudy}`;
+  const { ofSpread, ofTolerance } = gauge;
+  const tolerance =
+    ofTolerance === null ? '' : `; six of its standard deviations are ${sharePercent(ofTolerance)} of the tolerance`;
+  const more = ofSpread > 1 ? ', more than all of it: one of the two is wrong' : '';
+  return `standard deviation ${gaugeSd} by gauge study ${gaugeStudy}, ${sharePercent(ofSpread)} of the variance of the values${more}${tolerance}; every index here has it in it`;
+}
+
+const sharePercent = (share: number): string => `${indexText(100 * share, '1')} %`;
+
+/** Both indices side by side, and who decided what one of them leaves out; empty where nothing was decided so. */
+export function nonconformingText({ nonconforming, index }: FamilyStudy): string {
+  if (nonconforming === null) return '';
+  const { specimens, without } = nonconforming;
+  const named = specimens.map(
+    ({ specimen, lot, nonconformity, as, decidedBy }) =>
+      `${specimen} of lot ${lot} (${as}, ${nonconformity}, decided by ${decidedBy.join(' and ')})`,
+  );
+  return `with all values Ppk ${ppkBoundText(index)}; without ${named.join(', ')}: ${ppkBoundText(without)}. The first counts.`;
+}
+
+const APART_WORDS: Readonly<Record<Apart['why'], string>> = {
+  bound: 'reported only as a bound',
+  repeat: 'measured again on the same specimen',
+  replacement: 'on a specimen in place of another',
+  reworked: 'after a rework',
+};
+
+export const apartText = ({ why }: Pick<Apart, 'why'>): string => APART_WORDS[why];
+
+/** How many values are in no number, by why; empty without any. */
+export function apartCountText({ chart: { apart } }: FamilyStudy): string {
+  const whys = [...new Set(apart.map(({ why }) => why))];
+  if (whys.length === 0) return '';
+  const counts = whys.map((why) => `${apart.filter((one) => one.why === why).length} ${APART_WORDS[why]}`);
+  return `${counts.join(', ')}: drawn open on the chart, and in no number here`;
+}
+
+/** How changes were held against signals; empty where nothing had to be. */
+export function coincidencesText({ coincidences: { lots, least, compared, ranked }, chart }: FamilyStudy): string {
+  if (chart.signals.length === 0) return '';
+  if (lots < least)
+    return `not ranked: ${lots} lots are fewer than ${least}, and among few nearly everything lies beside something`;
+  if (compared === 0) return 'nothing that is on record changed with enough points on both sides';
+  const found =
+    ranked.length === 0
+      ? 'none of what changed lies near a signal'
+      : `${ranked.length} changes lie near a signal, and stand below in order`;
+  return `${found}. Mean and spread before and after each change were compared, ${compared} comparisons in all, so each probability is multiplied by ${compared}. A hint where to look, and no cause: what changed together cannot be told apart`;
+}
+
+export const coincidenceText = ({ by, p, corrected }: Coincidences['ranked'][number]): string =>
+  `${by === 'mean' ? 'means' : 'spreads'} before and after it differ, p ${probabilityText(p)}; with all comparisons counted ${corrected >= 1 ? 'no more than chance' : `p ${probabilityText(corrected)}`}`;
 
 export function studyNoteText({ code, facts }: StudyNote): string {
   switch (code) {
     case 'no baseline':
       return `The baseline has ${facts.points} points, too few or all alike: the charts have points and no limits. Name a longer baseline in a new revision of the plan.`;
-    case 'standardised by type':
-      return 'The plan standardises by type, which this version does not: the charts have points and no limits.';
     case 'short baseline':
-      return `The baseline has ${facts.points} points; limits from fewer than ${facts.least} may lie far from where they belong.`;
+      return `The baseline has ${facts.points} points; limits from fewer than ${facts.least} may lie far from where they belong. Name a longer one in a new revision of the plan as soon as there are builds.`;
     case 'unstable baseline':
       return `The baseline itself has ${facts.signals} signals: find their cause, and fix limits from other builds in a new revision of the plan.`;
     case 'data before the plan':
-      return `${facts.points} points after the baseline were known when the plan was approved: the plan was not fixed before them.`;
+      return `${facts.points} points after the baseline were known when the plan was approved: the plan was not fixed before them. Judge by what was built after its approval, or say in a new revision why it stands.`;
     case 'limits moved':
-      return `The limits are those of revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots} lots were built before it under other limits.`;
+      return `The limits are those of revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots} lots were built before it under other limits. Say in the review why they moved.`;
     case 'pool fails':
-      return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group.`;
+      return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group. Narrow the pool in a new revision of the plan, or find what made them differ.`;
     case 'lots missing':
-      return `Of the window, ${facts.lots.length === 1 ? 'lot' : 'lots'} ${facts.lots.join(', ')} ${facts.lots.length === 1 ? 'is' : 'are'} not assessed and in no number here.`;
+      return `Of the window, ${facts.lots.length === 1 ? 'lot' : 'lots'} ${facts.lots.join(', ')} ${facts.lots.length === 1 ? 'is' : 'are'} not assessed and in no number here. Assess ${facts.lots.length === 1 ? 'it' : 'them'} first.`;
     case 'mostly bounds':
-      return `${facts.bounds} values were reported only as a bound beside ${facts.values} numbers: no index of so few.`;
+      return `${facts.bounds} values were reported only as a bound beside ${facts.values} numbers: no index of so few. Use a method that finds smaller amounts, or count lots that keep the limit.`;
+    case 'exposures differ':
+      return `Values of two sorts of exposure are among them, by ${facts.what}: ${facts.a} and ${facts.b}. These are no values of one thing, and nothing is stated. Name one of the two under pools in a plan of its own.`;
+    case 'two nominal values':
+      return `Two nominal values are on record for lot ${facts.lots.join(', ')}: nothing is stated. Find out by which specification it is judged, and correct it.`;
+    case 'no nominal value':
+      return `The plan takes deviations from the nominal value, and lot ${facts.lots.join(', ')} is judged by a specification without a target: nothing is stated. Add the target, or take values as they are.`;
+    case 'limits differ by type':
+      return 'On this scale the types of part have no limits in common: nothing is stated for all together, and an index stands for each type alone, by its own limits.';
+    case 'type without spread':
+      return `The baseline has too few values of ${facts.types.join(', ')}, or all alike: lots of that type are on no chart. Name a longer baseline in a new revision of the plan.`;
+    case 'two methods in a lot':
+      return `Lot ${facts.lots.join(', ')} was measured by two methods, or two revisions of one: nothing is stated. Pool one of them, or measure the lot again by one method.`;
+    case 'no lot of the plan':
+      return `The plan admits none of the ${facts.rows} builds of the window; why stands beside each. Correct what it pools in a new revision.`;
   }
 }
 

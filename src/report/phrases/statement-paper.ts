@@ -45,6 +45,8 @@ export const STATEMENT_PAPER = {
   found: 'Found',
   split: 'Each group alone',
   changed: 'What changed on the way',
+  beside: 'What changed beside signals, the least like chance first',
+  apart: 'Drawn apart, and in no number',
   builds: 'Every build of the window, in or out',
   closed: 'Chamber closed',
   lot: 'Lot',
@@ -52,6 +54,7 @@ export const STATEMENT_PAPER = {
   values: 'Values',
   bounds: 'Bounds',
   takenOut: 'Taken out',
+  again: 'Again',
   mean: 'Mean',
   counts: 'Counts',
   signatures: 'Signatures on this statement',
@@ -79,6 +82,9 @@ export const STATEMENT_PAPER = {
   group: (factor: string, name: string, n: number, builds: number, says: string) =>
     `${factor} ${name}, ${counted(n, 'value')} of ${counted(builds, 'build')}: ${says}`,
   change: (lot: string, says: string) => `before lot ${lot}: ${says}`,
+  besideOne: (lot: string, change: string, says: string) => `before lot ${lot}: ${change}; ${says}`,
+  apartOne: (lot: string, specimen: string, value: string, says: string) =>
+    `${value} of ${specimen}, lot ${lot}: ${says}`,
   wasOne: (point: string, says: string, outcome: string, cause: string, by: string) =>
     `was: ${point}, ${says}; ${outcome}: ${cause} (${by})`,
 } as const;

@@ -98,13 +98,14 @@ const IS_WANTED = `x."family" = wanted.value ->> '$.family' AND x."characteristi
     AND x."lot" IS NOT wanted.value ->> '$.except' AND x."closedAt" < wanted.value ->> '$.before'
     AND x."closedAt" >= coalesce(wanted.value ->> '$.since', '') AND x."ledgerSeq" <= wanted.value ->> '$.seq'
     AND substr(x."builtAt", 1, 10) BETWEEN wanted.value ->> '$.from' AND wanted.value ->> '$.to'
-    AND (x."n" + x."censored" > 0 OR x."takenOut" <> '[]')
+    AND (x."n" + x."censored" > 0 OR x."takenOut" <> '[]' OR (wanted.value ->> '$.beside' AND x."beside" <> '{}'))
     AND ${isLatestAsOf('x', `wanted.value ->> '$.seq'`)}`;
 const LAST_FIRST = ['closedAt', 'build', 'position'].map((column) => `x."${column}" DESC`).join();
 
 const ROW = `wanted.key AS "want", r."position", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n", r."mean",
   r."sumSquaredDeviations", r."min", r."max", r."censored", r."takenOut",
-  CASE WHEN wanted.value ->> '$.values' THEN r."values" ELSE '[]' END AS "values"`;
+  CASE WHEN wanted.value ->> '$.values' THEN r."values" ELSE '[]' END AS "values",
+  CASE WHEN wanted.value ->> '$.beside' THEN r."beside" ELSE '{}' END AS "beside"`;
 
 /**
  * Each wanted list by itself along an index of building, and where contexts are named along that of each, so that the last
@@ -148,7 +149,8 @@ FROM json_each(?) AS wanted ORDER BY wanted.key`;
 
 export const HISTORY_OF_LOT = `
 SELECT r."family", r."characteristic", r."position", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n",
-  r."mean", r."sumSquaredDeviations", r."min", r."max", r."censored", r."values", r."takenOut", r."takenOutCount"
+  r."mean", r."sumSquaredDeviations", r."min", r."max", r."censored", r."values", r."takenOut", r."takenOutCount",
+  r."beside"
 FROM "LotSummary" r
 WHERE r."lot" = ? AND ${isLatestAsOf('r', LAST)}
 ORDER BY r."id"`;

@@ -1,4 +1,5 @@
-import { familyStudy, signalId } from '../../../src/assessment/family/study.js';
+import { familyStudy } from '../../../src/assessment/family/study.js';
+import { signalId } from '../../../src/assessment/family/study-chart.js';
 import { FamilyStudy } from '../../../src/assessment/family/study-result.js';
 import { exactLowerBound } from '../../../src/statistics/capability-bounds.js';
 import { moments } from '../../../src/statistics/summary.js';

@@ -209,14 +209,12 @@ export const TREND_SPOILT: readonly Spoilt[] = [
   spoilt('capability-plan', 'a baseline that ends before it begins', 'baseline.to', (document) => {
     document.baseline.to = '2030-12-31';
   }),
-  spoilt('capability-plan', 'a pool by medium, which this version does not know', 'pools.medium', (document) => {
-    document.pools.medium = 'SBF';
+  spoilt('capability-plan', 'a pool by an exposure that is no duration', 'pools.exposure', (document) => {
+    document.pools.exposure = 'a fortnight';
   }),
-  spoilt('capability-plan', 'a pool by exposure', 'pools.exposure', (document) => {
-    document.pools.exposure = '14 d';
-  }),
-  spoilt('capability-plan', 'a pool by face', 'pools.face', (document) => {
-    document.pools.face = 'peened';
+  spoilt('capability-plan', 'a spread of the measurement that no study found', 'gaugeStudy', (document) => {
+    document.gaugeStudy = undefined;
+    document.gaugeSd = '0.4';
   }),
   spoilt('signal-outcome', 'one point twice', 'points[1]', (document) => {
     document.points.push('M1-101');

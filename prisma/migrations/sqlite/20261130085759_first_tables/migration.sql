@@ -176,6 +176,7 @@ CREATE TABLE "LotSummary" (
     "values" TEXT NOT NULL,
     "takenOut" TEXT NOT NULL,
     "takenOutCount" INTEGER NOT NULL,
+    "beside" TEXT NOT NULL,
     "dossierDigest" TEXT NOT NULL,
     "replaces" INTEGER,
     "previous" TEXT NOT NULL,

@@ -1,0 +1,92 @@
+import { exposedApart } from '../../dossier/exposed.js';
+import type { StudyInput, StudyRow } from './study-input.js';
+import type { StudyChart, StudyNote } from './study-result.js';
+import type { Together } from './types-together.js';
+
+/** A baseline of fewer points fixes limits that may lie anywhere (docs/trade.md 6.4). */
+export const LEAST_BASELINE = 20;
+
+/** With one of these nothing is stated: what would be told of are several things. */
+export const REFUSING: readonly StudyNote['code'][] = [
+  ...(['exposures differ', 'two nominal values', 'two methods in a lot', 'no nominal value'] as const),
+  'no lot of the plan',
+];
+
+/** With one of these no stability is claimed. */
+export const UNSTABLE: readonly StudyNote['code'][] = ['short baseline', 'unstable baseline'];
+
+/** What has to be known beside the numbers. */
+export function notesOf(
+  input: StudyInput,
+  together: Together,
+  admitted: readonly StudyRow[],
+  { points, baseline, limits, signals }: StudyChart,
+  failing: readonly string[],
+): StudyNote[] {
+  const { plan, approval, unassessed } = input;
+  const early = points.filter(
+    ({ inBaseline, builtAt }) =>
+      !inBaseline &&
+      plan.baseline !== undefined &&
+      builtAt.slice(0, 10) > plan.baseline.to &&
+      Date.parse(builtAt) <= Date.parse(approval.at),
+  ).length;
+  const shaken = signals.filter(({ last }) => points[last]!.inBaseline).length;
+  const exposed = exposuresApart(admitted);
+  const methods = lotsOfTwoMethods(admitted);
+  const notes: (StudyNote | false)[] = [
+    admitted.length === 0 &&
+      input.rows.length > 0 && { code: 'no lot of the plan', facts: { rows: input.rows.length } },
+    ...together.notes,
+    exposed !== undefined && { code: 'exposures differ', facts: exposed },
+    methods.length > 0 && { code: 'two methods in a lot', facts: { lots: methods } },
+    limits === null && {
+      code: 'no baseline',
+      facts: { points: points.filter(({ inBaseline }) => inBaseline).length },
+    },
+    baseline !== null &&
+      baseline.points < LEAST_BASELINE && {
+        code: 'short baseline',
+        facts: { points: baseline.points, least: LEAST_BASELINE },
+      },
+    shaken > 0 && { code: 'unstable baseline', facts: { signals: shaken } },
+    early > 0 && { code: 'data before the plan', facts: { points: early } },
+    failing.length > 0 && { code: 'pool fails', facts: { factors: [...failing] } },
+    unassessed.length > 0 && { code: 'lots missing', facts: { lots: unassessed.map(({ lot }) => lot) } },
+    limitsMoved(input, admitted),
+  ];
+  return notes.filter((note) => note !== false);
+}
+
+function limitsMoved({ limits, earlierLimits, characteristic: item }: StudyInput, rows: readonly StudyRow[]) {
+  const since = Date.parse(limits.effectiveFrom);
+  const moved = earlierLimits.some(
+    ({ lower, upper }) => lower !== (item.lower ?? null) || upper !== (item.upper ?? null),
+  );
+  const lots = new Set(rows.filter(({ builtAt }) => Date.parse(builtAt) < since).map(({ lot }) => lot)).size;
+  if (!moved || lots === 0) return false;
+  const { revision, effectiveFrom } = limits;
+  return { code: 'limits moved' as const, facts: { revision, effectiveFrom, lots } };
+}
+
+/** Values of two media, durations or faces are no values of one thing (docs/trade.md 8.4). */
+function exposuresApart(rows: readonly StudyRow[]) {
+  const counted = rows.filter(({ values }) => values.length > 0);
+  for (const { context } of counted) {
+    const found = exposedApart(counted[0]!.context.exposed, context.exposed);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+function lotsOfTwoMethods(rows: readonly StudyRow[]): string[] {
+  const known = new Map<string, string>();
+  const lots = new Set<string>();
+  for (const { lot, context, values } of rows) {
+    if (values.length === 0) continue;
+    const method = `${context.method} ${context.methodRevision}`;
+    if ((known.get(lot) ?? method) !== method) lots.add(lot);
+    known.set(lot, method);
+  }
+  return [...lots];
+}
