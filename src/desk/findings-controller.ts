@@ -10,7 +10,9 @@ import type { LogFinding } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
-import { nonconformityAddress } from '../report/page-addresses.js';
+import { toSvg } from '../report/charts/scene-svg.js';
+import { findingFigure } from '../report/finding-figure.js';
+import { findingPictureAddress, nonconformityAddress } from '../report/page-addresses.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Access } from '../web/access.js';
@@ -61,6 +63,7 @@ export class FindingsController {
       from,
       to: next - 1,
       open: group.level === 'alert' ? null : nonconformityAddress(lot, [id]),
+      picture: { src: findingPictureAddress(lot, group.id), alt: whereText(group) },
       count: group.members.length,
       says: findingText(group),
       where: whereText(group),
@@ -68,6 +71,22 @@ export class FindingsController {
       before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
       next: next <= group.members.length ? next : null,
     });
+  }
+
+  /** @param id identity of a finding, of a group, or the first digits of one. */
+  @Access('signed in')
+  @Get('findings/:id/picture.svg')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async picture(@Param('lot', NAMED) lot: string, @Param('id', NAMED) id: string): Promise<StreamableFile> {
+    const facts = await this.facts(lot);
+    const judged = logFindingsOf(facts);
+    const found = [...judged, ...judged.flatMap(({ members }) => members)].find((finding) => finding.id.startsWith(id));
+    const part = found && facts.logParts.get(found.build);
+    const build = facts.lot.body.builds.find((one) => one.build === found?.build);
+    if (!found || !part || !build) throw new NotFoundError(`log finding of lot ${lot}`, id);
+    const { scene, alt } = findingFigure(found, part, build.closedAt);
+    const svg = toSvg(scene, { title: findingText(found), description: alt, id: found.id });
+    return new StreamableFile(Buffer.from(svg), { type: 'image/svg+xml' });
   }
 
   @Access('signed in')

@@ -18,10 +18,17 @@ export function lotRows(lines: readonly LotLine[], waiting: readonly Waiting[], 
 /** So many people are named; of more how many. */
 const MOST_NAMED = 3;
 
-function waitsFor({ lot }: LotLine, waiting: readonly Waiting[], names: ReadonlyMap<string, string>): string {
+function waitsFor(
+  { lot, assessed, outOfDate, ofEarlierVersion }: LotLine,
+  waiting: readonly Waiting[],
+  names: ReadonlyMap<string, string>,
+): string {
   const own = waiting.filter((item) => item.lot === lot);
   const people = [...new Set(own.flatMap(({ who }) => who))].map((code) => names.get(code) ?? code).sort();
-  if (people.length === 0) return own.length > 0 ? TODAY.nobodyWhoMay : '';
+  if (people.length === 0) {
+    if (own.length > 0) return TODAY.nobodyWhoMay;
+    return assessed && !outOfDate && !ofEarlierVersion ? '' : TODAY.toBeAssessed;
+  }
   const more = people.length - MOST_NAMED;
   return [...people.slice(0, MOST_NAMED), ...(more > 0 ? [TODAY.morePeople(more)] : [])].join(', ');
 }

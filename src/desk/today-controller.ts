@@ -7,6 +7,7 @@ import { Actor } from '../people/actor.js';
 import { awaitingText } from '../report/phrases/earlier-version.js';
 import { lotsBehindText } from '../report/phrases/lot-state.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { TODAY } from '../report/phrases/today.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -14,6 +15,7 @@ import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 import { lotRows } from './lots-view.js';
 import { Duties } from './today/duties.js';
+import { inGroups } from './today/duty.js';
 import { recoveredSince } from './today/recovered.js';
 import { waitingLines } from './waiting-lines.js';
 
@@ -62,7 +64,8 @@ export class TodayController {
       behind: lotsBehindText(Math.max(behind, waiting.behind)),
       recovered: recoveredSince(await events.ofTypes(['invitation-made']), clock.now()),
       troubles: this.reassessor.troubles,
-      duties: await this.duties.of({ person, roles, open, lots, waiting: waiting.values }),
+      groups: inGroups(await this.duties.of({ person, roles, open, lots, waiting: waiting.values })),
+      topics: TODAY.topics,
       others: waitingLines(waiting.values.filter(({ who }) => who.length > 0 && !who.includes(person))),
       open: lotRows(open.slice(0, ON_A_PAGE), waiting.values, await this.names()),
       moreOpen: Math.max(0, open.length - ON_A_PAGE),

@@ -9,6 +9,9 @@ import type { Waiting } from '../signing/waiting-list.js';
 export interface WaitingLine {
   readonly title: string;
   readonly act: string;
+  readonly meaning: Waiting['meaning'];
+  /** Identity of the log finding that it is about, or its first digits; null for all else, and for several. */
+  readonly finding: string | null;
   readonly signsAs: string;
   readonly lot: string | null;
   readonly units: readonly string[];
@@ -33,7 +36,7 @@ export function waitingLines(items: readonly Waiting[]): WaitingLine[] {
     const titles = new Map(group.map((item) => [item.thing, item.title]));
     return signAddresses([...titles.keys()], meaning).map(({ things, href }) => ({
       title: things.length === 1 ? titles.get(things[0]!)! : THINGS.alike(titles.get(things[0]!)!, things.length),
-      act,
+      ...{ act, meaning, finding: findingIn(things) },
       signsAs: signedAsText({ meaning, step }),
       lot,
       units,
@@ -44,6 +47,13 @@ export function waitingLines(items: readonly Waiting[]): WaitingLine[] {
       ofLotFile: thingFrom(things[0]!).kind === 'lot file',
     }));
   });
+}
+
+/** A group is named with its lot before its identity. */
+function findingIn(things: readonly string[]): string | null {
+  const [first, ...more] = things.map((thing) => thingFrom(thing));
+  if (first === undefined || more.length > 0) return null;
+  return first.kind === 'log finding' || first.kind === 'log finding group' ? first.key.split(':').at(-1)! : null;
 }
 
 /** Things of one sort can be signed in one act: findings that are alike, or of one kind, of one lot and of no case. */

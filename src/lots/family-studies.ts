@@ -29,6 +29,8 @@ export interface Studied {
 export interface OpenSignal {
   readonly family: string;
   readonly characteristic: string;
+  /** Of the characteristic. */
+  readonly title: string;
   readonly outcomeDays: number;
   readonly signal: StudySignal;
 }
@@ -146,7 +148,9 @@ export class FamilyStudies {
         const signals = await this.signalsOf(plan, judging.body, state);
         const outcomes = new Set((await this.outcomes(plan.revision.body)).map(({ signal }) => signal));
         const open = signals.filter(({ asks, id }) => asks && !outcomes.has(id));
-        found.push(...open.map((signal) => ({ family: family.family, characteristic, outcomeDays, signal })));
+        const item = judging.body.characteristics.find((one) => one.characteristic === characteristic);
+        const common = { family: family.family, characteristic, title: item?.title ?? characteristic, outcomeDays };
+        found.push(...open.map((signal) => ({ ...common, signal })));
       }
     }
     return found;

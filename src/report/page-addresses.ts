@@ -12,6 +12,10 @@ export function lotAddress(lot: string, page: LotPage = 'summary', anchor = ''):
   return anchor === '' ? path : `${path}#${anchorId(anchor)}`;
 }
 
+/** A small picture of what the log showed around a finding. @param id or its first digits. */
+export const findingPictureAddress = (lot: string, id: string): string =>
+  `${lotAddress(lot)}/findings/${encodeURIComponent(id)}/picture.svg`;
+
 /** What is asked of one implant zone by zone, and what came out. */
 export const implantAddress = (lot: string, serial: string): string =>
   `${lotAddress(lot)}/implants/${encodeURIComponent(serial)}`;

@@ -38,6 +38,7 @@ import { recoveredText, signerInLineText } from '../report/phrases/signatures.js
 import { fileUseText, powderOperationText, receiptStatusText, stepText } from '../report/phrases/trade-codes.js';
 import { whichUnitsText } from '../report/phrases/which-units.js';
 import { standardTemplate } from '../report/standard-template.js';
+import { unitsTogether } from '../report/units-together.js';
 import { Store } from '../store/store.js';
 import { alignDecimals } from './decimal-column.js';
 import { LONGEST_REASON, LONGEST_TYPED_PASSWORD } from './fields.js';
@@ -84,6 +85,7 @@ const HELPERS = {
   json: (value: unknown) => JSON.stringify(value, null, 2),
   aligned: alignDecimals,
   together: blockersTogether,
+  unitsTogether,
   openNonconformity: nonconformityAddress,
   whichUnits: whichUnitsText,
   unit: tradeUnit,

@@ -90,6 +90,12 @@ it('shows few lines on the page of the lot and in its answer, and every finding 
     const { text: csv } = await ask.get('/lots/L-1/findings.csv');
     expect(csv.trimEnd().split('\n')).toHaveLength(1 + SPIKES + 1);
     expect((await ask.get(`/lots/L-1/findings/${'0'.repeat(64)}`)).status).toBe(404);
+    // Each has a picture of what the log showed around it: the group, and one of it by its first digits.
+    for (const id of [most.subjects[0]!.key, csv.split('\n')[2]!.split(',')[1]!.slice(0, 12)]) {
+      const picture = await ask.get(`/lots/L-1/findings/${id}/picture.svg`);
+      expect([picture.status, picture.type]).toEqual([200, 'image/svg+xml']);
+    }
+    expect((await ask.get(`/lots/L-1/findings/${'0'.repeat(12)}/picture.svg`)).status).toBe(404);
     expect((await ask.get('/lots/L-1/logs/M1-101')).status).toBe(200);
   } finally {
     await app.close();

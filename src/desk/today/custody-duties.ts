@@ -36,7 +36,10 @@ export class CustodyDuties {
   }
 }
 
-const duty = (what: string, button: Duty['button'] = null): Duty => ({
+const PROTECTION = { text: TODAY.seeProtection, href: '/protection' };
+
+const duty = (what: string, button: Duty['button'] = PROTECTION): Duty => ({
+  topic: 'installation',
   what,
   of: null,
   units: [],

@@ -15,6 +15,7 @@ export async function designDuties(designs: DesignFiles): Promise<Duty[]> {
     const facts = await designs.of(family);
     const open = openGaps(findGaps(facts));
     const line = (what: string, by: string | null): Duty => ({
+      topic: 'wrong',
       what,
       of: { text: family, href: designAddress(family) },
       units: [],

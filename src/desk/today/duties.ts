@@ -5,7 +5,8 @@ import type { Lot } from '../../kinds/lot.js';
 import { expiringWithin } from '../../lots/expiring.js';
 import { FamilyStudies } from '../../lots/family-studies.js';
 import type { LotLine } from '../../lots/lot-line.js';
-import { lotAddress } from '../../report/page-addresses.js';
+import { Drafts } from '../../people/drafts.js';
+import { findingPictureAddress, lotAddress } from '../../report/page-addresses.js';
 import { actNameText } from '../../report/phrases/acts.js';
 import { capital } from '../../report/phrases/capital.js';
 import { TODAY } from '../../report/phrases/today.js';
@@ -17,7 +18,8 @@ import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
 import { designDuties } from './design-duties.js';
-import { type Duty, soonestFirst } from './duty.js';
+import { draftDuties } from './draft-duties.js';
+import type { Duty } from './duty.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, sheetDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
 import { signalDuties } from './signal-duties.js';
@@ -48,6 +50,7 @@ export class Duties {
     private readonly outlooks: LotOutlooks,
     private readonly designs: DesignFiles,
     private readonly results: ResultSheets,
+    private readonly drafts: Drafts,
   ) {}
 
   async of(asker: Asker): Promise<Duty[]> {
@@ -59,12 +62,14 @@ export class Duties {
     );
     const found: Duty[] = [...mine];
     for (const source of sources) found.push(...(await source(asker)));
-    return soonestFirst(found);
+    const today = this.store.clock.now().toISOString().slice(0, 10);
+    return found.map((duty) => ({ ...duty, overdue: duty.overdue || (duty.by !== null && duty.by < today) }));
   }
 
   private readonly builds: Source = async ({ open }) => buildDuties(await this.planned(open));
   private readonly tests: Source = ({ open }) => testDuties(open);
   private readonly sheets: Source = async ({ person }) => sheetDuties(await this.results.handed(), person);
+  private readonly begun: Source = async ({ person }) => draftDuties(await this.drafts.ofPerson(person));
   private readonly assess: Source = ({ open }) => assessDuties(open);
   private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);
   private readonly holds: Source = ({ lots }) => holdDuties(lots);
@@ -96,10 +101,11 @@ export class Duties {
   private readonly permissions = this.ending('permission');
 
   private readonly sources: Readonly<Record<Role, readonly Source[]>> = {
-    operator: [this.builds, this.tests, this.sheets, this.materials, this.equipment, this.assess],
-    analyst: [this.tests, this.sheets, this.equipment, this.assess],
-    'case designer': [this.cases],
+    operator: [this.builds, this.tests, this.sheets, this.begun, this.materials, this.equipment, this.assess],
+    analyst: [this.tests, this.sheets, this.begun, this.equipment, this.assess],
+    'case designer': [this.cases, this.begun],
     'process engineer': [
+      this.begun,
       this.gaps,
       this.signals,
       this.corrective,
@@ -109,6 +115,7 @@ export class Duties {
       this.assess,
     ],
     'quality engineer': [
+      this.begun,
       this.gaps,
       this.ahead,
       this.assess,
@@ -122,8 +129,8 @@ export class Duties {
       this.trainings,
       this.validations,
     ],
-    releaser: [this.ahead, this.holds, this.assess],
-    regulatory: [this.permissions, this.holds],
+    releaser: [this.ahead, this.holds, this.assess, this.begun],
+    regulatory: [this.permissions, this.holds, this.begun],
     administrator: [(asker) => this.custody.of(asker.person), this.nobodys],
     auditor: [() => questions()],
   };
@@ -131,9 +138,13 @@ export class Duties {
 
 /** One act of signing, which may cover several things. */
 const signatureDuty = (
-  { title, act, lot, units, neededBy, href, count, ofLotFile }: WaitingLine,
+  { title, act, meaning, finding, lot, units, neededBy, href, count, ofLotFile }: WaitingLine,
   states: ReadonlyMap<string, string>,
 ): Duty => ({
+  topic: meaning === 'decided' ? 'decide' : 'sign',
+  ...(finding === null || lot === null
+    ? {}
+    : { picture: { src: findingPictureAddress(lot, finding), alt: TODAY.aroundFinding } }),
   what: ofLotFile ? capital(states.get(lot!) ?? title) : title,
   of: lot === null ? null : { text: lot, href: lotAddress(lot) },
   units,
@@ -149,6 +160,7 @@ function nobodyDuties(waiting: readonly Waiting[]): Duty[] {
     acts.set(line.act, [...(acts.get(line.act) ?? []), line]);
   }
   return [...acts].map(([act, lines]) => ({
+    topic: 'sign',
     what: TODAY.nobodyMay(
       actNameText(act),
       lines.map(({ title }) => title),
@@ -164,6 +176,7 @@ function nobodyDuties(waiting: readonly Waiting[]): Duty[] {
 /** What an auditor usually asks first. Each leads to where it is answered. */
 const questions = (): Duty[] =>
   TODAY.questions.map(({ what, href }) => ({
+    topic: 'question',
     what,
     of: null,
     units: [],

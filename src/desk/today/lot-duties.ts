@@ -16,6 +16,7 @@ export function buildDuties(lots: readonly Lot[]): Duty[] {
     .flatMap((lot) => lot.builds.filter(({ state }) => state === 'planned').map((build) => ({ lot, build })))
     .sort((a, b) => (a.build.closedAt < b.build.closedAt ? -1 : 1))
     .map(({ lot, build }) => ({
+      topic: 'make',
       what: TODAY.build(build.build, build.machine),
       of: ofLot(lot),
       units: lot.implants.filter((implant) => implant.build === build.build).map(({ serial }) => serial),
@@ -35,6 +36,7 @@ export const testDuties = (lines: readonly LotLine[]): Duty[] =>
     const units = [...new Set(missing.flatMap((blocker) => blocker.units))].sort();
     return [
       {
+        topic: 'make' as const,
         what: TODAY.valuesMissing(missing.length, missing[0]!.says),
         of: ofLot(line),
         units,
@@ -55,9 +57,10 @@ export function assessDuties(lines: readonly LotLine[]): Duty[] {
     const days = open.flatMap(({ neededBy }) => neededBy ?? []).sort();
     const what = TODAY.assessMany(open.map(({ lot }) => lot));
     const button = { text: TODAY.seeLots, href: '/lots' };
-    return [{ what, of: null, units: [], by: days[0] ?? null, overdue: false, button }];
+    return [{ topic: 'make', what, of: null, units: [], by: days[0] ?? null, overdue: false, button }];
   }
   return open.map((line) => ({
+    topic: 'make',
     what: line.assessed ? TODAY.assessAgain : TODAY.assess,
     of: ofLot(line),
     units: [],
@@ -72,6 +75,7 @@ export const sheetDuties = (handed: readonly HandedSheet[], person: string): Dut
   handed
     .filter((sheet) => sheet.person !== person)
     .map((sheet) => ({
+      topic: 'make',
       what: TODAY.typeAgain(sheet.method.replace(':', ' rev '), sheet.person),
       of: ofLot(sheet),
       units: [],
@@ -87,6 +91,7 @@ export const holdDuties = (lines: readonly LotLine[]): Duty[] =>
         ? []
         : [
             {
+              topic: 'held' as const,
               what: TODAY.hold(hold),
               of: ofLot(line),
               units: [serial],
@@ -104,6 +109,7 @@ const MOST_CHANGED = 30;
 export function changedVerdictDuties(lines: readonly LotLine[]): Duty[] {
   const changed = lines.filter(({ changedVerdicts }) => changedVerdicts.length > 0);
   const told = changed.slice(0, MOST_CHANGED).map((line) => ({
+    topic: 'wrong' as const,
     what: TODAY.changedVerdicts(
       line.changedVerdicts.map(({ says }) => says),
       line.units
@@ -121,5 +127,6 @@ export function changedVerdictDuties(lines: readonly LotLine[]): Duty[] {
   }));
   const more = changed.length - told.length;
   if (more <= 0) return told;
-  return [...told, { what: TODAY.moreChanged(more), of: null, units: [], by: null, overdue: false, button: null }];
+  const rest = { of: null, units: [], by: null, overdue: false, button: { text: TODAY.seeLots, href: '/lots' } };
+  return [...told, { topic: 'wrong', what: TODAY.moreChanged(more), ...rest }];
 }

@@ -16,7 +16,7 @@ export async function outlookDuties(outlooks: LotOutlooks, open: readonly LotLin
   return told.flatMap((line) => {
     const { earliest, people } = found.get(line.lot)!;
     const of = { text: line.lot, href: lotAddress(line.lot) };
-    const common = { of, units: [], by: line.neededBy };
+    const common = { topic: 'make' as const, of, units: [], by: line.neededBy };
     return [
       ...(earliest.longest === null
         ? []

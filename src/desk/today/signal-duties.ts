@@ -8,11 +8,12 @@ const DAY_MS = 86_400_000;
 
 /** Signals of the charts of families of which nobody has said what they came from. */
 export const signalDuties = (open: readonly OpenSignal[], today: string): Duty[] =>
-  open.map(({ family, characteristic, outcomeDays, signal }) => {
+  open.map(({ family, characteristic, title, outcomeDays, signal }) => {
     const by = new Date(Date.parse(signal.at) + outcomeDays * DAY_MS).toISOString().slice(0, 10);
     const lot = signal.lots.at(-1)!;
     return {
-      what: TODAY.signal(characteristic, family, ruleText(signal.rule)),
+      topic: 'decide',
+      what: TODAY.signal(title, family, signal.points.at(-1)!, ruleText(signal.rule)),
       of: { text: lot, href: lotAddress(lot) },
       units: [],
       by,

@@ -1,3 +1,4 @@
+import { capital } from './capital.js';
 import { counted } from './counted.js';
 
 /** Words of the page that says what a person should do today. */
@@ -12,7 +13,7 @@ export const TODAY = {
   assess: 'Not assessed yet',
   assessAgain: 'Facts came in since it was assessed',
   assessMany: (lots: readonly string[]) =>
-    `${lots.length} lots wait to be assessed, with the facts that came in: ${lots.slice(0, 3).join(', ')} and ${lots.length - 3} more`,
+    `${lots.length} lots wait to be assessed, as facts came in: ${lots.slice(0, 3).join(', ')} and ${lots.length - 3} more`,
   seeLots: 'See the lots',
   seeLot: 'Open the lot',
   hold: (reason: string) => `On hold: ${reason}`,
@@ -21,7 +22,30 @@ export const TODAY = {
     `Verdicts that this version of the program changed. ${says.join(' ')}${released.length === 0 ? '' : ` Released: ${released.join(', ')}.`}`,
   lookAtThem: 'Look at them',
   moreChanged: (lots: number) => `And ${lots} more lots with changed verdicts`,
-  ends: (what: string, overdue: boolean) => `${what} ${overdue ? 'ended and was not renewed' : 'ends'}`,
+  renew: {
+    calibration: 'Enter a calibration',
+    upkeep: 'Enter the upkeep',
+    material: 'Enter a revision',
+    qualification: 'Enter a training',
+    validation: 'Enter a revision',
+    permission: 'Enter a revision',
+  },
+  enterDesign: 'Enter a design',
+  sheetBegun: (method: string, changed: string) =>
+    `Results of ${method} that you began to type, last changed ${changed}`,
+  formBegun: (kind: string, changed: string) => `A form that you began: ${kind}, last changed ${changed}`,
+  aroundFinding: 'What the log showed around it',
+  topics: {
+    sign: 'To sign',
+    decide: 'To decide',
+    make: 'To make, measure or type',
+    held: 'On hold',
+    wrong: 'Nonconformities and open gaps',
+    ends: 'Ends soon',
+    installation: 'The installation',
+    question: 'Questions',
+  },
+  ends: (what: string, overdue: boolean) => `${capital(what)} ${overdue ? 'ended and was not renewed' : 'ends'}`,
   noDesign: (isThere: boolean) =>
     isThere ? 'Its design is not approved in the iteration to be built' : 'No design is there yet',
   nonconformity: (says: string, evaluated: boolean, disposed: boolean) =>
@@ -31,12 +55,13 @@ export const TODAY = {
     `Corrective action against ${triggers.join(', ')} (cause: ${cause}), by ${by}: ${what}`,
   effect: (triggers: readonly string[], cause: string) =>
     `Say whether the corrective action against ${triggers.join(', ')} worked (cause: ${cause})`,
-  signal: (characteristic: string, family: string, rule: string) =>
-    `Say what a signal came from: ${characteristic} of family ${family}, ${rule}`,
+  signal: (title: string, family: string, point: string, rule: string) =>
+    `Say what a signal came from: ${title} of family ${family}, ${rule} at ${point}`,
   seeCharts: 'See the charts',
   nobodyMay: (act: string, titles: readonly string[]) =>
     `Nobody may ${act} at present: ${titles.length <= 4 ? titles.join('; ') : `${titles.slice(0, 3).join('; ')} and ${titles.length - 3} more`}`,
   nobodyWhoMay: 'nobody who may',
+  toBeAssessed: 'being assessed anew',
   morePeople: (count: number) => `${count} more`,
   seePeople: 'People and roles',
   noBackup: 'No backup was ever made: npx lotwright backup FILE',
@@ -49,6 +74,7 @@ export const TODAY = {
   fault: (what: string, name: string, says: string) => `${what} ${name}: ${says}`,
   noPassword: (name: string) => `${name} has not set a password yet`,
   seeAccount: 'See the account',
+  seeProtection: 'See how it is kept',
   alike: (count: number) => `${count} together`,
   questions: [
     { what: 'What was refused', href: '/audit?act=event:act-refused' },

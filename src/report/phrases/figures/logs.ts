@@ -1,4 +1,5 @@
 import { levelText } from '../codes.js';
+import { counted } from '../counted.js';
 import { told } from './listed.js';
 
 /** What the picture of a channel shows, as its numbers are written. */
@@ -29,7 +30,7 @@ export const LOG_FIGURES = {
   step: (name: string, spans: number, span: string) => `${name} ${span}${spans === 1 ? '' : ` in ${spans} stretches`}`,
   /** @param left findings that are not drawn. */
   buildCaption: (left: number) =>
-    `When each step ran, to the width of the stored outline, and what was found${left > 0 ? `; ${left} milder finding(s) are in the table only` : ''}.`,
+    `When each step ran, to the width of the stored outline, and what was found${left > 0 ? `; ${counted(left, 'milder finding')} ${left === 1 ? 'is' : 'are'} in the table only` : ''}.`,
   byLayer: (channel: string, build: string) => `${channel} in build ${build}, by layer`,
   scope: (zone: string, step: string) => `${zone} ${step}`,
   layers: (from: number, to: number) => `layers ${from} to ${to}`,
@@ -37,5 +38,11 @@ export const LOG_FIGURES = {
     `${channel} over ${layers} layers, ${values}.${told('Windows', windows)}${excursions.length === 0 ? ' No excursion.' : told('Excursions', excursions)}`,
   layerCaption: (channel: string) =>
     `Band between the smallest and largest ${channel} in each layer, over all its zones and steps.`,
+  hour: (at: number) => `${at.toFixed(2)} h`,
+  limitOf: (level: string, limit: string, unit: string) => `${levelText(level)} at ${limit} ${unit}`,
+  nothingAround: 'no values are kept around it',
+  around: (says: string, span: string, isDrawn: boolean) =>
+    `What the log showed around it: ${says}, ${span} since the chamber was closed${isDrawn ? '' : '; no values are kept around it'}`,
+  aroundCaption: 'Band between the smallest and largest value around the finding, whose time is shaded.',
   more: (first: string, more: number) => `${first} and ${more} more`,
 };
