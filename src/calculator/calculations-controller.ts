@@ -7,7 +7,7 @@ import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PROBLEMS } from '../report/phrases/problems.js';
-import { Access, OpenToAuditors } from '../web/access.js';
+import { Access, NoCases, OpenToAuditors } from '../web/access.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { PagePost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
@@ -30,6 +30,7 @@ export class CalculationsController {
   constructor(private readonly pages: Pages) {}
 
   @Access('signed in')
+  @NoCases()
   @Get('calculations')
   @Header(...HTML)
   index(): string {
@@ -37,6 +38,7 @@ export class CalculationsController {
   }
 
   @Access('signed in')
+  @NoCases()
   @Get('calculations/:name')
   @Header(...HTML)
   show(@Param('name', NAMED) name: string): string {
@@ -46,6 +48,7 @@ export class CalculationsController {
 
   /** The page with the answer: it stores nothing that an address could lead to. */
   @Access('signed in')
+  @NoCases()
   @OpenToAuditors()
   @PagePost('calculations/:name', {
     typed: CalculationForm,
@@ -59,12 +62,14 @@ export class CalculationsController {
 
   @Access('signed in')
   @Operation({ summary: 'Every calculation', answer: CalculationsAnswer })
+  @NoCases()
   @Get('api/v1/calc')
   all(): CalculationsAnswer {
     return { calculations: CALCULATIONS.map(({ name, purpose, source }) => ({ name, purpose, source })) };
   }
 
   @Access('signed in')
+  @NoCases()
   @OpenToAuditors()
   @Operation({
     summary: 'One calculation: the body is its input, the answer its output',

@@ -12,7 +12,7 @@ class Features {}
 export async function withFeatures<T>(
   folder: DataFolder | string,
   modules: readonly Type[],
-  work: (context: INestApplicationContext) => Promise<T>,
+  work: (context: INestApplicationContext, store: Store) => Promise<T>,
 ): Promise<T> {
   const context = await NestFactory.createApplicationContext(
     { module: Features, imports: [StoreModule.over(folder), ...modules] },
@@ -20,7 +20,7 @@ export async function withFeatures<T>(
   );
   const store = context.get(Store);
   try {
-    return await work(context);
+    return await work(context, store);
   } finally {
     await context.close();
     await store.close();

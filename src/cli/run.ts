@@ -27,15 +27,19 @@ export const systemActor = (): string => `local:${os.userInfo().username}`;
 export const dataFolderOf = ({ data }: CommonOptions): string => data ?? defaultDataFolder();
 
 /**
- * Action of a command over the data folder, which is made when there is none.
+ * Action of a command over the data folder, which is made when there is none. What it reads is noted in the audit trail.
  * @param readsMuch whether it reads thousands of documents.
+ * @param isNoted false for one that shows no case, or that makes entries of its own for all that it does.
  */
-export const onFolder = (load: () => Promise<FolderBody>, { readsMuch = false } = {}) =>
+export const onFolder = (load: () => Promise<FolderBody>, { readsMuch = false, isNoted = true } = {}) =>
   action(async (out, common, words) => {
     // The store brings most schemas with it.
-    const both = () => Promise.all([import('./features.js'), load()]);
-    const [{ withFeatures }, { module, run }] = await (readsMuch ? both() : loadReadingLittle(both));
-    return withFeatures(dataFolderOf(common), module ? [module] : [], (context) => run(context, out, ...words));
+    const all = () => Promise.all([import('./features.js'), import('./noted-command.js'), load()]);
+    const [{ withFeatures }, { noteCommand }, { module, run }] = await (readsMuch ? all() : loadReadingLittle(all));
+    return withFeatures(dataFolderOf(common), module ? [module] : [], async (context, store) => {
+      if (isNoted) await noteCommand(store, systemActor(), words.at(-1) as unknown as Command);
+      return run(context, out, ...words);
+    });
   });
 
 /** A schema is made into code when it first reads something, which pays for thousands of readings. It is decided as it loads. */

@@ -35,7 +35,7 @@ export class ArchiveWriter {
   }
 
   /** Adds a file; its hash is taken on the way. */
-  async addFile(file: string, path: string): Promise<Written> {
+  async addFile(file: string, path: string, upTo?: number): Promise<Written> {
     const hash = createHash('sha256');
     let bytes = 0;
     const counted = new Transform({
@@ -46,7 +46,8 @@ export class ArchiveWriter {
       },
       highWaterMark: READ_SIZE,
     });
-    const source = fs.createReadStream(file, { highWaterMark: READ_SIZE });
+    const last = upTo === undefined ? {} : { end: Math.max(0, upTo - 1) };
+    const source = fs.createReadStream(file, { highWaterMark: READ_SIZE, ...last });
     source.on('error', (error) => counted.destroy(error));
     this.zip.addReadStreamLazy(path, OPTIONS, (give) => give(null, source.pipe(counted)));
     // When the disk is full it is the archive that fails, and this file would wait for ever.

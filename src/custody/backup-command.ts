@@ -13,5 +13,5 @@ export function addBackupCommand(program: Command): void {
       'the private keys too: then whoever has the backup can sign in the name of this installation',
     )
     .description('writes database, evidence and records into one archive, while others go on working')
-    .action(onFolder(() => import('./backup-run.js')));
+    .action(onFolder(() => import('./backup-run.js'), { isNoted: false }));
 }

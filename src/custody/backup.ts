@@ -30,6 +30,8 @@ interface FileToCopy {
   /** In the backup, and in the data folder where no `source` is said. */
   readonly path: string;
   readonly source?: string | undefined;
+  /** How much of it; all where this is not said. */
+  readonly bytes?: number;
   readonly expected?: string;
 }
 
@@ -121,15 +123,15 @@ async function writeArchive(
   const damaged: Manifest['damaged'] = [];
   try {
     files.push(await archive.addFile(database, 'lotwright.sqlite'));
-    for await (const { path: name, expected, source = path.join(store.folder.path, name) } of filesToCopy(
+    for await (const { path: name, expected, bytes, source = path.join(store.folder.path, name) } of filesToCopy(
       store,
-      withKeys,
+      { withKeys, ledgerSize },
     )) {
       if (!fs.existsSync(source)) {
         damaged.push({ path: name, says: fileFaultText({ code: 'is missing' }) });
         continue;
       }
-      const written = await archive.addFile(source, name);
+      const written = await archive.addFile(source, name, bytes);
       files.push(written);
       if (expected !== undefined && written.sha256 !== expected) {
         damaged.push({ path: name, says: fileFaultText({ code: 'was altered' }) });
@@ -154,7 +156,10 @@ async function writeArchive(
 }
 
 /** What the database names may have grown since it was copied; a file too many does no harm. */
-async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<FileToCopy> {
+async function* filesToCopy(
+  store: Store,
+  { withKeys, ledgerSize }: { withKeys: boolean; ledgerSize: number },
+): AsyncGenerator<FileToCopy> {
   yield { path: 'folder.json' };
   const redactions = (await store.read.events.ofTypes(['evidence-redacted'])).map(({ event }) => event);
   const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
@@ -171,8 +176,11 @@ async function* filesToCopy(store: Store, withKeys: boolean): AsyncGenerator<Fil
   for (const { number, revision, fileSha256 } of await store.read.records.all()) {
     yield { path: `records/${number}-r${revision}.pdf`, expected: fileSha256 };
   }
-  // They may grow while they are copied: what the database was told of is in them.
-  for (const file of store.reads.files()) yield { path: `reads/${file}` };
+  // As far as the copied audit trail was told: what is younger is bound to a secret that no backup holds.
+  for (const [file, heads] of await store.read.events.readsHeads()) {
+    const bytes = heads.findLast(({ ledgerSeq }) => ledgerSeq <= ledgerSize)?.bytes;
+    if (bytes !== undefined) yield { path: `reads/${file}`, bytes };
+  }
   if (!withKeys) return;
   const keys = path.join(store.folder.path, 'keys');
   for (const name of ['installation.pem', 'seal.pem']) {

@@ -6,11 +6,11 @@ export function addKeysCommand(program: Command): void {
   const keys = program.command('keys').description('the key with which this installation signs');
   exits(keys.command('list'))
     .description('every key that has signed here, oldest first')
-    .action(onFolder(() => import('./keys-list-run.js')));
+    .action(onFolder(() => import('./keys-list-run.js'), { isNoted: false }));
   exits(keys.command('rotate'))
     .requiredOption('--reason <text>', 'why the key changes')
     .description('a new key in the place of the old one; the audit trail names both. Stop the service first')
-    .action(onFolder(() => import('./keys-rotate-run.js')));
+    .action(onFolder(() => import('./keys-rotate-run.js'), { isNoted: false }));
   exits(keys.command('replace'), { 5: 'refused' })
     .requiredOption('--person <code>', 'who vouches for the new key')
     .requiredOption('--second <code>', 'the other person; one of the two is an administrator')
@@ -34,5 +34,5 @@ export function addKeysCommand(program: Command): void {
     .option('--off', 'takes the passphrase off instead')
     .option('--passphrase-stdin', 'reads the new passphrase from standard input')
     .description('a passphrase without which the key signs nothing; it is asked for when the service starts')
-    .action(onFolder(() => import('./keys-lock-run.js')));
+    .action(onFolder(() => import('./keys-lock-run.js'), { isNoted: false }));
 }

@@ -24,7 +24,7 @@ export function addLedgerCommand(program: Command): void {
     )
     .option('--stamp', 'has it stamped by the authority for time stamps too (RFC 3161)')
     .description('one line to keep outside the cell: name of the audit trail, entries, root, signature')
-    .action(onFolder(() => import('./ledger-head-run.js')));
+    .action(onFolder(() => import('./ledger-head-run.js'), { isNoted: false }));
 
   exits(ledger.command('authority'), { 7: 'no data folder' })
     .argument('[url]', 'its address')

@@ -14,6 +14,6 @@ export function addLegalHoldCommand(program: Command): void {
       .requiredOption('--reason <text>', 'why')
       .option('--password-stdin', 'reads the password from standard input instead of asking')
       .description(does)
-      .action(onFolder(() => import('./legal-hold-run.js')));
+      .action(onFolder(() => import('./legal-hold-run.js'), { isNoted: false }));
   }
 }

@@ -17,11 +17,8 @@ export class ReadHeads {
   ) {}
 
   async start(everyMs = EVERY_MS): Promise<void> {
-    const told = new Map<string, number>();
-    for (const { event } of await this.store.read.events.ofTypes(['reads-noted'])) {
-      if (event.type === 'reads-noted') told.set(event.file, event.bytes);
-    }
-    this.store.reads.takeUp(told);
+    const heads = await this.store.read.events.readsHeads();
+    this.store.reads.takeUp(new Map([...heads].map(([file, told]) => [file, told.at(-1)!.bytes])));
     this.timer = setInterval(() => void this.tell(), everyMs);
     this.timer.unref();
   }

@@ -16,6 +16,7 @@ import { asked } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 
 const LINES_ON_PAGE = 200;
+const CASES_IN_A_ROW = 12;
 
 const Name = z.string().trim().max(200, 'at most 200 characters');
 const ReadsQuery = z.strictObject({ thing: mayBeEmpty(Name), person: mayBeEmpty(Name) });
@@ -55,7 +56,7 @@ export class ReadsController {
         person: read.person,
         kind: READ_KINDS[read.kind],
         keyShown: read.kind === 'evidence' ? read.key.slice(0, 12) : read.key,
-        cases: [...new Set(lotIn(read, casesOf)?.cases ?? [])],
+        cases: casesText(read, casesOf),
         page: read.page,
       })),
       isCut: found.length > LINES_ON_PAGE,
@@ -78,12 +79,24 @@ interface LotOfCases {
   readonly serials: readonly string[];
 }
 
-/** The lot that somebody looked at, on its pages or in order to sign. */
-const lotIn = ({ key, kind }: NotedRead, lots: ReadonlyMap<string, LotOfCases>): LotOfCases | undefined =>
-  lots.get(kind === 'signing' ? key.replace(/^lot file (.*?)(?:#.*)?$/, '$1') : key);
+/** Everything that an answer named, by its code: the lot of its pages or of what is signed, and what stood on it. */
+const namesIn = ({ key, kind, shown = [] }: NotedRead): string[] => [
+  kind === 'signing' ? key.replace(/^lot file (.*?)(?:#.*)?$/, '$1') : key,
+  ...shown,
+];
+
+/** The cases, of lots those of their implants; so many and how many more. */
+function casesText(read: NotedRead, lots: ReadonlyMap<string, LotOfCases>): string {
+  const [key, ...shown] = namesIn(read);
+  const cases = new Set([lots.get(key!)?.cases ?? [], shown.map((name) => lots.get(name)?.cases ?? name)].flat(2));
+  return READS.cases([...cases].slice(0, CASES_IN_A_ROW), Math.max(0, cases.size - CASES_IN_A_ROW) + (read.more ?? 0));
+}
 
 function isOf(read: NotedRead, thing: string, lots: ReadonlyMap<string, LotOfCases>): boolean {
   if (read.key === thing || (read.kind === 'evidence' && thing.length >= 8 && read.key.startsWith(thing))) return true;
-  const lot = lotIn(read, lots);
-  return lot !== undefined && (lot === lots.get(thing) || lot.cases.includes(thing) || lot.serials.includes(thing));
+  return namesIn(read).some((name) => {
+    if (name === thing) return true;
+    const lot = lots.get(name);
+    return lot !== undefined && (lot === lots.get(thing) || lot.cases.includes(thing) || lot.serials.includes(thing));
+  });
 }

@@ -10,5 +10,5 @@ export function addRedactCommand(program: Command): void {
     .requiredOption('--reason <text>', 'why its bytes must go')
     .option('--password-stdin', 'reads both passwords from standard input, one a line')
     .description('removes the bytes of an evidence file for good; its hash, its name and the act stay')
-    .action(onFolder(() => import('./redact-run.js')));
+    .action(onFolder(() => import('./redact-run.js'), { isNoted: false }));
 }

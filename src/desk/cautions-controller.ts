@@ -2,7 +2,7 @@ import { Controller, Get, Header } from '@nestjs/common';
 import { CAUTIONS_MORE } from '../report/phrases/cautions.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { standardTemplate } from '../report/standard-template.js';
-import { Access } from '../web/access.js';
+import { Access, NoCases } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 
@@ -12,6 +12,7 @@ export class CautionsController {
   constructor(private readonly pages: Pages) {}
 
   @Access('signed in')
+  @NoCases()
   @Get()
   @Header(...HTML)
   show(): string {

@@ -1,7 +1,7 @@
 import { Controller, Get, Header } from '@nestjs/common';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PARTS } from '../report/phrases/parts.js';
-import { Access } from '../web/access.js';
+import { Access, NoCases } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
 
@@ -11,6 +11,7 @@ export class PartsController {
   constructor(private readonly pages: Pages) {}
 
   @Access('signed in')
+  @NoCases()
   @Get()
   @Header(...HTML)
   show(): string {

@@ -9,5 +9,5 @@ export function addIntakeCommand(program: Command): void {
     .option('--person <code>', 'who takes it in: they stand in the audit trail beside the account of this machine')
     .option('--password-stdin', 'reads the password from standard input instead of asking')
     .description('takes documents, results and logs into the data folder')
-    .action(onFolder(() => import('./intake-run.js'), { readsMuch: true }));
+    .action(onFolder(() => import('./intake-run.js'), { readsMuch: true, isNoted: false }));
 }

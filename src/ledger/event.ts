@@ -123,8 +123,11 @@ export const Event = z.discriminatedUnion('type', [
     lines: z.int().nonnegative(),
     bytes: z.int().nonnegative(),
     sha256: Digest.describe('over these first bytes'),
-    lost: z.int().nonnegative().describe('lines that could not be written since the head before'),
+    lost: z.int().nonnegative().describe('lines since the head before that could not be written, or are gone'),
+    altered: z.int().positive().optional().describe('lines since the head before that the service did not write so'),
   }),
+  // What a command at the machine was asked for that may show cases.
+  z.strictObject({ type: z.literal('read-at-machine'), asked: z.string() }),
   // Heads that somebody outside keeps, and the second place of the anchor.
   z.strictObject({
     type: z.literal('second-place-named'),
@@ -293,6 +296,8 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
       return { kind: 'audit trail', key: event.what };
     case 'head-witnessed':
       return { kind: 'audit trail', key: 'signed head' };
+    case 'read-at-machine':
+      return { kind: 'audit trail', key: 'reads' };
     case 'reads-noted':
       return { kind: 'audit trail', key: event.file };
     case 'second-place-named':

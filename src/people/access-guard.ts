@@ -14,7 +14,6 @@ import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
 import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
-import { readBy } from './noted-reads.js';
 import { refuseAct } from './refuse-act.js';
 import { carriesToken, Sessions } from './sessions.js';
 
@@ -57,11 +56,7 @@ export class AccessGuard implements CanActivate {
     if (!session)
       throw new AppError('NOT_SIGNED_IN', 'nobody is signed in, or the session has ended; nothing was done');
     if (asker === 'administrator') checkMayKeep(session);
-    if (reads) {
-      const read = readBy(request, session.person);
-      if (read) this.store.reads.note(read);
-      return true;
-    }
+    if (reads) return true;
     await this.readBody(request, response, handler);
     if (!carriesToken(session, takeToken(request))) throw foreign();
     bring(SentPasskeys.takeFrom(request));

@@ -1,8 +1,15 @@
 import { Module } from '@nestjs/common';
-import { APP_GUARD } from '@nestjs/core';
+import { APP_GUARD, APP_INTERCEPTOR } from '@nestjs/core';
 import { AccessGuard } from './access-guard.js';
+import { NotedReads } from './noted-reads.js';
 import { PeopleModule } from './people.module.js';
 
-/** The guard of every route. It is apart from the people, because commands need those and no guard. */
-@Module({ imports: [PeopleModule], providers: [{ provide: APP_GUARD, useClass: AccessGuard }] })
+/** The guard of every route, and who notes what is read. They are apart from the people, because commands need those alone. */
+@Module({
+  imports: [PeopleModule],
+  providers: [
+    { provide: APP_GUARD, useClass: AccessGuard },
+    { provide: APP_INTERCEPTOR, useClass: NotedReads },
+  ],
+})
 export class AccessModule {}

@@ -9,7 +9,7 @@ import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PASSKEY_WORDS } from '../report/phrases/passkeys.js';
 import { Store } from '../store/store.js';
-import { Access, OpenToAuditors } from '../web/access.js';
+import { Access, NoCases, OpenToAuditors } from '../web/access.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
 import type { FormField } from '../web/form-field.js';
 import { FormPost } from '../web/forms.js';
@@ -88,6 +88,7 @@ export class AccountController {
   ) {}
 
   @Access('signed in')
+  @NoCases()
   @Get()
   @Header(...HTML)
   show(): Promise<string> {

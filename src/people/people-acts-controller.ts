@@ -9,7 +9,7 @@ import { FORM_LABELS } from '../report/phrases/form-labels.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PERSON_ACT_WORDS } from '../report/phrases/person-acts.js';
 import { Store } from '../store/store.js';
-import { Access } from '../web/access.js';
+import { Access, NoCases } from '../web/access.js';
 import { Reason } from '../web/fields.js';
 import type { FormAgain } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
@@ -66,6 +66,7 @@ export class PeopleActsController {
   ) {}
 
   @Access('administrator')
+  @NoCases()
   @Get('new/account')
   @Header(...HTML)
   async newAccount(@Query({ schema: NewAccountQuery }) { person }: NewAccountQuery): Promise<string> {
@@ -87,6 +88,7 @@ export class PeopleActsController {
 
   /** The link is shown once, to the administrator who made it: it is kept nowhere but here, and only until then. */
   @Access('administrator')
+  @NoCases()
   @Get(':person/one-time-link')
   @Header(...HTML)
   async link(@Param('person', NAMED) person: string, @Req() request: Request): Promise<string> {
@@ -99,6 +101,7 @@ export class PeopleActsController {
   }
 
   @Access('administrator')
+  @NoCases()
   @Get(':person/:act')
   @Header(...HTML)
   async show(@Param('person', NAMED) person: string, @Param('act', NAMED) slug: string): Promise<string> {

@@ -7,10 +7,10 @@ export function addPeopleCommand(program: Command): void {
   const people = program.command('people').description('accounts, and the link for the first administrator');
   exits(people.command('list'))
     .description('accounts with their roles')
-    .action(onFolder(() => import('./people-list-run.js')));
+    .action(onFolder(() => import('./people-list-run.js'), { isNoted: false }));
   exits(people.command('invite'), { 5: 'somebody has an account already' })
     .description('a one-time link for the first administrator, while nobody has an account')
-    .action(onFolder(() => import('./people-invite-run.js')));
+    .action(onFolder(() => import('./people-invite-run.js'), { isNoted: false }));
   exits(people.command('recover <person>'), {
     5: 'the person is no administrator, or too few people vouch',
     7: 'nobody has an account with this identifier',
@@ -22,5 +22,5 @@ export function addPeopleCommand(program: Command): void {
     .description(
       'a one-time link for an administrator who cannot sign in; everybody sees on the first page that it was made',
     )
-    .action(onFolder(() => import('./people-recover-run.js')));
+    .action(onFolder(() => import('./people-recover-run.js'), { isNoted: false }));
 }

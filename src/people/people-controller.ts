@@ -8,7 +8,7 @@ import { ACCOUNTS } from '../report/phrases/accounts.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import type { RecordedSignature } from '../store/signatures.js';
 import { Store } from '../store/store.js';
-import { Access } from '../web/access.js';
+import { Access, NoCases } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
@@ -29,6 +29,7 @@ export class PeopleController {
   ) {}
 
   @Access('signed in')
+  @NoCases()
   @Get()
   @Header(...HTML)
   async list(): Promise<string> {
@@ -58,6 +59,7 @@ export class PeopleController {
   }
 
   @Access('signed in')
+  @NoCases()
   @Get(':person')
   @Header(...HTML)
   async show(@Param('person', NAMED) person: string): Promise<string> {

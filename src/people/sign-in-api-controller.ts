@@ -1,6 +1,6 @@
 import { Body, Controller, Delete, Get, HttpCode, Post, Req, Res } from '@nestjs/common';
 import type { Request, Response } from 'express';
-import { Access, OpenToAuditors } from '../web/access.js';
+import { Access, NoCases, OpenToAuditors } from '../web/access.js';
 import { Operation } from '../web/operation.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
@@ -39,6 +39,7 @@ export class SignInApiController {
 
   @Access('signed in')
   @Operation({ summary: 'Who is signed in', answer: SessionAnswer })
+  @NoCases()
   @Get()
   show() {
     const { person, name, csrf, endsAt } = this.actor.session;

@@ -10,5 +10,5 @@ export function addLookAtCommand(program: Command): void {
     .requiredOption('--reason <text>', 'what follows from it')
     .option('--password-stdin', 'reads the password from standard input instead of asking')
     .description('marks verdicts that a new version of the program changed as looked at by a quality engineer')
-    .action(onFolder(() => import('./look-at-run.js')));
+    .action(onFolder(() => import('./look-at-run.js'), { isNoted: false }));
 }

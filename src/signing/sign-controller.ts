@@ -19,7 +19,7 @@ import { releaseStepText, signedAsText } from '../report/phrases/release-steps.j
 import { reviewLine } from '../report/phrases/review-items.js';
 import { OUTCOME_MEANINGS } from '../report/phrases/sign-page.js';
 import { Store } from '../store/store.js';
-import { Access } from '../web/access.js';
+import { Access, NoCases } from '../web/access.js';
 import type { FailedForm } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
@@ -108,6 +108,7 @@ export class SignController {
   }
 
   @Access('signed in')
+  @NoCases()
   @Get('authority')
   @Header(...HTML)
   authority(): string {

@@ -16,6 +16,7 @@ import {
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
 import type { Prisma } from './generated/client.js';
+import type { KnownHead } from './read-log.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
@@ -90,6 +91,16 @@ export class Events<R = unknown> {
   async lastWitnessed(): Promise<Extract<Event, { type: 'head-witnessed' }> | undefined> {
     const events = await this.ofTypes(['head-witnessed']);
     return events.flatMap(({ event }) => (event.type === 'head-witnessed' ? [event] : [])).at(-1);
+  }
+
+  /** What was told of the files in which it is noted who read what, by file, oldest first. */
+  async readsHeads(): Promise<Map<string, (KnownHead & { readonly ledgerSeq: number })[]>> {
+    const heads = new Map<string, (KnownHead & { readonly ledgerSeq: number })[]>();
+    for (const { event, ledgerSeq } of await this.ofTypes(['reads-noted'])) {
+      if (event.type === 'reads-noted')
+        heads.set(event.file, [...(heads.get(event.file) ?? []), { ...event, ledgerSeq }]);
+    }
+    return heads;
   }
 
   async add(this: Events<Recorder>, event: Event, reason?: string): Promise<void> {

@@ -5,7 +5,7 @@ import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
 import { canonicalJson } from '../dossier/canonical.js';
 
 /** What a code is for: one that was made for something else is none. */
-export type CodePurpose = 'session' | 'draft' | 'one-time link' | 'who tried' | 'where from';
+export type CodePurpose = 'session' | 'draft' | 'one-time link' | 'who tried' | 'where from' | 'reading';
 
 /**
  * A secret of a data folder outside its database. What changes in place carries a code under it, so that whoever can write
@@ -29,9 +29,18 @@ export class FolderSecret {
     return found!.length === right!.length && timingSafeEqual(found!, right!);
   }
 
+  /** The same for a check, which makes nothing: where there is no secret no code holds. */
+  holds(code: string, purpose: CodePurpose, ...values: readonly (string | null)[]): boolean {
+    return (this.secret !== undefined || fs.existsSync(this.file)) && this.isCode(code, purpose, ...values);
+  }
+
+  private get file(): string {
+    return path.join(this.folder, 'keys', 'folder.secret');
+  }
+
   private read(): Buffer {
     if (this.secret === undefined) {
-      const file = path.join(this.folder, 'keys', 'folder.secret');
+      const { file } = this;
       if (!fs.existsSync(file)) writeKeyOnce(file, `${randomBytes(32).toString('hex')}\n`);
       refuseSharedKey(file);
       this.secret = Buffer.from(fs.readFileSync(file, 'utf8').trim(), 'hex');

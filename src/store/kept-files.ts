@@ -4,7 +4,7 @@ import { checkArchive } from '../process-logs/archive/archive-reader.js';
 import type { DataFolder } from './data-folder.js';
 import { EvidenceFiles, faultOfFile } from './evidence/evidence-files.js';
 import { LogArchives } from './log-archives.js';
-import { ReadLog, type ReadsHead } from './read-log.js';
+import { type KnownHead, ReadLog } from './read-log.js';
 
 /** Files that the database names by their hash, read again where they lie. */
 export class KeptFiles {
@@ -26,9 +26,14 @@ export class KeptFiles {
     return faultOfFile(this.folder.recordFile(number, revision), sha256);
   }
 
-  /** Of the file of a day in which it is noted who read what. @param heads that the audit trail was told of it. */
-  readsFault(file: string, heads: readonly Pick<ReadsHead, 'bytes' | 'sha256'>[]): FileFault | undefined {
-    return new ReadLog(this.folder.reads).faultOf(file, heads);
+  /**
+   * What is wrong with the files in which it is noted who read what, each with its name.
+   * @param heads that the audit trail was told, by file.
+   */
+  *readsFaults(heads: ReadonlyMap<string, readonly KnownHead[]>): Generator<[file: string, FileFault | undefined]> {
+    const log = ReadLog.of(this.folder);
+    for (const file of new Set([...heads.keys(), ...log.files()]))
+      yield [file, log.faultOf(file, heads.get(file) ?? [])];
   }
 
   /** Of the way to the raw rows of a log. One that is not there is no fault: it can be made again from the log. */

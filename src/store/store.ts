@@ -78,8 +78,8 @@ export class Store {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
     this.spools = new Spools(folder.spools);
-    this.reads = new ReadLog(folder.reads);
     this.secret = new FolderSecret(folder.path);
+    this.reads = ReadLog.of(folder, this.secret);
     this.proofs = new LedgerProofs(read, key);
   }
 

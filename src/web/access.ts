@@ -22,6 +22,9 @@ export const OpenToAuditors = Reflector.createDecorator<void, true>({ transform:
  */
 export const KeepsDraft = Reflector.createDecorator<void, true>({ transform: () => true });
 
+/** At a handler whose answer names no case and no implant: who reads it is not noted. Of every other answer it is. */
+export const NoCases = Reflector.createDecorator<void, true>({ transform: () => true });
+
 const reflector = new Reflector();
 
 /**

@@ -2,7 +2,7 @@ import { Controller, Get, Header } from '@nestjs/common';
 import { z } from 'zod';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PROBLEM_TITLES } from '../report/phrases/problems.js';
-import { Access } from './access.js';
+import { Access, NoCases } from './access.js';
 import { HTML } from './html.js';
 import { HTTP_STATUS, problemType } from './http-problem.js';
 import { type Endpoint, endpointsOf, openApiDocument } from './open-api.js';
@@ -19,6 +19,7 @@ export class ApiController {
   ) {}
 
   @Access('signed in')
+  @NoCases()
   @Get('api')
   @Header(...HTML)
   show(): string {
@@ -43,6 +44,7 @@ export class ApiController {
   }
 
   @Access('signed in')
+  @NoCases()
   @Operation({ summary: 'The OpenAPI 3.1 document', answer: z.looseObject({ openapi: z.string() }) })
   @Get('api/v1/openapi.json')
   openApi() {

@@ -5,7 +5,7 @@ import { timeText } from '../dossier/time-text.js';
 import { capital } from '../report/phrases/capital.js';
 import { JOBS } from '../report/phrases/jobs.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { Access } from './access.js';
+import { Access, NoCases } from './access.js';
 import { PagePost } from './forms.js';
 import { HTML } from './html.js';
 import { problemOf } from './http-problem.js';
@@ -23,6 +23,7 @@ export class JobsController {
   ) {}
 
   @Access('signed in')
+  @NoCases()
   @Get()
   @Header(...HTML)
   list(): string {
@@ -31,6 +32,7 @@ export class JobsController {
 
   /** Leads on to the result once there is one. */
   @Access('signed in')
+  @NoCases()
   @Get(':job')
   @Header(...HTML)
   show(@Param('job', NAMED) id: string, @Res({ passthrough: true }) response: Response): string {

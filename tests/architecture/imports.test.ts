@@ -58,7 +58,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   report: 'base kinds dossier ledger statistics degradation process-logs assessment design-history pdf',
   store: 'base kinds dossier ledger process-logs',
   web: 'base dossier report store',
-  cli: 'base store',
+  cli: 'base report store',
   people: 'base kinds dossier ledger report store web cli',
   lots: 'base kinds dossier ledger statistics assessment report store web cli people',
   intake: 'base kinds dossier ledger degradation process-logs pdf report store web cli people lots',

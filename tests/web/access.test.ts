@@ -6,7 +6,7 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { AppModule } from '../../src/app.module.js';
 import { createApplication } from '../../src/main.js';
-import { Access, OpenToAuditors } from '../../src/web/access.js';
+import { Access, NoCases, OpenToAuditors } from '../../src/web/access.js';
 import { ErrorFilter } from '../../src/web/error-filter.js';
 import { AnswerForm } from '../../src/web/form-answer.js';
 import { keepApart } from '../../src/web/identity.js';
@@ -79,6 +79,40 @@ describe('every route (ASVS 4.1.5)', () => {
       const isPage = method === 'GET' && !route.path.startsWith('/api/v1');
       expect([says(route), status]).toEqual([says(route), isPage ? 303 : 401]);
       if (isPage) expect(headers.location).toMatch(/^\/sign-in/);
+    }
+  });
+
+  it('that answers is noted as read, but where its handler says that it names no case (ASVS 8.3.5)', async () => {
+    const noted = () => [...services.store.reads.newest()];
+    const free = routes.filter(({ handler }) => reflector.get(NoCases, handler));
+    expect(free.map(says).sort()).toEqual([
+      'ALL /{*path}',
+      'GET /account',
+      'GET /api',
+      'GET /api/v1/calc',
+      'GET /api/v1/openapi.json',
+      'GET /api/v1/session',
+      'GET /authority',
+      'GET /calculations',
+      'GET /calculations/:name',
+      'GET /cautions',
+      'GET /jobs',
+      'GET /jobs/:job',
+      'GET /parts',
+      'GET /people',
+      'GET /people/:person',
+      'GET /people/:person/:act',
+      'GET /people/:person/one-time-link',
+      'GET /people/new/account',
+      'POST /api/v1/calc/:name',
+      'POST /calculations/:name',
+    ]);
+    for (const route of routes.filter((one) => one.method === 'GET' && asker(one) !== 'everyone')) {
+      const before = noted().length;
+      await request(app.getHttpServer()).get(addressOf(route)).set('Cookie', quality.cookie);
+      const lines = noted().slice(0, noted().length - before);
+      const line = { person: 'P-QE', page: addressOf(route) };
+      expect([says(route), lines]).toEqual([says(route), free.includes(route) ? [] : [expect.objectContaining(line)]]);
     }
   });
 

@@ -38,6 +38,7 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   exported: 'exported',
   'head-witnessed': 'head given to a witness',
   'reads-noted': 'readings noted',
+  'read-at-machine': 'read at the machine',
   'second-place-named': 'second place of the anchor named',
   'second-place-left': 'second place of the anchor left',
   'act-refused': 'act refused',

@@ -344,18 +344,19 @@ class Audit {
     }
   }
 
-  /** Each file as long as was told, with these bytes, at every head of it. */
+  /** Each file as long as was told, with these bytes, at every head of it; and lines that were not told yet. */
   private checkReads(files: KeptFiles): void {
     const told = new Map<string, (z.infer<typeof READS_NOTED> & { readonly seq: number })[]>();
     for (const { body, seq } of this.db.prepare(READS).iterate() as IterableIterator<Omit<Archived, 'log'>>) {
       const head = { ...READS_NOTED.parse(JSON.parse(body)), seq };
       told.set(head.file, [...(told.get(head.file) ?? []), head]);
     }
-    for (const [file, heads] of told)
-      this.addFile('readings', file, heads.at(-1)!.seq, file, files.readsFault(file, heads));
+    for (const [file, fault] of files.readsFaults(told)) {
+      this.addFile('readings', file, told.get(file)?.at(-1)?.seq ?? null, file, fault);
+    }
   }
 
-  private addFile(kind: string, key: string, seq: number, fileName: string, fault: FileFault | undefined): void {
+  private addFile(kind: string, key: string, seq: number | null, fileName: string, fault: FileFault | undefined): void {
     this.files += 1;
     if (fault === undefined) return;
     this.add({ kind, key, revision: null }, seq, { code: 'file of the entry', facts: { fileName, fault } });
@@ -394,7 +395,12 @@ interface Issued {
 const ARCHIVE_MADE = z.object({ sha256: z.string() });
 
 /** The same of readings. */
-const READS_NOTED = z.object({ file: z.string(), bytes: z.int().nonnegative(), sha256: z.string() });
+const READS_NOTED = z.object({
+  file: z.string(),
+  bytes: z.int().nonnegative(),
+  sha256: z.string(),
+  altered: z.int().positive().optional(),
+});
 
 interface Archived {
   /** SHA-256 of the log as received. */
