@@ -2,7 +2,7 @@ import type { BodyOf } from '../kinds/catalogue.js';
 import { numberOf } from '../kinds/common-fields.js';
 import type { StoredRevision, Taker } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
-import { isSame, revisionBefore } from './repeats.js';
+import { isSame } from './repeats.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /** The body of a document that comes in, if it is of the kind: it was read by the schema of its kind. */
@@ -15,12 +15,18 @@ export class Known {
   private readonly declared = new Set<string>();
   private readonly stored = new Map<string, readonly StoredRevision[]>();
 
+  /** Kind and key of all that the documents are about and refer to, by both together. */
+  private readonly named = new Map<string, readonly [kind: string, key: string]>();
+
   constructor(
     private readonly read: Reads,
     documents: readonly ReadDocument[],
   ) {
+    const name = (kind: string, key: string) => this.named.set(`${kind} ${key}`, [kind, key]);
     for (const { kind, body } of documents) {
       const key = kind.key(body);
+      name(kind.kind, key);
+      for (const link of kind.links(body)) name(link.kind, link.key);
       this.declared.add(`${kind.kind} ${key}`);
       const number = numberOf(kind, body);
       if (number !== undefined) this.bodies.set(`${kind.kind} ${key} ${number}`, body);
@@ -32,10 +38,22 @@ export class Known {
   /** Revisions in the store, oldest first. */
   async revisions<K extends string>(kind: K, key: string): Promise<readonly StoredRevision<K>[]> {
     const name = `${kind} ${key}`;
+    if (this.named.size > 0) await this.readNamed();
     const known =
       (this.stored.get(name) as StoredRevision<K>[] | undefined) ?? (await this.read.entries.revisions(kind, key));
     this.stored.set(name, known);
     return known;
+  }
+
+  /** One question for all that is sure to be asked for, where one for each would be hundreds. */
+  private async readNamed(): Promise<void> {
+    const named = new Map(this.named);
+    this.named.clear();
+    const found = new Map<string, StoredRevision[]>([...named.keys()].map((name) => [name, []]));
+    for (const revision of await this.read.entries.revisionsOf([...named.values()])) {
+      found.get(`${revision.kind} ${revision.key}`)!.push(revision);
+    }
+    for (const [name, revisions] of found) this.stored.set(name, revisions);
   }
 
   async has(kind: string, key: string, revision?: number): Promise<boolean> {
@@ -55,7 +73,8 @@ export class Known {
 
   /** Whether a document says what its revision in the store says. */
   async isRecorded({ kind, body }: ReadDocument): Promise<boolean> {
-    return isSame(await revisionBefore(this.read, kind.kind, kind.key(body), numberOf(kind, body)), body);
+    const [stored, number] = [await this.revisions(kind.kind, kind.key(body)), numberOf(kind, body)];
+    return isSame(number === undefined ? stored.at(-1) : stored.find(({ revision }) => revision === number), body);
   }
 
   /** What takes mass from an entry, by the store. */

@@ -99,8 +99,9 @@ export async function recordDocument(
 }
 
 async function recordIfChanged(change: Change, entry: NewRevision): Promise<void> {
-  if (isSame(await revisionBefore(change, entry.kind, entry.key, undefined), entry.body)) return;
-  await change.entries.add(entry);
+  const before = await revisionBefore(change, entry.kind, entry.key, undefined);
+  if (isSame(before, entry.body)) return;
+  await change.entries.add({ number: (before?.revision ?? 0) + 1, ...entry });
 }
 
 export async function recordLot(change: Change, { lot: folder, sheets, scans }: PlannedLot, recording: Recording) {

@@ -6,6 +6,7 @@ import type { Meaning, Role, Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import { type AccountsByPerson, accountsFrom, actingRoles } from '../people/account-state.js';
 import { type Act, type Candidate, type Doers, needsEachRole } from '../people/authority.js';
+import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
 import type { Signable } from './signable.js';
 
@@ -21,28 +22,42 @@ export interface Situation {
 
 /** What a person holds on a day. A qualification counts once somebody signed it. */
 export async function candidateOn(read: Reads, person: string, day: string): Promise<Candidate> {
-  return candidateFrom(read, accountsFrom(await read.events.ofTypes(ACCOUNT_EVENTS)), person, day);
+  const accounts = accountsFrom(await read.events.ofTypes(ACCOUNT_EVENTS));
+  const known = await read.entries.current('person', person);
+  return (await candidatesFrom(read, accounts, [person], known ? [known] : [], day))[0]!;
 }
 
 /** The same for everybody with an open account. */
 export async function candidatesOn(read: Reads, accounts: AccountsByPerson, day: string): Promise<Candidate[]> {
-  const open = [...accounts.values()].filter((account) => account.closedAt === null);
-  return Promise.all(open.map(({ person }) => candidateFrom(read, accounts, person, day)));
+  const open = [...accounts.values()].filter((account) => account.closedAt === null).map(({ person }) => person);
+  return candidatesFrom(read, accounts, open, await read.entries.list('person'), day);
 }
 
-async function candidateFrom(read: Reads, accounts: AccountsByPerson, person: string, day: string): Promise<Candidate> {
-  const roles = actingRoles(accounts, person, day);
-  const body = (await read.entries.current('person', person))?.body;
-  const covering = (body?.qualifications ?? [])
-    .filter(({ from, to }) => from <= day && (to === undefined || day <= to))
-    .map((item) => ({ operation: item.operation, digest: qualificationSubject(person, item).digest }));
+/** @param documents of people, theirs among them. */
+async function candidatesFrom(
+  read: Reads,
+  accounts: AccountsByPerson,
+  people: readonly string[],
+  documents: readonly StoredRevision<'person'>[],
+  day: string,
+): Promise<Candidate[]> {
+  const covering = documents.flatMap(({ key: person, body }) =>
+    body.qualifications
+      .filter(({ from, to }) => people.includes(person) && from <= day && (to === undefined || day <= to))
+      .map((item) => ({ person, operation: item.operation, digest: qualificationSubject(person, item).digest })),
+  );
   const approved = new Set(
     (await read.signatures.on(covering.map(({ digest }) => digest)))
       .filter(({ signed }) => signed.statement.meaning === 'approved')
       .flatMap(({ signed }) => signed.statement.subjects.map(({ digest }) => digest)),
   );
-  const qualifiedFor = covering.filter(({ digest }) => approved.has(digest)).map(({ operation }) => operation);
-  return { code: person, roles, qualifiedFor };
+  return people.map((code) => ({
+    code,
+    roles: actingRoles(accounts, code, day),
+    qualifiedFor: covering
+      .filter(({ person, digest }) => person === code && approved.has(digest))
+      .map(({ operation }) => operation),
+  }));
 }
 
 export async function situationOf(read: Reads, signable: Signable, act: Act): Promise<Situation> {

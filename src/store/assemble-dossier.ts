@@ -286,9 +286,9 @@ const sorted = (values: readonly string[]): string[] => [...new Set(values)].fil
 
 /** What the results name: they are no document, and have no links. */
 async function pinWhatResultsName(gathered: Gathering, results: readonly ResultRow[]): Promise<void> {
-  for (const instrument of sorted(results.map((row) => row.instrument))) await gathered.pin('instrument', instrument);
+  await gathered.pinAll('instrument', sorted(results.map((row) => row.instrument)));
   const people = results.flatMap((row) => [row.analyst, row.enteredBy, row.checkedBy]);
-  for (const person of sorted(people)) await gathered.pin('person', person);
+  await gathered.pinAll('person', sorted(people));
 }
 
 /**

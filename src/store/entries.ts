@@ -50,6 +50,9 @@ export interface CaseUnit {
   readonly lot: string;
 }
 
+/** No entry has so many revisions. */
+const MOST = 2 ** 31 - 1;
+
 const KINDS_OF_CASES = KINDS.filter(({ caseOf }) => caseOf !== undefined);
 
 /** Anything with an identity, and its revisions. */
@@ -61,7 +64,7 @@ export class Entries<R = unknown> {
 
   /** The latest revision of an entry, or undefined when there is none. */
   async current<K extends string>(kind: K, key: string): Promise<StoredRevision<K> | undefined> {
-    return (await this.ofEntry(kind, key, { take: 1 }))[0];
+    return (await this.ofEntry(kind, key, MOST, 1))[0];
   }
 
   /** @throws NotFoundError that names the thing as `title`. */
@@ -72,17 +75,24 @@ export class Entries<R = unknown> {
   }
 
   async revision<K extends string>(kind: K, key: string, number: number): Promise<StoredRevision<K> | undefined> {
-    return (await this.ofEntry(kind, key, { number }))[0];
+    const [found] = await this.ofEntry(kind, key, number, 1);
+    return found?.revision === number ? found : undefined;
   }
 
   /** All revisions of an entry, oldest first. */
   async revisions<K extends string>(kind: K, key: string): Promise<StoredRevision<K>[]> {
-    return (await this.ofEntry(kind, key, {})).reverse();
+    return (await this.ofEntry(kind, key)).reverse();
+  }
+
+  /** All revisions of several entries, those of one entry oldest first. */
+  async revisionsOf(names: readonly (readonly [kind: string, key: string])[]): Promise<StoredRevision[]> {
+    const rows = await this.db.ask(this.db.sql.REVISIONS_OF_ENTRIES, JSON.stringify(names));
+    return rows.map((row) => withBody(row));
   }
 
   /** A revision and the one before it, whatever they are. */
   async pair(kind: string, key: string, number: number): Promise<{ before: unknown; after: unknown }> {
-    const rows = await this.ofEntry(kind, key, { number: { lte: number }, take: 2 });
+    const rows = await this.ofEntry(kind, key, number, 2);
     const textOf = (row: StoredRevision | undefined): unknown => row && JSON.parse(row.text);
     return {
       before: textOf(rows.find((row) => row.revision < number)),
@@ -93,6 +103,17 @@ export class Entries<R = unknown> {
   /** The current revision of every entry of a kind, in the order of their keys. */
   list<K extends string>(kind: K): Promise<StoredRevision<K>[]> {
     return this.asked(this.db.sql.LATEST_OF_KIND, kind);
+  }
+
+  /** The same of several kinds, asked at once: what gives those of one of them. */
+  async lists<Kinds extends string>(
+    kinds: readonly Kinds[],
+  ): Promise<<K extends Kinds>(kind: K) => readonly StoredRevision<K>[]> {
+    const found = new Map<string, StoredRevision[]>(kinds.map((kind) => [kind, []]));
+    for (const row of await this.db.ask(this.db.sql.LATEST_OF_KINDS, JSON.stringify([...found.keys()]))) {
+      found.get(row.kind)!.push(withBody(row));
+    }
+    return <K extends Kinds>(kind: K) => found.get(kind) as readonly StoredRevision[] as readonly StoredRevision<K>[];
   }
 
   /** Entries of a kind that came last, the last one first, with their latest name and without what they say. */
@@ -182,14 +203,16 @@ export class Entries<R = unknown> {
     const digest = sha256Hex(body);
     const number = given.number ?? ((await this.current(kind, key))?.revision ?? 0) + 1;
     const entries = new NewEntries(await recorder.nextId('Entry'));
-    const entryId = await this.idOf(kind, key, entries);
+    const idOf = await this.idsOf(
+      [{ kind, key }, ...given.links.flatMap(({ to }) => ('evidence' in to ? [] : [to]))],
+      entries,
+    );
+    const entryId = idOf(kind, key);
     const fromRevisionId = await recorder.nextId('Revision');
-    const links: NonNullable<NewRows['Link']>[number][] = [];
-    for (const { name: tie, to, revision, massG, count } of given.links) {
-      const target =
-        'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: await this.idOf(to.kind, to.key, entries) };
-      links.push({ fromRevisionId, name: tie, toRevision: revision, massG, count, ...target });
-    }
+    const links: NonNullable<NewRows['Link']> = given.links.map(({ name: tie, to, revision, massG, count }) => {
+      const target = 'evidence' in to ? { toEvidence: to.evidence } : { toEntryId: idOf(to.kind, to.key) };
+      return { fromRevisionId, name: tie, toRevision: revision, massG, count, ...target };
+    });
     const why = reason === undefined ? {} : { reason };
     await recorder.record(
       { type: 'revision-recorded', kind, key, revision: number, digest, ...why },
@@ -198,29 +221,34 @@ export class Entries<R = unknown> {
     return number;
   }
 
-  /** The number of an entry. One that is not there yet gets the next, and is stored with the revision that first names it. */
-  private async idOf(kind: string, key: string, fresh: NewEntries): Promise<number> {
-    const name = `${kind} ${key}`;
-    const known = this.ids.get(name);
-    if (known !== undefined) return known;
-    const found = await this.db.client.entry.findUnique({ where: { kind_key: { kind, key } }, select: { id: true } });
-    const id = found?.id ?? fresh.add(kind, key);
-    this.ids.set(name, id);
-    return id;
+  /** Numbers of entries. One that is not there yet gets the next, and is stored with the revision that first names it. */
+  private async idsOf(
+    names: readonly { readonly kind: string; readonly key: string }[],
+    fresh: NewEntries,
+  ): Promise<(kind: string, key: string) => number> {
+    const unknown = names.filter(({ kind, key }) => !this.ids.has(`${kind} ${key}`));
+    if (unknown.length > 0) {
+      const asked = JSON.stringify(unknown.map(({ kind, key }) => [kind, key]));
+      for (const { kind, key, id } of await this.db.ask(this.db.sql.ENTRY_IDS, asked)) {
+        this.ids.set(`${kind} ${key}`, Number(id));
+      }
+    }
+    for (const { kind, key } of unknown) {
+      const name = `${kind} ${key}`;
+      if (!this.ids.has(name)) this.ids.set(name, fresh.add(kind, key));
+    }
+    return (kind, key) => this.ids.get(`${kind} ${key}`)!;
   }
 
   /** Newest first. */
   private async ofEntry<K extends string>(
     kind: K,
     key: string,
-    { take, number }: { readonly take?: number; readonly number?: number | { readonly lte: number } },
+    upTo = MOST,
+    most = MOST,
   ): Promise<StoredRevision<K>[]> {
-    const rows = await this.db.client.revision.findMany({
-      where: { entry: { kind, key }, ...(number === undefined ? {} : { number }) },
-      orderBy: { number: 'desc' },
-      ...(take === undefined ? {} : { take }),
-    });
-    return rows.map(({ number: revision, body: text, ...row }) => withBody({ ...row, kind, key, revision, text }));
+    const rows = await this.db.ask(this.db.sql.REVISIONS_OF, kind, key, upTo, most);
+    return rows.map((row) => withBody({ ...row, kind }));
   }
 
   private async asked<K extends string, Bounds extends readonly string[]>(

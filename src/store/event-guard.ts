@@ -36,7 +36,9 @@ export class EventGuard {
   /** The same inside a change, which sees what it recorded itself; that is forgotten, for it may not be stored. */
   async refuseOthersWithin(db: Db<Recorder>, rows: readonly EventRow[]): Promise<void> {
     const fresh = rows.filter((row) => !this.known.has(keyOf(row)));
-    if (fresh.length > 0) await refuseUnproven(db, fresh, db.recorder.tree);
+    if (fresh.length === 0) return;
+    await refuseUnproven(db, fresh, db.recorder.tree);
+    for (const row of fresh) if (row.ledgerSeq <= db.recorder.sizeBefore) this.known.add(keyOf(row));
   }
 }
 

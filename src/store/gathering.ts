@@ -35,25 +35,25 @@ export class Gathering {
   }
 
   /**
-   * Pins a document and, along the links that its kind declares, whatever that rests on. A set is walked also over what
-   * is added on the way, so that each is visited once.
+   * Pins a document and, along the links that its kind declares, whatever that rests on: step by step, with one question for
+   * all that is a step further away.
    * @param body what the document says together with others, where its links are those of more than itself.
    */
   async follow(first: StoredRevision, body: unknown = first.body): Promise<void> {
     const start = this.add(first);
-    const found = new Map([[nameOf(first), start]]);
-    const asked = new Set<string>();
-    for (const revision of found.values()) {
-      if (this.outer?.hasRevision(revision)) continue;
-      for (const { kind, key, revision: number } of linksToPin(
-        revision.kind,
-        revision === start ? body : revision.body,
-      )) {
-        const name = `${kind} ${key} ${number ?? ''}`;
-        if (asked.has(name)) continue;
-        asked.add(name);
+    const found = new Set([nameOf(start)]);
+    let reached = [start];
+    while (reached.length > 0) {
+      const links = reached
+        .filter((revision) => !this.outer?.hasRevision(revision))
+        .flatMap((revision) => linksToPin(revision.kind, revision === start ? body : revision.body));
+      await this.shared.fetch(links);
+      reached = [];
+      for (const { kind, key, revision: number } of links) {
         const next = await this.pin(kind, key, number);
-        found.set(nameOf(next), next);
+        if (found.has(nameOf(next))) continue;
+        found.add(nameOf(next));
+        reached.push(next);
       }
     }
   }
@@ -64,6 +64,12 @@ export class Gathering {
     if (!found) throw new NotFoundError(kind, number === undefined ? key : `${key} revision ${number}`);
     this.add(found);
     return found;
+  }
+
+  /** The current revisions of several entries of a kind, asked at once. */
+  async pinAll(kind: string, keys: readonly string[]): Promise<void> {
+    await this.shared.fetch(keys.map((key) => ({ kind, key })));
+    for (const key of keys) await this.pin(kind, key);
   }
 
   add(found: StoredRevision): StoredRevision {

@@ -172,8 +172,14 @@ export interface KeptRow {
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
+  /** Revisions of an entry up to a number, the latest first, and no more than so many. */
+  readonly REVISIONS_OF: Question<[kind: string, key: string, upTo: number, most: number], RevisionRow>;
+  /** Every revision of entries, each asked for by a list of kind and key; those of one entry oldest first. */
+  readonly REVISIONS_OF_ENTRIES: Question<[entries: Listed], RevisionRow>;
   /** The latest revision of each entry of a kind, in the order of their keys. */
   readonly LATEST_OF_KIND: Question<[kind: string], RevisionRow>;
+  /** The same of several kinds, one kind after the other. */
+  readonly LATEST_OF_KINDS: Question<[kinds: Listed], RevisionRow>;
   /** Every revision of the entries of a kind, entries in the order of recording. */
   readonly ALL_OF_KIND: Question<[kind: string], RevisionRow>;
   /** The same for keys within bounds. */
@@ -345,7 +351,10 @@ export interface Questions {
     { readonly lots: number | bigint; readonly open: number | bigint; readonly awaiting: number | bigint }
   >;
   /** Numbers of entries that are there, each asked for by a list of kind and key. */
-  readonly ENTRY_IDS: Question<[names: Listed], { readonly id: number | bigint }>;
+  readonly ENTRY_IDS: Question<
+    [names: Listed],
+    { readonly id: number | bigint; readonly kind: string; readonly key: string }
+  >;
   /** Marks as touched at an entry whatever rests on one of these topics. */
   readonly KEPT_TOUCH: Instruction<[seq: number, topics: Listed]>;
   /** Names lots of which nothing is made yet, in each view. */

@@ -37,13 +37,17 @@ export class Recorder {
   private readonly nextIds = new Map<keyof NewRows, number>();
   private readonly touched = new Set<Topic>();
   private readonly lots = new Set<string>();
+  /** Entries in the ledger before this change: they are stored. */
+  readonly sizeBefore: number;
 
   constructor(
     private readonly db: Db,
     private readonly growing: GrowingTree,
     private readonly tables: readonly RecordedTable[],
     private readonly author: Author,
-  ) {}
+  ) {
+    this.sizeBefore = growing.size;
+  }
 
   /** Whether this change records what a person did, and not only what a program derived from it. */
   get hasActed(): boolean {

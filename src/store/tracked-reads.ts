@@ -81,6 +81,10 @@ const QUESTIONS: { readonly [A in keyof Reads]?: Methods<Reads[A]> } = {
     list: (asked, [kind]) => asked.add(TOPICS.kind(kind)),
     allRevisions: (asked, [kind]) => asked.add(TOPICS.kind(kind)),
     revisionsStarting: (asked, [kind, start]) => asked.keys(kind, start),
+    lists: (asked, [kinds]) => asked.add(...kinds.map(TOPICS.kind)),
+    revisionsOf: (asked, [names]) => {
+      for (const [kind, key] of names) asked.entry(kind, key);
+    },
     containedIn: (asked, [kind, key], found) => {
       asked.entry(kind, key);
       asked.revisions(found);

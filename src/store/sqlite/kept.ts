@@ -26,7 +26,7 @@ SELECT (SELECT count(*) FROM "KeptView" k WHERE k."view" = asked."view") AS "lot
 FROM asked`;
 
 export const ENTRY_IDS = `
-SELECT e."id" FROM json_each(?) AS wanted
+SELECT e."id", e."kind", e."key" FROM json_each(?) AS wanted
 CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1`;
 
 export const KEPT_TOUCH = `

@@ -35,6 +35,25 @@ SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ? AND ${isLatest('r')}
 ORDER BY e."key"`;
 
+export const REVISIONS_OF = `
+SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
+WHERE e."kind" = ? AND e."key" = ? AND r."number" <= ?
+ORDER BY r."number" DESC LIMIT ?`;
+
+/** CROSS JOIN: from the entries that are asked for to their revisions. */
+export const REVISIONS_OF_ENTRIES = `
+SELECT ${COLUMNS} FROM json_each(?) AS wanted
+CROSS JOIN "Entry" e ON e."kind" = wanted.value ->> 0 AND e."key" = wanted.value ->> 1
+CROSS JOIN "Revision" r ON r."entryId" = e."id"
+ORDER BY e."id", r."number"`;
+
+/** CROSS JOIN: from the kinds that are asked for to their entries. */
+export const LATEST_OF_KINDS = `
+SELECT ${COLUMNS} FROM json_each(?) AS kind
+CROSS JOIN "Entry" e ON e."kind" = kind.value JOIN "Revision" r ON r."entryId" = e."id"
+WHERE ${isLatest('r')}
+ORDER BY e."kind", e."key"`;
+
 export const ALL_OF_KIND = `
 SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ?
