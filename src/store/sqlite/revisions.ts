@@ -9,9 +9,9 @@ export const isLatest = (revision: string, asOf?: number): string => `${known(re
     WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
 /** Whether another revision of its entry came after it. */
-export const isSuperseded = (revision: string, asOf?: number): string => `${known(revision, asOf)}EXISTS (
-    SELECT 1 FROM "Revision" newer
-    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+export const isSuperseded = (revision: string, asOf?: number): string => `${known(revision, asOf)}${revision}."number" < (
+    SELECT max(newer."number") FROM "Revision" newer
+    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId")`;
 
 /** What was on record at an entry of the audit trail; all there is, where none is asked for. */
 const known = (revision: string, asOf: number | undefined): string =>

@@ -84,8 +84,9 @@ SELECT
 /** Parameter: a list of entries as JSON. Ties of superseded revisions that the latest one of their source has no more. */
 export function earlierTies(direction: Direction, asOf?: number): string {
   const other: Direction = direction === 'back' ? 'forward' : 'back';
+  // The plus keeps to the few links of one revision: everything that one machine built names it by the same tie.
   const isGone = `NOT EXISTS (SELECT 1 FROM "Link" kept WHERE kept."fromRevisionId" = ${latestOf('r."entryId"', asOf)}
-    AND kept."toEntryId" = l."toEntryId" AND kept."name" = l."name")`;
+    AND +kept."toEntryId" = l."toEntryId" AND +kept."name" = l."name")`;
   const columns = `r."entryId" AS "source", l."name", r."number" AS "revision"`;
   return `
 WITH wanted(value) AS MATERIALIZED (SELECT value FROM json_each(?))
