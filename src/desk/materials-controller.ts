@@ -7,19 +7,14 @@ import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { Pages } from '../web/pages.js';
+import { RowPlace } from '../web/turned.js';
 import { consumablesInUse, powderOnStock, receiptStock, SHOWN_RECEIPTS } from './stock-view.js';
-
-const place = z
-  .string()
-  .regex(/^[1-9]\d{0,6}$/, { error: 'number of a row, from 1' })
-  .transform(Number)
-  .default(1);
 
 const StockQuery = z.strictObject({
   show: z.enum(SHOWN_RECEIPTS).default('all').describe('receipts that stand so'),
-  receipt: place.describe('the first receipt that is shown'),
-  state: place.describe('the first powder state'),
-  consumable: place.describe('the first consumable'),
+  receipt: RowPlace.describe('the first receipt that is shown'),
+  state: RowPlace.describe('the first powder state'),
+  consumable: RowPlace.describe('the first consumable'),
 });
 type StockQuery = z.infer<typeof StockQuery>;
 

@@ -4,6 +4,7 @@ import { stockLeft } from '../intake/powder-rules.js';
 import { STOCK } from '../report/phrases/stock.js';
 import { usesOf } from '../store/consumable-uses.js';
 import type { Reads } from '../store/repositories.js';
+import { type Turned, turned } from '../web/turned.js';
 
 /** So many of each sort stand on one page; more are turned over. */
 const ON_A_PAGE = 40;
@@ -16,25 +17,6 @@ export type ShownReceipts = (typeof SHOWN_RECEIPTS)[number];
 
 /** What of a receipt decides where it stands: of thousands only those on the page are read whole. */
 const Standing = z.looseObject({ receivedAt: z.string(), expiry: z.string().optional(), status: z.string() });
-
-/** Some of many, from a place on. */
-export interface Turned<T> {
-  readonly rows: readonly T[];
-  readonly from: number;
-  readonly of: number;
-  readonly before: number | null;
-  readonly next: number | null;
-}
-
-function turned<T>(all: readonly T[], from: number): Turned<T> {
-  const rows = all.slice(from - 1, from - 1 + ON_A_PAGE);
-  const next = from + rows.length;
-  return {
-    ...{ rows, from, of: all.length },
-    before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
-    next: next <= all.length ? next : null,
-  };
-}
 
 /** Each row made of its thing, one after the other. */
 async function madeOf<T, R>(page: Turned<T>, make: (one: T) => Promise<R>): Promise<Turned<R>> {
@@ -58,7 +40,7 @@ export async function receiptStock(read: Reads, today: string, shown: ShownRecei
   const own = all.filter((one) => isShown(one, shown)).sort((a, b) => b.receivedAt - a.receivedAt);
   return {
     counts: SHOWN_RECEIPTS.map((as) => ({ as, count: all.filter((one) => isShown(one, as)).length })),
-    ...(await madeOf(turned(own, from), async ({ revision: { key, body }, ends }) => ({
+    ...(await madeOf(turned(own, from, ON_A_PAGE), async ({ revision: { key, body }, ends }) => ({
       ...body,
       received: body.receivedAt.slice(0, 10),
       ends,
@@ -72,7 +54,7 @@ export async function powderOnStock(read: Reads, from: number) {
   const states = (await read.entries.list('powder-state')).sort(
     (a, b) => Date.parse(b.body.madeAt) - Date.parse(a.body.madeAt),
   );
-  return madeOf(turned(states, from), async ({ key, body }) => ({
+  return madeOf(turned(states, from, ON_A_PAGE), async ({ key, body }) => ({
     ...body,
     made: timeText(body.madeAt),
     ...(await leftOf('powder-state', key, read)),
@@ -92,7 +74,7 @@ export async function consumablesInUse(read: Reads, from: number) {
   const inUse = (await read.entries.list('consumable'))
     .filter(({ body }) => body.retiredAt === undefined)
     .sort((a, b) => Date.parse(b.body.inUseFrom) - Date.parse(a.body.inUseFrom));
-  return madeOf(turned(inUse, from), async ({ key, body }) => {
+  return madeOf(turned(inUse, from, ON_A_PAGE), async ({ key, body }) => {
     const most = await usesAllowed(read, body.materialSpecification);
     const uses = (await usesOf(read, key)).reduce((sum, one) => sum + one.uses, 0);
     return {

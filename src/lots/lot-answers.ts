@@ -13,6 +13,7 @@ import {
   Verdict,
 } from '../assessment/assessment.js';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
+import { PLACES } from '../kinds/after-release/places.js';
 import { assessedInWords } from '../report/assessment-words.js';
 import { Sha256 } from '../web/fields.js';
 import type { AssessedLot } from './lot-assessor.js';
@@ -41,6 +42,18 @@ const LotLineAnswer = z.strictObject({
       decision: z.enum(['released', 'rejected', 'revoked', 'open']).describe('what people decided on it last'),
       releasedFor: z.array(z.enum(RELEASE_STEPS)).describe('steps for which it is released as it stands'),
       hold: z.string().nullable().describe('reason of the hold that lies on it'),
+      where: z
+        .strictObject({
+          place: z.enum(PLACES),
+          since: z.string().nullable(),
+          by: z.strictObject({ kind: z.string(), key: z.string() }).nullable().describe('document that says so'),
+          holder: z
+            .strictObject({ institution: z.string(), address: z.string() })
+            .nullable()
+            .describe('who has it, once it left the cell'),
+          contradicted: z.boolean().describe('a document on record contradicts it'),
+        })
+        .describe('where it is'),
     }),
   ),
   blockers: z.array(

@@ -1,4 +1,6 @@
 import type { Effect, Verdict } from '../assessment/assessment.js';
+import type { PlaceStep } from '../dossier/unit-places.js';
+import { isAway } from '../kinds/after-release/places.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import { partsInside } from '../kinds/split-lot.js';
 import { reasonWords } from '../report/assessment-words.js';
@@ -10,6 +12,7 @@ import type { Reads } from '../store/repositories.js';
 import { type AssessedUnits, assessedUnits, isOfEarlierVersion } from './assessed-units.js';
 import { type LotStage, stageOf } from './lot-stage.js';
 import type { Made } from './make-kept.js';
+import { type PlacedPart, placesOfImplantsIn } from './unit-places.js';
 import { type UnitState, unitStates } from './unit-states.js';
 import { unseenChanges, type VerdictChange } from './verdict-changes.js';
 
@@ -66,6 +69,13 @@ export interface LotUnit {
   readonly releasedFor: UnitState['releasedFor'];
   /** Reason of the hold that lies on it. */
   readonly hold: string | null;
+  readonly where: UnitPlace;
+}
+
+/** Where an implant is. */
+export interface UnitPlace extends PlaceStep {
+  /** A document on record contradicts it. */
+  readonly contradicted: boolean;
 }
 
 /** The line of one lot, with what lists ask of it: by what they are in order, and whether it asks something of people. */
@@ -96,6 +106,7 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
       ({ serial, decision, releasedFor }) =>
         decision === 'rejected' || releasedFor.includes('distribution') || fateOf(lot, serial) !== undefined,
     );
+  const placed = await placesOfImplantsIn(read, lot);
   const units = implants.map(
     (implant, index): LotUnit => ({
       serial: implant.serial,
@@ -104,8 +115,10 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
       decision: states[index]!.decision,
       releasedFor: states[index]!.releasedFor,
       hold: states[index]!.hold?.reason ?? null,
+      where: whereOf(placed[index]!),
     }),
   );
+  const sent = new Set(placed.filter(hasLeft).map(({ key }) => key));
   return {
     lot: lot.lot,
     family: lot.family,
@@ -114,7 +127,7 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
     state: states.some(({ decision, hold }) => decision !== 'open' || hold !== null)
       ? lotStateText(states)
       : proposedText(units.map((unit) => unit.verdict)),
-    stage: stageOf({ lot, assessed, statements, states, closed, sent: await sentOf(read, serials) }),
+    stage: stageOf({ lot, assessed, statements, states, closed, sent }),
     units,
     blockers: closed ? [] : blockersOf(assessed, serials),
     record: record ? { number: record.number, revision: record.revision, ...recordGoes(record.enclosure) } : null,
@@ -129,14 +142,12 @@ async function lineOf(read: Reads, code: string): Promise<LotLine> {
   };
 }
 
-/** Serials that left the cell. */
-async function sentOf(read: Reads, serials: readonly string[]): Promise<ReadonlySet<string>> {
-  const sent = new Set<string>();
-  for (const serial of serials) {
-    if ((await read.entries.tiedTo('handover', 'implant', serial, 'hands over')).length > 0) sent.add(serial);
-  }
-  return sent;
-}
+const whereOf = ({ place, since, by, holder, course }: PlacedPart): UnitPlace => ({
+  ...{ place, since, by, holder },
+  contradicted: course.faults.length > 0,
+});
+
+const hasLeft = ({ course }: PlacedPart): boolean => course.steps.some(({ place }) => isAway(place));
 
 /** The lot as it stands gives another digest than the lot file that was assessed. */
 async function isOutOfDate(read: Reads, assessed: string): Promise<boolean> {

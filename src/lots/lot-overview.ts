@@ -35,6 +35,11 @@ export class LotOverview implements OnModuleDestroy {
     return this.kept.counts();
   }
 
+  /** Lines of some lots, in no order; what is no lot is left out. */
+  ofLots(lots: readonly string[]): Promise<LotLine[]> {
+    return this.kept.ofLots(lots);
+  }
+
   /** The line of one lot. @throws NotFoundError. */
   async of(lot: string): Promise<LotLine> {
     const [line] = await this.kept.ofLots([lot]);

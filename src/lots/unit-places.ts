@@ -62,18 +62,32 @@ export async function movesOf({ entries }: Reads, { kind, key }: PartName): Prom
 }
 
 /** Current documents that move anything, by the part: read once where many parts are asked for. */
-async function allMoves({ entries }: Reads): Promise<(part: PartName) => MoveDocument[]> {
-  const byPart = new Map<string, MoveDocument[]>();
-  for (const kind of KINDS_THAT_MOVE) {
-    for (const { body } of await entries.list(kind)) {
-      for (const part of partsMoved(body)) {
-        const known = byPart.get(nameOf(part));
-        if (known) known.push(body);
-        else byPart.set(nameOf(part), [body]);
-      }
+async function allMoves({ entries }: Reads): Promise<MovesOf> {
+  const found: MoveDocument[] = [];
+  for (const kind of KINDS_THAT_MOVE) found.push(...(await entries.list(kind)).map(({ body }) => body));
+  return byPart(found);
+}
+
+/** The same of the parts of a lot. */
+async function movesNaming({ entries }: Reads, parts: readonly PartName[]): Promise<MovesOf> {
+  const keys = parts.map(({ key }) => key);
+  const found: MoveDocument[] = [];
+  for (const kind of KINDS_THAT_MOVE) found.push(...(await entries.namingParts(kind, keys)).map(({ body }) => body));
+  return byPart(found);
+}
+
+type MovesOf = (part: PartName) => readonly MoveDocument[];
+
+function byPart(documents: readonly MoveDocument[]): MovesOf {
+  const found = new Map<string, MoveDocument[]>();
+  for (const document of documents) {
+    for (const part of partsMoved(document)) {
+      const known = found.get(nameOf(part));
+      if (known) known.push(document);
+      else found.set(nameOf(part), [document]);
     }
   }
-  return (part) => byPart.get(nameOf(part)) ?? [];
+  return (part) => found.get(nameOf(part)) ?? [];
 }
 
 const nameOf = ({ kind, key }: PartName): string => `${kind} ${key}`;
@@ -86,11 +100,27 @@ export async function happenedTo(read: Reads, lot: string): Promise<Happened[]> 
 
 /** Where each part of a lot is at a moment; now, when none is given. Implants first, in the order of the lot file. */
 export async function placesOfLot(read: Reads, lot: LotNow, moment?: string): Promise<PlacedPart[]> {
+  return placesInLot(read, lot, partsOf(lot), moment);
+}
+
+/** Where each implant of a lot is now, in the order of the lot file. */
+export const placesOfImplantsIn = (read: Reads, lot: LotNow): Promise<PlacedPart[]> =>
+  placesInLot(
+    read,
+    lot,
+    partsOf(lot).filter(({ kind }) => kind === 'implant'),
+    undefined,
+  );
+
+async function placesInLot(
+  read: Reads,
+  lot: LotNow,
+  parts: readonly PartName[],
+  moment: string | undefined,
+): Promise<PlacedPart[]> {
   const happened = await happenedTo(read, lot.lot);
-  const placed: PlacedPart[] = [];
-  for (const part of partsOf(lot))
-    placed.push(placedPart(lot, storyOf(lot, part, happened, await movesOf(read, part)), moment));
-  return placed;
+  const moves = await movesNaming(read, parts);
+  return parts.map((part) => placedPart(lot, storyOf(lot, part, happened, moves(part)), moment));
 }
 
 /** The same for all parts of all lots, with each question asked once. */
@@ -105,7 +135,7 @@ export async function placesOfImplants(
 ): Promise<PlacedPart[]> {
   const wanted = new Set(serials);
   const isWanted = ({ kind, key }: PartName) => kind === 'implant' && wanted.has(key);
-  if (wanted.size > FEW) return placesAmongAll(read, isWanted, moment);
+  if (wanted.size > FEW_PARTS) return placesAmongAll(read, isWanted, moment);
   const placed: PlacedPart[] = [];
   const happenedIn = new Map<string, { readonly lot: LotNow; readonly happened: readonly Happened[] }>();
   for (const key of wanted) {
@@ -134,6 +164,7 @@ export async function placesAsRecorded(read: Reads, serials: readonly string[], 
   for (const kind of KINDS_THAT_MOVE) {
     for (const { body } of then(await read.entries.allRevisions(kind))) moves.push(body);
   }
+  const movesThen = byPart(moves);
   const placed: PlacedPart[] = [];
   const bodies = <B>(revisions: readonly { readonly body: B }[]) => revisions.map(({ body }) => body);
   const lots = bodies(then(await read.entries.allRevisions('lot')));
@@ -142,17 +173,14 @@ export async function placesAsRecorded(read: Reads, serials: readonly string[], 
     if (parts.length === 0) continue;
     const happened = (await happenedTo(read, body.lot)).filter(({ ledgerSeq }) => ledgerSeq <= asOf);
     for (const part of parts) {
-      const own = moves.filter((move) =>
-        partsMoved(move).some(({ kind, key }) => kind === part.kind && key === part.key),
-      );
-      placed.push(placedPart(body, storyOf(body, part, happened, own), undefined));
+      placed.push(placedPart(body, storyOf(body, part, happened, movesThen(part)), undefined));
     }
   }
   return placed;
 }
 
 /** Up to as many parts are asked for one by one: each costs a few questions, all of the folder cost its reading. */
-const FEW = 50;
+export const FEW_PARTS = 50;
 
 async function placesAmongAll(
   read: Reads,

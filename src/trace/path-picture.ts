@@ -25,54 +25,74 @@ export interface PathGroup {
 
 /** Up to as many things of a kind stand beside each other without being folded. */
 const MOST_UNFOLDED = 4;
-const MOST_IN_GROUP = 40;
+const MOST_IN_GROUP = 12;
+/** More than anybody follows with the eye: what is nearest is drawn, and each thing leads to a picture of its own. */
+const MOST_DRAWN = 120;
 /** Ties up to which a picture is unfolded at first. */
 const OPEN_TO = 2;
 
 const nameOf = ({ kind, key }: ThingName): string => `${kind} ${key}`;
 
-interface Drawn extends ThingName, Pick<TraceNode, 'title' | 'verdict' | 'depth'> {
+interface Drawn extends ThingName, Pick<TraceNode, 'title' | 'verdict'> {
+  readonly depth: number;
   readonly earlier: boolean;
 }
 
-/** @param earlier those of this direction. */
+/**
+ * @param nodes the nearest first.
+ * @param earlier those of this direction.
+ */
 export function pathPicture(
   entry: ThingName,
   nodes: readonly TraceNode[],
   earlier: readonly EarlierNode[],
 ): readonly PathGroup[] {
-  const behind = new Map<string, Drawn[]>();
-  const put = (nearer: ThingName, one: Drawn) => {
-    const known = behind.get(nameOf(nearer));
-    if (known) known.push(one);
-    else behind.set(nameOf(nearer), [one]);
+  const behind = new Map<string, Map<string, Group>>();
+  const depths = new Map([[nameOf(entry), 0]]);
+  const put = (
+    nearer: ThingName,
+    { kind, key, title }: TraceNode | EarlierNode,
+    more: Pick<Drawn, 'verdict' | 'earlier'>,
+  ) => {
+    const depth = depths.get(nameOf(nearer));
+    if (depth === undefined) return;
+    const groups = behind.get(nameOf(nearer)) ?? new Map<string, Group>();
+    behind.set(nameOf(nearer), groups);
+    const group = groups.get(kind) ?? { drawn: [], count: 0 };
+    groups.set(kind, group);
+    group.count += 1;
+    if (group.drawn.length === MOST_IN_GROUP || depths.size > MOST_DRAWN) return;
+    group.drawn.push({ kind, key, title, depth: depth + 1, ...more });
+    if (!more.earlier) depths.set(nameOf({ kind, key }), depth + 1);
   };
-  const depths = new Map([[nameOf(entry), 0], ...nodes.map((node) => [nameOf(node), node.depth] as const)]);
-  for (const node of nodes) put(node.nearer[0] ?? entry, { ...node, earlier: false });
+  for (const node of nodes) {
+    const [nearer = entry] = node.nearer;
+    put(nearer, node, { verdict: node.verdict, earlier: false });
+  }
   const seen = new Set<string>();
   for (const one of earlier) {
     const place = `${nameOf(one.nearer)} ${nameOf(one)}`;
     if (seen.has(place)) continue;
     seen.add(place);
-    put(one.nearer, { ...one, verdict: null, depth: (depths.get(nameOf(one.nearer)) ?? 0) + 1, earlier: true });
+    put(one.nearer, one, { verdict: null, earlier: true });
   }
-  return groupsOf(behind.get(nameOf(entry)) ?? [], behind);
+  return groupsOf(nameOf(entry), behind);
 }
 
-function groupsOf(all: readonly Drawn[], behind: ReadonlyMap<string, readonly Drawn[]>): PathGroup[] {
-  const byKind = new Map<string, Drawn[]>();
-  for (const one of all) {
-    const known = byKind.get(one.kind);
-    if (known) known.push(one);
-    else byKind.set(one.kind, [one]);
-  }
-  return [...byKind].map(([kind, own]) => ({
-    nodes: own.slice(0, MOST_IN_GROUP).map((one) => ({
-      ...{ key: one.key, shown: shortKey(one), title: one.title, verdict: one.verdict, earlier: one.earlier },
-      groups: one.earlier ? [] : groupsOf(behind.get(nameOf(one)) ?? [], behind),
-    })),
-    folded: own.length > MOST_UNFOLDED ? countedKindText(kind, own.length) : null,
-    more: Math.max(0, own.length - MOST_IN_GROUP),
-    open: own[0]!.depth <= OPEN_TO,
-  }));
+/** Things of one kind behind one thing. */
+interface Group {
+  readonly drawn: Drawn[];
+  /** Also those that are not drawn. */
+  count: number;
 }
+
+const groupsOf = (place: string, behind: ReadonlyMap<string, ReadonlyMap<string, Group>>): PathGroup[] =>
+  [...(behind.get(place) ?? [])].map(([kind, { drawn, count }]) => ({
+    nodes: drawn.map((one) => ({
+      ...{ key: one.key, shown: shortKey(one), title: one.title, verdict: one.verdict, earlier: one.earlier },
+      groups: one.earlier ? [] : groupsOf(nameOf(one), behind),
+    })),
+    folded: count > MOST_UNFOLDED || drawn.length === 0 ? countedKindText(kind, count) : null,
+    more: count - drawn.length,
+    open: (drawn[0]?.depth ?? 0) <= OPEN_TO,
+  }));

@@ -1,6 +1,6 @@
 import { Controller, Get, Header, Param, Query, Redirect, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
-import { timeText } from '../dossier/time-text.js';
+import { NotFoundError } from '../base/errors.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
@@ -9,7 +9,6 @@ import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { powderText } from '../report/phrases/powder.js';
 import { documentStanding } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -19,9 +18,10 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { RowPlace } from '../web/turned.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
-import { pathPicture } from './path-picture.js';
+import { matchView, rowsOf, TRACE_PARTS } from './find-view.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
 import { shortKey, type TraceReport } from './traced.js';
@@ -49,24 +49,13 @@ const TraceQuery = z.strictObject({
 });
 type TraceQuery = z.infer<typeof TraceQuery>;
 
-/** More statements of one person than anybody reads on a page. */
-const MOST_SIGNED = 200;
-
-/** Pictures of the way, with their titles. */
-const PATHS = [
-  ['back', TRACE_LINES.back],
-  ['forward', TRACE_LINES.forward],
-] as const;
-
-/** What people look for first among what was reached. */
-const TOLD_APART: readonly (readonly [title: string, kinds: readonly string[]])[] = [
-  [TRACE_LINES.people, ['person']],
-  [TRACE_LINES.instruments, ['instrument']],
-  [TRACE_LINES.results, ['result', 'result-set']],
-];
-
-/** As many as somebody reads on a page, and how many there are. */
-const firstOf = <Node>(nodes: readonly Node[]) => ({ nodes: nodes.slice(0, MOST_SIGNED), count: nodes.length });
+/** A part of one of the things that an identifier names, with all its rows. */
+const RowsQuery = TraceSearch.extend({
+  match: RowPlace.describe('which of the things that are called so'),
+  part: z.enum(TRACE_PARTS),
+  row: RowPlace.describe('the first row that is shown'),
+});
+type RowsQuery = z.infer<typeof RowsQuery>;
 
 /** Where something came from and where it went: the page that finds any identifier, and the same for programs. */
 @Controller()
@@ -104,32 +93,11 @@ export class TraceController {
     const matches = [];
     const found = await this.tracer.search(id, { from, to, asOf });
     for (const match of found.matches) {
-      const { kind, key } = match.entry;
-      const signed = match.signed?.map((act) => ({ ...act, at: timeText(act.at) })) ?? null;
-      const entered = match.entered?.map(({ at, what }) => ({ at: timeText(at), what })) ?? null;
-      const powder = match.powder.map(powderText);
-      const units = match.units.map((unit) => ({ ...unit, since: unit.since === null ? '' : timeText(unit.since) }));
-      const named = [...(match.back ?? []), ...(match.forward ?? [])];
-      const paths = PATHS.flatMap(([direction, title]) => {
-        const earlier = match.earlier.filter((one) => one.direction === direction);
-        const groups = pathPicture(match.entry, match[direction] ?? [], earlier);
-        return groups.length === 0 ? [] : [{ direction, title, groups }];
-      });
+      const { kind, key, revision } = match.entry;
       matches.push({
-        ...match,
-        paths,
-        back: match.back && firstOf(match.back),
-        forward: match.forward && firstOf(match.forward),
-        asked: TOLD_APART.flatMap(([title, kinds]) => {
-          const nodes = named.filter((node) => kinds.includes(node.kind));
-          return nodes.length === 0 ? [] : [{ title, ...firstOf(nodes) }];
-        }),
-        units,
-        powder,
-        signed,
-        entered,
+        ...matchView(match),
         revisions: await documentStanding(this.store, kind, key),
-        isEntered: kindNamed(kind) !== undefined && match.entry.revision > 0,
+        isEntered: kindNamed(kind) !== undefined && revision > 0,
       });
     }
     const near = matches.length + found.candidates.length > 0 ? [] : await this.store.read.trace.near(id);
@@ -141,9 +109,28 @@ export class TraceController {
       asOf: TRACE_LINES.asOf(await this.tracer.head(asOf)),
       cannotKnow: CANNOT_KNOW,
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
-      most: MOST_SIGNED,
-      exportQuery: new URLSearchParams({ id, ...defined({ from, to, asOf }) }).toString(),
-      apiQuery: new URLSearchParams(defined({ from, to, asOf })).toString(),
+      exportQuery: queryOf({ id, from, to, asOf }),
+      apiQuery: queryOf({ from, to, asOf }),
+      shortKey,
+    });
+  }
+
+  /** All rows of one part of an answer, a page at a time. */
+  @Access('signed in')
+  @Get('find/rows')
+  @Header(...HTML)
+  async rows(@Query({ schema: RowsQuery }) { match: place, part, row, id, ...narrowed }: RowsQuery): Promise<string> {
+    const { matches, head } = await this.tracer.trace(id, narrowed);
+    const match = matches[place - 1];
+    const page = match && rowsOf(match, part, row);
+    if (match === undefined || page === undefined) throw new NotFoundError(TRACE_LINES.parts[part], id);
+    return this.pages.render('find-rows', PAGE_TITLES.partFound(id, TRACE_LINES.parts[part]), {
+      asked: id,
+      title: `${match.entry.title} ${match.entry.key}: ${TRACE_LINES.parts[part]}`,
+      asOf: TRACE_LINES.asOf(head),
+      page,
+      address: `/find/rows?${queryOf({ id, ...narrowed, match: String(place), part })}&row=`,
+      back: `/find?${queryOf({ id, ...narrowed })}`,
       shortKey,
     });
   }
@@ -177,5 +164,7 @@ export class TraceController {
   }
 }
 
-const defined = (fields: Readonly<Record<string, string | undefined>>): Record<string, string> =>
-  Object.fromEntries(Object.entries(fields).filter((field): field is [string, string] => field[1] !== undefined));
+const queryOf = (fields: Readonly<Record<string, string | undefined>>): string =>
+  new URLSearchParams(
+    Object.entries(fields).filter((field): field is [string, string] => field[1] !== undefined),
+  ).toString();

@@ -5,7 +5,7 @@ import { AppError, NotFoundError } from '../base/errors.js';
 import { balanceOf } from '../dossier/unit-places.js';
 import type { Direction, TieName } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
-import { placesAsRecorded, placesOfImplants } from '../lots/unit-places.js';
+import { LotOverview } from '../lots/lot-overview.js';
 import { personActor } from '../people/account-state.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { identifierText } from '../report/phrases/identifiers.js';
@@ -16,6 +16,7 @@ import { earlierTieText, tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 import { type Identified, identify } from './identifiers.js';
+import { placedUnits, unitsAsRecorded } from './placed-units.js';
 import {
   type EarlierNode,
   type EnteredAct,
@@ -48,6 +49,7 @@ export class Tracer {
   constructor(
     private readonly store: Store,
     private readonly current: CurrentAssessments,
+    private readonly overview: LotOverview,
   ) {}
 
   /**
@@ -136,11 +138,12 @@ export class Tracer {
     const came = both || back ? await this.reach({ ...one, id }, 'back', directions, asOf) : undefined;
     const went = both || forward ? await this.reach({ ...one, id }, 'forward', directions, asOf) : undefined;
     const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
-    const verdicts = asOf === undefined ? await this.verdictsIn(reached) : new Map();
+    const { units, balance } = await this.unitsAmong(reached, asOf);
+    const verdicts: Verdicts = new Map(units.map(({ serial, verdict }) => [serial, verdict]));
     return {
       entry: await this.self({ ...one, id }, (came ?? went)!.entries, verdicts, asOf),
       found: one.as === null ? null : identifierText(one.as),
-      ...(await this.unitsAmong(reached, verdicts, asOf)),
+      ...{ balance, units },
       powder: came && id !== undefined ? powderOf(id, came) : [],
       back: came ? nodesOf(id, came, verdicts) : null,
       forward: went ? nodesOf(id, went, verdicts) : null,
@@ -190,38 +193,24 @@ export class Tracer {
     });
   }
 
-  /** Verdicts on implants, asked of their lots: of one alone, or of all at once. */
-  private async verdictsIn(entries: readonly TracedEntry[]): Promise<Verdicts> {
-    if (!entries.some(({ kind }) => kind === 'implant')) return new Map();
-    const lots = new Set(entries.filter(({ kind }) => kind === 'lot').map(({ key }) => key));
-    const [only] = lots;
-    const said = await this.current.units(lots.size === 1 ? only : undefined);
-    return new Map([...said.values()].flatMap(({ units }) => units.map(({ serial, verdict }) => [serial, verdict])));
-  }
-
   /** Where the implants of an answer are, and how many were made. */
   private async unitsAmong(
     entries: readonly TracedEntry[],
-    verdicts: Verdicts,
     asOf: number | undefined,
   ): Promise<Pick<TraceMatch, 'balance' | 'units'>> {
-    const serials = [...new Set(entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : [])))];
+    const keysOf = (kind: string) => [...new Set(entries.flatMap((one) => (one.kind === kind ? [one.key] : [])))];
+    const serials = keysOf('implant');
     if (serials.length === 0) return { balance: null, units: [] };
     const { read } = this.store;
-    const found =
-      asOf === undefined ? await placesOfImplants(read, serials) : await placesAsRecorded(read, serials, asOf);
-    const placed = found.sort((a, b) => compare(a.key, b.key));
-    const balance = balanceOf(
-      placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 })),
-    );
+    const units =
+      asOf === undefined
+        ? await placedUnits({ read, current: this.current, overview: this.overview }, serials, keysOf('lot'))
+        : await unitsAsRecorded(read, serials, asOf);
     return {
-      balance: balanceText(balance),
-      units: placed.map(({ key, lot, since, by, holder, ...state }) => ({
-        serial: key,
-        lot,
-        verdict: verdicts.get(key) ?? null,
+      balance: balanceText(balanceOf(units.map(({ serial, ...unit }) => ({ key: serial, ...unit })))),
+      units: units.map(({ serial, lot, verdict, since, by, holder, ...state }) => ({
+        ...{ serial, lot, verdict, since },
         place: placeStateText(state),
-        since,
         holder: holderText(holder),
         by: by === null ? null : entryText(by.kind, by.key, null),
       })),
@@ -236,7 +225,7 @@ export class Tracer {
   ): Promise<TraceNode> {
     const { name, revision } = entries.find((entry) => entry.id === id) ?? { name: '', revision: 0 };
     const known = revision === 0 && kind === 'person' ? await this.accountName(key, asOf) : name;
-    return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, { via: '', nearer: [] }, verdicts);
+    return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, [], verdicts);
   }
 
   private async accountName(person: string, asOf = Number.POSITIVE_INFINITY): Promise<string | undefined> {
@@ -273,7 +262,7 @@ export class Tracer {
 }
 
 /** By serial. */
-type Verdicts = ReadonlyMap<string, Verdict>;
+type Verdicts = ReadonlyMap<string, Verdict | null>;
 
 /** @throws AppError BAD_INPUT for an interval the wrong way round. */
 function interval(from: string | undefined, to: string | undefined): [from: number, to: number] {
@@ -304,26 +293,30 @@ function powderOf(from: number, reach: Reach): PowderOrigin[] {
 function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: Verdicts): TraceNode[] {
   const byId = new Map(entries.map((entry) => [entry.id, entry]));
   // Grouped first: thousands of lots hang on one machine, and looking through all ties for each is their square.
-  const tiesTo = new Map<number, Tie[]>();
+  const nearestTo = new Map<number, Nearest[]>();
   for (const tie of ties) {
-    const far = farOf(tie);
-    const known = tiesTo.get(far);
-    if (known) known.push(tie);
-    else tiesTo.set(far, [tie]);
+    const far = byId.get(farOf(tie))!;
+    const other = byId.get(tie.near)!;
+    if (other.depth !== far.depth - 1) continue;
+    const known = nearestTo.get(far.id);
+    if (known) known.push({ tie, other });
+    else nearestTo.set(far.id, [{ tie, other }]);
   }
-  const way = (entry: TracedEntry): Way => {
-    const nearest = (tiesTo.get(entry.id) ?? []).flatMap((tie) => {
-      const other = byId.get(tie.near);
-      return other?.depth === entry.depth - 1 ? [{ tie, other }] : [];
-    });
-    const said = nearest.map(({ tie, other }) => ledText(tie, shortKey(other)));
-    const others = new Map(nearest.map(({ other: { id, kind, key } }) => [id, { kind, key }]));
-    return { via: [...new Set(said)].sort(compare).join('; '), nearer: [...others.values()] };
-  };
   return entries
     .filter((entry) => entry.id !== from)
     .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
-    .map((entry) => asNode(entry, way(entry), verdicts));
+    .map((entry) => asNode(entry, nearestTo.get(entry.id) ?? [], verdicts));
+}
+
+/** A tie by which something was reached, and what lies one step nearer. */
+interface Nearest {
+  readonly tie: Tie;
+  readonly other: TracedEntry;
+}
+
+function viaText(nearest: readonly Nearest[]): string {
+  const said = nearest.map(({ tie, other }) => ledText(tie, shortKey(other)));
+  return [...new Set(said)].sort(compare).join('; ');
 }
 
 /** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
@@ -338,20 +331,18 @@ function ledText(
 
 const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
 
-/** How a thing was reached. */
-type Way = Pick<TraceNode, 'via' | 'nearer'>;
-
+/** How it was reached is said when it is asked for: a page shows the first of thousands. */
 const asNode = (
   { kind, key, name, revision, depth }: Omit<TracedEntry, 'id'>,
-  way: Way,
+  nearest: readonly Nearest[],
   verdicts: Verdicts,
 ): TraceNode => ({
-  kind,
-  title: kindText(kind),
-  key,
-  name,
-  revision,
-  depth,
-  ...way,
+  ...{ kind, title: kindText(kind), key, name, revision, depth },
+  get via() {
+    return viaText(nearest);
+  },
+  get nearer() {
+    return [...new Set(nearest.map(({ other }) => other))].map(({ kind: of, key: code }) => ({ kind: of, key: code }));
+  },
   verdict: kind === 'implant' ? (verdicts.get(key) ?? null) : null,
 });

@@ -176,6 +176,26 @@ it('traces a bare heat number to every implant made with it', async () => {
   for (const serial of ['L-00-I1', 'L-1-I2']) expect(said).toContain(serial);
 });
 
+it('shows the first rows of a long answer, and turns over to each of the others once', async () => {
+  const html = await page('/find?id=0417');
+  const [, all] = /of (\d+) are shown: <a href="(\/find\/rows\?[^"]+part=forward)"/.exec(html)?.slice(0) ?? [];
+  const address = /<a href="(\/find\/rows\?[^"]+part=forward)"/.exec(html)![1]!.replaceAll('&amp;', '&');
+  const keysOf = (found: string) =>
+    [...found.matchAll(/<th scope="row"><a href="[^"]+">([^<]+)<\/a>/g)].map(([, key]) => key!);
+  const keys: string[] = [];
+  for (let next: string | undefined = address; next !== undefined; ) {
+    const found: string = await page(next);
+    keys.push(...keysOf(found));
+    next = /<a href="(\/find\/rows\?[^"]+)">Next rows/.exec(found)?.[1]?.replaceAll('&amp;', '&');
+  }
+  expect(keys).toHaveLength(Number(all));
+  const { body } = await service.ask.get('/api/v1/trace/0417');
+  const heat = body.matches.find(({ entry }: { entry: { kind: string } }) => entry.kind === 'heat');
+  expect(keys.length).toBe(heat.forward.length);
+  expect((await service.ask.get('/find/rows?id=0417&match=1&part=signed')).status).toBe(404);
+  expect((await service.ask.get('/find/rows?id=0417&match=9&part=back')).status).toBe(404);
+});
+
 it('traces a person to what they signed', async () => {
   const said = text(await page('/find?id=P-QE'));
   expect(said).toMatch(/Signed: \d+ statements/);

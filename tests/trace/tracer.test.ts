@@ -1,4 +1,5 @@
 import { CurrentAssessments } from '../../src/lots/current-assessments.js';
+import { LotOverview } from '../../src/lots/lot-overview.js';
 import type { Reads } from '../../src/store/repositories.js';
 import type { Store } from '../../src/store/store.js';
 import type { Tie, TracedEntry } from '../../src/store/traces.js';
@@ -40,7 +41,9 @@ function countingStore(lots: number): { store: Store; looks: () => number } {
 it('looks at each tie a few times, however many lots hang on a machine', async () => {
   const lots = 3000;
   const { store, looks } = countingStore(lots);
-  const { matches } = await new Tracer(store, new CurrentAssessments(store)).trace('M1', { forward: true });
+  const { matches } = await new Tracer(store, new CurrentAssessments(store), new LotOverview(store)).trace('M1', {
+    forward: true,
+  });
   expect(matches[0]!.forward).toHaveLength(lots);
   expect(matches[0]!.forward![0]!.via).toBe('on machine M1');
   expect(looks()).toBeLessThan(5 * lots);

@@ -49,6 +49,7 @@ export const PAGE_TITLES = {
   impactOf: (id: string) => `Impact of ${id}`,
   reads: 'Who read what',
   found: (id: string) => `${id}: where it came from and went`,
+  partFound: (id: string, part: string) => `${id}: ${part}`,
   familyOf: (title: string) => `Family ${title}`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   designOf: (family: string) => `Design history of ${family}`,

@@ -9,7 +9,10 @@ export const isLatest = (revision: string, asOf?: number): string => `${known(re
     WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
 
 /** Whether another revision of its entry came after it. */
-export const isSuperseded = (revision: string, asOf?: number): string => `${known(revision, asOf)}${revision}."number" < (
+export const isSuperseded = (
+  revision: string,
+  asOf?: number,
+): string => `${known(revision, asOf)}${revision}."number" < (
     SELECT max(newer."number") FROM "Revision" newer
     WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId")`;
 

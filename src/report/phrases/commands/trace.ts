@@ -14,6 +14,11 @@ export const TRACE_LINES = {
   people: 'People',
   instruments: 'Instruments',
   results: 'Results',
+  parts: {
+    units: 'where its implants are',
+    ...{ back: 'what it came from', forward: 'what it went into' },
+    ...{ signed: 'what was signed', entered: 'what was taken in' },
+  },
   things: (direction: string, count: number) =>
     `${direction}: ${count === 0 ? 'nothing on record' : `${count} things`}`,
   earlier: 'Tied to by earlier revisions, and not any more:',
