@@ -11,3 +11,10 @@ export function timeText(moment: string): string {
   const second = utc.slice(17, 19);
   return `${utc.slice(0, 10)} ${utc.slice(11, 16)}${second === '00' ? '' : `:${second}`} UTC`;
 }
+
+/** From one moment to another, the day once where it is the same: `2031-03-04 08:00 to 12:00 UTC`. */
+export function spanText(from: string, to: string): string {
+  const [start, end] = [timeText(from), timeText(to)];
+  const sameDay = start.slice(0, 11) === end.slice(0, 11) && start.endsWith(' UTC') && end.endsWith(' UTC');
+  return sameDay ? `${start.slice(0, -4)} to ${end.slice(11)}` : `${start} to ${end}`;
+}

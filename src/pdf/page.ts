@@ -1,6 +1,7 @@
 import { drawContents } from './contents.js';
+import { DrySheet } from './dry-sheet.js';
 import { drawFigure, drawFigureRow, type FigureSpec } from './figure.js';
-import type { Flow } from './flow.js';
+import { Flow } from './flow.js';
 import type { Attachment } from './sheet.js';
 import { drawTable, type TableSpec } from './table.js';
 import {
@@ -99,6 +100,14 @@ export class RecordPage {
   /** Number of the page on which an anchor stands, as text. */
   pageOf(anchor: string): string {
     return this.flow.pageOf(anchor);
+  }
+
+  /** Whether what `draw` draws fits on one page by itself. */
+  fitsOnPage(draw: (page: RecordPage) => void): boolean {
+    const { identity, known } = this.flow;
+    const dry = new Flow(new DrySheet(), identity, known);
+    draw(new RecordPage(dry));
+    return dry.page <= 1;
   }
 
   pageBreak(): void {

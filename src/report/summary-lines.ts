@@ -1,5 +1,6 @@
 import { appliedLimits } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
+import { namesText } from '../dossier/statement.js';
 import {
   characteristicAnchor,
   checkAnchor,
@@ -26,18 +27,22 @@ export interface SummaryLine {
 /**
  * Every exception of a lot in words, one line each.
  * @param isTold whether a part of the lot may be named: a copy for one institution names no serial of another case.
+ * @param isBrief names the first of many implants and nonconformities alone.
  */
 export function summaryLines(
   { exceptions }: Pick<LotSummary, 'exceptions'>,
   facts: Facts,
   isTold: (part: string) => boolean = () => true,
+  isBrief = false,
 ): SummaryLine[] {
   const items = new Map(facts.specification.body.characteristics.map((item) => [item.characteristic, item]));
   const titleOf = (characteristic: string) => items.get(characteristic)?.title ?? characteristic;
   const told = (rows: readonly number[]) => rows.filter((row) => isTold(facts.results[row - 1]!.specimen));
 
+  const listed = (names: readonly string[]) => (isBrief && names.length > 0 ? [namesText(names)] : names);
+
   const lineOf = (one: Exception): SummaryLine[] => {
-    const units = 'units' in one ? one.units.filter(isTold) : [];
+    const units = 'units' in one ? listed(one.units.filter(isTold)) : [];
     // Nothing of it may be told here.
     if ('units' in one && one.units.length > 0 && units.length === 0) return [];
     switch (one.code) {

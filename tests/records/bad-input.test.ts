@@ -61,6 +61,8 @@ withTools(['qpdf', 'pdftotext'], 'a record of odd facts is laid out as text', ()
     });
     isLaidOutWell(bytes);
     expect(run(bytes).replace(/\s/g, '')).toContain(code);
+    // Page 1 is one page, whatever stands on it.
+    expect(run(bytes, '-l', '1')).toContain('How to check it');
   });
 
   it('when numbers are huge', async () => {

@@ -1,5 +1,7 @@
+import type { Facts } from '../../dossier/facts.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { evidenceAnchor } from '../../report/anchors.js';
+import type { Span } from '../../pdf/text-layout.js';
+import { evidenceAnchor, short } from '../../report/anchors.js';
 import { ATTACHMENTS } from '../../report/phrases/record-attachments.js';
 import { fileUseText } from '../../report/phrases/trade-codes.js';
 import { ATTACHED } from '../enclosure.js';
@@ -27,21 +29,33 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   if (enclosure.withheldCases.length > 0) {
     pdf.paragraph(ATTACHMENTS.forCase(enclosure.forCase, enclosure.withheldCases.length));
   }
-  const seen = new Set<string>();
+  for (const digest of new Set(facts.evidence.map(({ sha256 }) => sha256))) pdf.anchor(evidenceAnchor(digest));
+  const uses = new Map<string, Evidence[]>();
+  for (const item of facts.evidence) {
+    const [name] = useOf(item);
+    uses.set(name, [...(uses.get(name) ?? []), item]);
+  }
   pdf.table({
     caption: ATTACHMENTS.evidence,
     columns: [
-      { head: ATTACHMENTS.file, width: 5.2 },
-      { head: ATTACHMENTS.bytes, width: 1.4, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 10.8 },
+      { head: ATTACHMENTS.use, width: 2.2 },
+      { head: ATTACHMENTS.files, width: 13 },
     ],
-    rows: facts.evidence.map((item) => {
-      const isFirst = !seen.has(item.sha256);
-      seen.add(item.sha256);
-      return {
-        cells: [ATTACHMENTS.nameOf(item.fileName, fileUseText(item.use)), String(item.bytes), mono(item.sha256)],
-        ...(isFirst ? { anchor: evidenceAnchor(item.sha256) } : {}),
-      };
-    }),
+    rows: [...uses].map(([name, items]) => [
+      name,
+      items.flatMap((item, index): Span[] => [
+        `${index === 0 ? '' : '; '}${ATTACHMENTS.fileOf(item.fileName, useOf(item)[1], item.bytes)} `,
+        { text: short(item.sha256), style: 'mono' },
+      ]),
+    ]),
+    empty: ATTACHMENTS.noEvidence,
   });
+}
+
+type Evidence = Facts['evidence'][number];
+
+/** What a file is, and of which document, if it is of one. */
+function useOf({ use }: Evidence): [name: string, of: string] {
+  const [, name, of] = /^(.+?) of (.+)$/.exec(fileUseText(use)) ?? [];
+  return name === undefined ? [fileUseText(use), ''] : [name, of!];
 }

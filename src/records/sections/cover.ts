@@ -1,7 +1,9 @@
+import type { UnitResult } from '../../assessment/assessment.js';
 import { expiryOf } from '../../assessment/expiry.js';
 import { gatesOpen } from '../../assessment/gates.js';
 import { powderReceiptsOfBuild } from '../../assessment/materials.js';
 import type { Facts } from '../../dossier/facts.js';
+import { namesText, type SignedStatement } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { stepsReleased } from '../../dossier/unit-course.js';
 import { balanceOf } from '../../dossier/unit-places.js';
@@ -14,29 +16,41 @@ import { nothingAgainst } from '../../report/nothing-against.js';
 import { permitsOf } from '../../report/permits.js';
 import { verdictText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
-import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
 import { independenceText, otherPartsText } from '../../report/phrases/parts-in-lot.js';
 import { balanceText } from '../../report/phrases/places.js';
 import { COVER } from '../../report/phrases/record-cover.js';
-import { gatesText } from '../../report/phrases/release-steps.js';
+import { gatesText, signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerText } from '../../report/phrases/signatures.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { verdictCounts } from '../../report/phrases/verdicts.js';
-import { notCheckedLines, type SummaryLine, summaryLines } from '../../report/summary-lines.js';
 import { independenceOf, otherPartsOf } from '../independence.js';
 import { type RecordView, shownUnits, tellsOf } from '../record-view.js';
 import { courseOf, decisionOf, standsOver } from '../signatures.js';
+import { asLongAsFits, BREVITIES, type Brevity } from './cover-brevity.js';
+import { drawAllExceptions, exceptionItems, leftOff } from './cover-exceptions.js';
 import { isOnShown } from './signature-page.js';
 
-/** Page 1, in the order in which a reader needs it: verdicts and decisions, exceptions, signatures, identity, cautions, proof. */
+/**
+ * Page 1, in the order in which a reader needs it: verdicts and decisions, exceptions, signatures, identity, cautions, proof.
+ * It is one page for any lot, and says where the rest stands.
+ */
 export function drawCover(pdf: RecordPage, view: RecordView): void {
-  const { facts, assessment, enclosure } = view;
+  const summary = summaryOf(view.facts, view.assessment);
+  const brevity =
+    BREVITIES.find((one) => pdf.fitsOnPage((page) => drawFirstPage(page, view, summary, one))) ?? BREVITIES.at(-1)!;
+  drawFirstPage(pdf, view, summary, brevity);
+  pdf.pageBreak();
+  if (leftOff(view, summary, brevity) > 0) drawAllExceptions(pdf, view, summary);
+}
+
+export function drawFirstPage(pdf: RecordPage, view: RecordView, summary: LotSummary, brevity: Brevity): void {
+  const { facts, enclosure } = view;
   const { cautions } = view.template;
-  const summary = summaryOf(facts, assessment);
-  pdf.title(COVER.title(facts.lot.body.lot), stateText(view));
-  drawDecisions(pdf, view);
-  pdf.callout({ kind: 'exception', title: COVER.exceptions, items: exceptionItems(pdf, view, summary), small: true });
-  pdf.facts([...signedOnLot(view), ...whatItIs(view)], { small: true });
+  pdf.title(COVER.title(facts.lot.body.lot), stateText(view, brevity));
+  drawDecisions(pdf, view, brevity);
+  const items = exceptionItems(pdf, view, summary, brevity);
+  pdf.callout({ kind: 'exception', title: COVER.exceptions, items, small: true });
+  pdf.facts([...signedOnLot(view, brevity), ...whatItIs(view, brevity)], { small: true });
   pdf.callout({
     kind: 'caution',
     title: COVER.cautions.title,
@@ -55,13 +69,13 @@ export function drawCover(pdf: RecordPage, view: RecordView): void {
   );
 }
 
-function stateText(view: RecordView): Text {
+function stateText(view: RecordView, brevity: Brevity): Text {
   const { enclosure } = view;
   const { record, demo, supersedes, forCase } = enclosure;
   const words = COVER.state;
   return [
     words.record(record.number, record.revision),
-    { text: howFarText(view), style: 'bold' },
+    { text: howFarText(view, brevity), style: 'bold' },
     supersedes ? words.supersedes(supersedes.revision) : '',
     ...(supersedes ? [{ text: words.whatChanged, to: 'changes' }, '.'] : []),
     forCase === null ? '' : words.copyFor(forCase),
@@ -70,7 +84,7 @@ function stateText(view: RecordView): Text {
 }
 
 /** Whether it is a draft or final, and what keeps it from being final: gates that are not passed, each once. */
-function howFarText(view: RecordView): string {
+function howFarText(view: RecordView, { isBrief }: Brevity): string {
   const words = COVER.state;
   const { draft, final } = view.enclosure.record;
   if (draft) return words.draft;
@@ -86,14 +100,18 @@ function howFarText(view: RecordView): string {
     .filter(({ serial }) => course(serial).decision !== 'rejected')
     .flatMap((unit) => gatesOpen(unit.gates).map((gate) => gatesText([gate])));
   return words.notFinal([
-    ...(open.length > 0 ? [words.notDecided(open)] : []),
-    ...(shaken.length > 0 ? [words.liesOver(shaken)] : []),
-    ...(waiting.length > 0 ? [words.notForDistribution(waiting)] : []),
+    ...(open.length > 0 ? [words.notDecided(named(open, isBrief))] : []),
+    ...(shaken.length > 0 ? [words.liesOver(named(shaken, isBrief))] : []),
+    ...(waiting.length > 0 ? [words.notForDistribution(named(waiting, isBrief))] : []),
     ...(gates.length > 0 ? [words.gates([...new Set(gates)].join('; '))] : []),
   ]);
 }
 
-function drawDecisions(pdf: RecordPage, view: RecordView): void {
+/** The first of many, and how many more. */
+const named = (serials: readonly string[], isBrief: boolean): readonly string[] =>
+  isBrief && serials.length > 0 ? [namesText(serials)] : serials;
+
+function drawDecisions(pdf: RecordPage, view: RecordView, { isBrief }: Brevity): void {
   const { facts, assessment } = view;
   const units = shownUnits(view);
   const words = COVER.decisions;
@@ -102,7 +120,10 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
   pdf.paragraph(
     words.lead(
       verdictCounts(units.map((unit) => unit.verdict)),
-      open.map(({ serial }) => serial),
+      named(
+        open.map(({ serial }) => serial),
+        isBrief,
+      ),
     ),
   );
   pdf.table({
@@ -111,17 +132,22 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
       { head: words.heads.serial, width: 2 },
       { head: words.heads.caseAndSide, width: 2.6 },
       { head: words.heads.proposed, width: 2.4 },
-      { head: words.heads.decision, width: 4 },
-      { head: words.heads.permits, width: 3.6 },
+      { head: words.heads.decision, width: 4.6 },
+      { head: words.heads.permits, width: 3 },
       { head: words.heads.page, width: 1 },
     ],
-    rows: units.map((unit) => {
-      const implant = facts.lot.body.implants.find((item) => item.serial === unit.serial)!;
+    rows: (isBrief ? standingAlike(view, units) : units.map((unit) => [unit])).map((alike) => {
+      const [unit] = alike as [UnitResult];
+      const places = alike.map(({ serial }) => {
+        const implant = facts.lot.body.implants.find((item) => item.serial === serial)!;
+        return `${implant.case}, ${sideOf(facts, implant.case)}`;
+      });
       const released = stepsReleased(courseOf(view, unit.serial));
+      const serials = alike.map(({ serial }) => serial);
       return {
         cells: [
-          unit.serial,
-          `${implant.case}, ${sideOf(facts, implant.case)}`,
+          namesText(serials),
+          alike.length === 1 ? places[0]! : words.onTheirPages,
           verdictText(unit.verdict),
           decisionText(view, unit.serial),
           words.permits[permitsOf(released, standsOver(view, unit.serial))],
@@ -134,6 +160,20 @@ function drawDecisions(pdf: RecordPage, view: RecordView): void {
   const clean = units.filter((unit) => unit.why.length === 0 && unit.verdict === 'conforms');
   const says = new Set(clean.map((unit) => nothingAgainst(assessment, unit)));
   if (says.size > 0 && clean.length === units.length) pdf.paragraph([...says].join(' '), { small: true });
+}
+
+/** Implants of one verdict, decided alike by one person, with the same lying over it. */
+function standingAlike(view: RecordView, units: readonly UnitResult[]): UnitResult[][] {
+  const groups = new Map<string, UnitResult[]>();
+  for (const unit of units) {
+    const { serial, verdict } = unit;
+    const gone = fateOf(view.facts.lot.body, serial);
+    const decided = decisionOf(view, serial)?.statement;
+    const by = [decided?.meaning, decided?.step, decided?.person.code];
+    const key = JSON.stringify([verdict, by, standsOver(view, serial), gone?.as]);
+    groups.set(key, [...(groups.get(key) ?? []), unit]);
+  }
+  return [...groups.values()];
 }
 
 function sideOf({ cases }: Facts, code: string): string {
@@ -154,49 +194,44 @@ export function decisionText(view: RecordView, serial: string): Text {
   ];
 }
 
-/** Every exception with its page, and then what this version cannot know. The box is never without a line. */
-function exceptionItems(pdf: RecordPage, view: RecordView, summary: LotSummary): Text[] {
-  const lines = [...summaryLines(summary, view.facts, tellsOf(view)), ...linesOfStates(view)];
-  const unknown = notCheckedLines(summary);
-  return [
-    ...(lines.length === 0 ? [LOT_SUMMARY.empty] : lines.map((line) => withPage(pdf, line))),
-    [
-      LOT_SUMMARY.notCheckedLead(unknown.length),
-      ...unknown.flatMap((line, index) => [index === 0 ? '' : '; ', ...withPage(pdf, line)]),
-    ],
-  ];
-}
-
-/** What lies outside the lot file and is told on page 1 all the same. */
-function linesOfStates({ enclosure: { states } }: RecordView): SummaryLine[] {
-  const refused = states.filter(({ what }) => what === 'act-refused').length;
-  const warned = [...new Set(states.flatMap(({ warns }) => warns ?? []))];
-  const anchors = [sectionAnchor('release')];
-  return [
-    ...warned.map((says) => ({ says: COVER.warned(says), anchors })),
-    ...(refused === 0 ? [] : [{ says: COVER.refused(refused), anchors }]),
-  ];
-}
-
-function withPage(pdf: RecordPage, { says, anchors }: SummaryLine): Exclude<Text, string>[number][] {
-  const [first, last] = anchors.map((anchor) => pdf.pageOf(anchor));
-  return [`${says}, `, { text: LOT_SUMMARY.page(first!, last), to: anchors[0]! }];
-}
-
 /** Statements on the lot itself; those on documents, certificates and sheets stand on the signature page. */
-function signedOnLot(view: RecordView): [string, Text][] {
+function signedOnLot(view: RecordView, brevity: Brevity): [string, Text][] {
   const words = COVER.signatures;
+  const { tellsEarlierStates, isBrief } = brevity;
   const { signatures } = view.enclosure;
   if (signatures.length === 0) return [[words.heading, words.none]];
-  return signatures.map(({ statement, digest }): [string, Text] => [
-    words.signed(statement),
-    [
-      { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
-      `${words.signedHow(independenceText(independenceOf(view, statement)), statement.reason)}; `,
-      isOnShown(view, statement) ? '' : `${words.earlierState(contentText(statement))}; `,
-      { text: otherPartsText(otherPartsOf(view, statement)), to: PARTS_ANCHOR },
-    ],
-  ]);
+  const isLast = ({ statement: { meaning, step } }: SignedStatement, index: number) =>
+    !signatures.slice(index + 1).some(({ statement: later }) => later.meaning === meaning && later.step === step);
+  const isTold = (signed: SignedStatement, index: number) =>
+    (tellsEarlierStates || isOnShown(view, signed.statement)) && (!isBrief || isLast(signed, index));
+  const others = signatures.filter((signed, index) => !isTold(signed, index));
+  return [
+    ...signatures
+      .filter(isTold)
+      .map(({ statement, digest }): [string, Text] => [
+        words.signed(statement),
+        [
+          { text: `${signerText(statement)}, ${signedAtText(statement)}`, to: signatureAnchor(digest) },
+          asLongAsFits(
+            `${words.signedHow(independenceText(independenceOf(view, statement)), statement.reason)}; `,
+            brevity,
+          ),
+          isOnShown(view, statement) ? '' : `${words.earlierState(contentText(statement))}; `,
+          { text: otherPartsText(otherPartsOf(view, statement)), to: PARTS_ANCHOR },
+        ],
+      ]),
+    ...(others.length === 0 ? [] : [[words.before, [othersText(others)]] as [string, Text]]),
+  ];
+}
+
+/** `reviewed (2), rejected: with how independent they were on the signature page`. */
+function othersText(others: readonly SignedStatement[]) {
+  const counts = new Map<string, number>();
+  for (const { statement } of others) {
+    const says = signedAsText(statement);
+    counts.set(says, (counts.get(says) ?? 0) + 1);
+  }
+  return { text: COVER.signatures.others(counts), to: sectionAnchor('signature-page') };
 }
 
 function expiryText(view: RecordView): string {
@@ -207,7 +242,8 @@ function expiryText(view: RecordView): string {
   return days.length === 0 ? COVER.identity.noExpiry : COVER.identity.expires([...new Set(days)].sort());
 }
 
-function whatItIs(view: RecordView): [string, Text][] {
+function whatItIs(view: RecordView, brevity: Brevity): [string, Text][] {
+  const brief = (text: string) => asLongAsFits(text, brevity);
   const { facts } = view;
   const { lot, family, specification } = facts;
   const heats = lot.body.builds
@@ -221,15 +257,15 @@ function whatItIs(view: RecordView): [string, Text][] {
   return [
     [
       words.family,
-      words.familyOf(family.body.title, family.body.family, family.revision, routeText(family.body.route)),
+      words.familyOf(brief(family.body.title), family.body.family, family.revision, routeText(family.body.route)),
     ],
-    [words.maker, manufacturer ? words.makerOf(manufacturer.name, manufacturer.address) : words.noMaker],
+    [words.maker, manufacturer ? brief(words.makerOf(manufacturer.name, manufacturer.address)) : words.noMaker],
     [
       words.madeBy,
       words.madeByOf({
-        alloy: family.body.alloy,
-        heats: once(heats),
-        recipes: [...facts.recipes.keys()].join('; '),
+        alloy: brief(family.body.alloy),
+        heats: brief(once(heats)),
+        recipes: brief([...facts.recipes.keys()].join('; ')),
         specification: code,
         revision: specification.revision,
         iterations: once(iterations),

@@ -21,7 +21,6 @@ export function drawMatrix(pdf: RecordPage, view: RecordView): void {
   );
   const headOf = ({ of }: MatrixRow) =>
     'aspect' in of ? LOT_MATRIX.aspects[of.aspect] : (asked.get(of.characteristic) ?? of.characteristic);
-  pdf.pageBreak();
   pdf.heading(1, LOT_MATRIX.title, { listed: false });
   const blocks = Math.ceil(units.length / MOST_BESIDE);
   for (let block = 0; block < blocks; block++) {

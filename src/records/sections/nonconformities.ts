@@ -3,6 +3,7 @@ import { reworksOf, wentThrough } from '../../assessment/reworks.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
+import type { TableSpec } from '../../pdf/table.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { levelText } from '../../report/phrases/codes.js';
@@ -15,8 +16,9 @@ import { personText } from './post-process.js';
 /** What did not go as planned and what was done about it. */
 export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   const isTold = tellsOf(view);
+  const none: string[] = [];
   const { lines, others } = mostSevere(findingLines(view.facts).filter((line) => line.level !== 'alert'));
-  pdf.table({
+  tableOr(pdf, none, {
     caption: NONCONFORMITIES.findings,
     columns: [
       { head: NONCONFORMITIES.finding, width: 1.8 },
@@ -30,19 +32,25 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
       [...line.implants, ...line.coupons].filter(isTold).join(', ') || NONCONFORMITIES.noPart,
       line.decided,
     ]),
-    empty: NONCONFORMITIES.none,
   });
   if (others > 0) pdf.paragraph(NONCONFORMITIES.more(others), { small: true });
-  drawTests(pdf, view);
-  drawReports(pdf, view);
-  drawReworks(pdf, view);
+  drawTests(pdf, view, none);
+  drawReports(pdf, view, none);
+  drawReworks(pdf, view, none);
+  if (none.length > 0) pdf.paragraph(NONCONFORMITIES.noneOf(none), { small: true });
+}
+
+/** What there is none of is named once, at the end. */
+function tableOr(pdf: RecordPage, none: string[], spec: TableSpec): void {
+  if (spec.rows.length > 0) pdf.table(spec);
+  else none.push(spec.caption);
 }
 
 /** What was opened as a nonconformity, and how far it went. */
-function drawReports(pdf: RecordPage, view: RecordView): void {
+function drawReports(pdf: RecordPage, view: RecordView, none: string[]): void {
   const isTold = tellsOf(view);
   const own = nonconformitiesOf(view.facts).filter(({ units }) => units.some(isTold));
-  pdf.table({
+  tableOr(pdf, none, {
     caption: NONCONFORMITIES.reports,
     columns: [
       { head: NONCONFORMITIES.report, width: 1.8 },
@@ -68,7 +76,6 @@ function drawReports(pdf: RecordPage, view: RecordView): void {
         .join('; '),
       standsText(how),
     ]),
-    empty: NONCONFORMITIES.none,
   });
 }
 
@@ -78,12 +85,12 @@ const standsText = ({ decided, closed }: Pick<NonconformityOfLot, 'decided' | 'c
     : NONCONFORMITIES.undecided[decided?.outcome ?? 'none'];
 
 /** What was done again, by which instruction, and what stopped counting by it. */
-function drawReworks(pdf: RecordPage, view: RecordView): void {
+function drawReworks(pdf: RecordPage, view: RecordView, none: string[]): void {
   const { facts } = view;
   const isTold = tellsOf(view);
   const { implants, coupons } = facts.lot.body;
   const parts = [...implants.map(({ serial }) => serial), ...coupons.map(({ coupon }) => coupon)].filter(isTold);
-  pdf.table({
+  tableOr(pdf, none, {
     caption: NONCONFORMITIES.reworks,
     columns: [
       { head: NONCONFORMITIES.parts, width: 2.4 },
@@ -108,16 +115,15 @@ function drawReworks(pdf: RecordPage, view: RecordView): void {
         ],
       ];
     }),
-    empty: NONCONFORMITIES.none,
   });
 }
 
 /** Tests that failed as tests, and specimens that took the place of others. */
-function drawTests(pdf: RecordPage, view: RecordView): void {
+function drawTests(pdf: RecordPage, view: RecordView, none: string[]): void {
   const { facts } = view;
   const isTold = tellsOf(view);
   const { invalidTests = [], replacements = [] } = facts.lot.body;
-  pdf.table({
+  tableOr(pdf, none, {
     caption: NONCONFORMITIES.invalidTests,
     columns: [
       { head: NONCONFORMITIES.value, width: 3 },
@@ -135,9 +141,8 @@ function drawTests(pdf: RecordPage, view: RecordView): void {
         personText(facts, decidedBy),
         timeText(at),
       ]),
-    empty: NONCONFORMITIES.none,
   });
-  pdf.table({
+  tableOr(pdf, none, {
     caption: NONCONFORMITIES.replacements,
     columns: [
       { head: NONCONFORMITIES.characteristic, width: 2.4 },
@@ -148,6 +153,5 @@ function drawTests(pdf: RecordPage, view: RecordView): void {
     rows: replacements
       .filter(({ replaces }) => isTold(replaces))
       .map(({ characteristic, replaces, by, reason }) => [characteristic, replaces, by, reason]),
-    empty: NONCONFORMITIES.none,
   });
 }

@@ -2,7 +2,7 @@ import { expiryOf } from '../../assessment/expiry.js';
 import { ACCEPTED_STEPS, acceptanceOf, type Load, loadsInOrder, partsIn } from '../../assessment/loads.js';
 import { isLogged, staysIn } from '../../assessment/place-stays.js';
 import type { Facts } from '../../dossier/facts.js';
-import { timeText } from '../../dossier/time-text.js';
+import { spanText, timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
@@ -67,13 +67,13 @@ function drawLoads(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: POST_PROCESS.loads,
     columns: [
-      { head: POST_PROCESS.load, width: 2.4 },
-      { head: POST_PROCESS.when, width: 2.6 },
+      { head: POST_PROCESS.load, width: 2 },
+      { head: POST_PROCESS.when, width: 3 },
       { head: POST_PROCESS.by, width: 2.8 },
-      { head: POST_PROCESS.cycle, width: 4.2 },
-      { head: POST_PROCESS.indicators, width: 2.6 },
-      { head: POST_PROCESS.parts, width: 2.8 },
-      { head: POST_PROCESS.accepted, width: 2.6 },
+      { head: POST_PROCESS.cycle, width: 3.4 },
+      { head: POST_PROCESS.indicators, width: 3.4 },
+      { head: POST_PROCESS.parts, width: 2.6 },
+      { head: POST_PROCESS.accepted, width: 2.8 },
     ],
     rows: loads.map((load) => {
       const { body } = load;
@@ -81,18 +81,25 @@ function drawLoads(pdf: RecordPage, view: RecordView): void {
       const others = (body.implants?.length ?? 0) + (body.coupons?.length ?? 0) - own.length;
       return [
         `${body.load}, ${stepText(body.step)}`,
-        POST_PROCESS.fromTo(body.startedAt === undefined ? undefined : timeText(body.startedAt), timeText(body.at)),
+        body.startedAt === undefined ? timeText(body.at) : spanText(body.startedAt, body.at),
         `${personText(facts, body.by)}, ${body.equipment ?? body.contractor}`,
         body.cycle.map((item) => POST_PROCESS.cycleValue({ ...item, unit: tradeUnit(item.ucum) })).join('; '),
         (body.indicators ?? [])
           .map(({ what, result }) => `${what}: ${POST_PROCESS.indicatorSays[result]}`)
           .join('; ') || POST_PROCESS.none,
-        POST_PROCESS.partsOf(own.filter(isTold), others),
+        POST_PROCESS.partsOf(isWhole(facts, own) ? null : own.filter(isTold), others),
         acceptedBy(facts, load),
       ];
     }),
   });
 }
+
+/** Whether it held every part of the lot that may be told of: then they are not named again. */
+const isWhole = ({ lot: { body }, withheldCases }: Facts, own: readonly string[]): boolean =>
+  withheldCases.length === 0 &&
+  [...body.implants.map(({ serial }) => serial), ...body.coupons.map(({ coupon }) => coupon)].every((part) =>
+    own.includes(part),
+  );
 
 /** Where parts and powder lay between steps; what the logs say against it stands with the checks. */
 function drawPlaces(pdf: RecordPage, view: RecordView): void {
@@ -106,24 +113,31 @@ function drawPlaces(pdf: RecordPage, view: RecordView): void {
       .map((stay) => [
         `${title} (${stay.place})`,
         entryText(stay.kind, stay.key, null),
-        POST_PROCESS.fromTo(momentText(stay.from), momentText(stay.to)),
+        spanText(momentOf(stay.from), momentOf(stay.to)),
         isLogged(facts, place, stay) ? kept : POST_PROCESS.notLogged,
       ]);
   });
   if (rows.length === 0) return;
+  // What lay there together stands in one row.
+  const together = new Map<string, { cells: readonly string[]; held: string[] }>();
+  for (const [place, held, when, logged] of rows as [string, string, string, string][]) {
+    const known = together.get(`${place} ${when} ${logged}`) ?? { cells: [place, when, logged], held: [] };
+    together.set(`${place} ${when} ${logged}`, known);
+    known.held.push(held);
+  }
   pdf.table({
     caption: POST_PROCESS.places,
     columns: [
       { head: POST_PROCESS.place, width: 3 },
-      { head: POST_PROCESS.held, width: 3 },
-      { head: POST_PROCESS.when, width: 4 },
-      { head: POST_PROCESS.logged, width: 3 },
+      { head: POST_PROCESS.when, width: 3.4 },
+      { head: POST_PROCESS.logged, width: 2 },
+      { head: POST_PROCESS.held, width: 5 },
     ],
-    rows,
+    rows: [...together.values()].map(({ cells, held }) => [...cells, held.join(', ')]),
   });
 }
 
-const momentText = (at: number): string => timeText(new Date(at).toISOString());
+const momentOf = (at: number): string => new Date(at).toISOString();
 
 function acceptedBy(facts: Facts, load: Load): string {
   if (!ACCEPTED_STEPS.has(load.body.step)) return POST_PROCESS.notAsked;

@@ -99,7 +99,7 @@ function drawSettings(pdf: RecordPage, key: string, recipe: Recipe, settings: re
       { head: RECIPE.means, width: 2 },
       { head: RECIPE.allowed, width: 1.7 },
       { head: RECIPE.actual, width: 1.9 },
-      { head: RECIPE.followed, width: 3.6 },
+      { head: RECIPE.followed, width: 5 },
     ],
     rows,
   });

@@ -36,9 +36,32 @@ function keptText({ facts, enclosure }: RecordView): string {
 /** Each rule that a reviewer applies, with what would clear what is open. */
 export function drawRelease(pdf: RecordPage, view: RecordView): void {
   drawChecks(pdf, view);
+  drawStates(pdf, view);
 }
 
-/** Who answers for the lot and until when it is kept, how far each implant came on its route, and what lies over decisions. */
+/** What lies over decisions, what was held on the day of a release, and what was refused. */
+function drawStates(pdf: RecordPage, view: RecordView): void {
+  pdf.table({
+    caption: RELEASE.states,
+    columns: [
+      { head: RELEASE.what, width: 2.6 },
+      { head: RELEASE.implants, width: 2.4 },
+      { head: RELEASE.at, width: 2.4 },
+      { head: RELEASE.by, width: 1.4 },
+      { head: RELEASE.reason, width: 5.6 },
+    ],
+    rows: view.enclosure.states.map(({ what, units, at, by, reason, step, turned }) => [
+      step === undefined ? eventActText(what) : RELEASE.revokedFor(step),
+      units.join(', ') || RELEASE.wholeLot,
+      timeText(at),
+      by,
+      turned ? turnedText(turned) : reason,
+    ]),
+    empty: RELEASE.none,
+  });
+}
+
+/** Who answers for the lot and until when it is kept, and how far each implant came on its route. */
 export function drawStanding(pdf: RecordPage, view: RecordView): void {
   const { manufacturer, bodyCertificate } = view.facts.family.body;
   pdf.facts(
@@ -63,44 +86,36 @@ export function drawStanding(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.gates,
     columns: [
-      { head: RELEASE.implant, width: 2 },
-      { head: RELEASE.gate, width: 10 },
-    ],
-    rows: shownUnits(view).map(({ serial, gates }) => [serial, gatesText(gates)]),
-  });
-  pdf.table({
-    caption: RELEASE.states,
-    columns: [
-      { head: RELEASE.what, width: 2 },
       { head: RELEASE.implants, width: 3 },
-      { head: RELEASE.at, width: 2.4 },
-      { head: RELEASE.by, width: 2 },
-      { head: RELEASE.reason, width: 4.4 },
+      { head: RELEASE.gate, width: 9 },
     ],
-    rows: view.enclosure.states.map(({ what, units, at, by, reason, step, turned }) => [
-      step === undefined ? eventActText(what) : RELEASE.revokedFor(step),
-      units.join(', ') || RELEASE.wholeLot,
-      timeText(at),
-      by,
-      turned ? turnedText(turned) : reason,
-    ]),
-    empty: RELEASE.none,
+    rows: alike(
+      shownUnits(view).map(({ serial, gates }) => [serial, gatesText(gates)] as const),
+      ([, says]) => says,
+    ).map(([says, own]) => [own.map(([serial]) => serial).join(', '), says]),
   });
 }
 
-/** Clauses of the standard that nearly all checks serve go by their number alone. */
-const clauseText = (clause: string): string => clause.replace(`${RELEASE.standard} `, '');
+/** Clauses of the standard that nearly all checks serve go by their number alone; what is cited often is short. */
+const clauseText = (clause: string): string =>
+  RELEASE.shortened.reduce((text, [long, brief]) => text.replace(long, brief), clause);
 
 const applies = ({ outcome }: CheckResult): boolean => outcome !== 'does not apply';
 
+/** Things that are told of in the same words, under these. */
+function alike<T>(things: readonly T[], wordsOf: (thing: T) => string): [string, T[]][] {
+  const found = new Map<string, T[]>();
+  for (const thing of things) found.set(wordsOf(thing), [...(found.get(wordsOf(thing)) ?? []), thing]);
+  return [...found];
+}
+
 /** What does not apply to this lot, by the reason: many checks share one. */
 function drawNotAsked(pdf: RecordPage, checks: readonly CheckResult[]): void {
-  const byReason = new Map<string, CheckResult[]>();
-  for (const check of checks.filter((one) => !applies(one))) {
-    const reason = basisWords(check) || RELEASE.lookedAtNothing;
-    byReason.set(reason, [...(byReason.get(reason) ?? []), check]);
-  }
-  if (byReason.size === 0) return;
+  const byReason = alike(
+    checks.filter((one) => !applies(one)),
+    (check) => basisWords(check) || RELEASE.lookedAtNothing,
+  );
+  if (byReason.length === 0) return;
   for (const check of checks.filter((one) => !applies(one))) pdf.anchor(checkAnchor(check.code));
   pdf.table({
     caption: RELEASE.notAsked,
@@ -108,7 +123,7 @@ function drawNotAsked(pdf: RecordPage, checks: readonly CheckResult[]): void {
       { head: RELEASE.check, width: 7 },
       { head: RELEASE.why, width: 8 },
     ],
-    rows: [...byReason].map(([reason, own]) => [own.map(({ code }) => checkTitle(code)).join('; '), reason]),
+    rows: byReason.map(([reason, own]) => [own.map(({ code }) => checkTitle(code)).join('; '), reason]),
   });
 }
 
@@ -118,10 +133,10 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.checks,
     columns: [
-      { head: RELEASE.check, width: 4.8 },
-      { head: RELEASE.serves, width: 3.2 },
-      { head: RELEASE.outcome, width: 2 },
-      { head: RELEASE.lookedAt, width: 5.2 },
+      { head: RELEASE.check, width: 4.4 },
+      { head: RELEASE.serves, width: 4.4 },
+      { head: RELEASE.outcome, width: 1.4 },
+      { head: RELEASE.lookedAt, width: 5 },
     ],
     rows: assessment.checks.filter(applies).map((check) => ({
       cells: [
@@ -134,18 +149,23 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       attention: check.outcome === 'fails' || check.outcome === 'cannot be decided',
     })),
   });
+  pdf.paragraph(RELEASE.clauses, { small: true });
   drawNotAsked(pdf, assessment.checks);
   pdf.anchor('open tests');
   pdf.table({
     caption: RELEASE.openTests,
     columns: [
-      { head: RELEASE.implant, width: 2 },
-      { head: RELEASE.characteristic, width: 4 },
+      { head: RELEASE.implants, width: 4 },
+      { head: RELEASE.characteristic, width: 3 },
       { head: RELEASE.lateFrom, width: 3 },
     ],
-    rows: shownUnits(view).flatMap((unit) =>
-      unit.open.map((test) => [unit.serial, test.characteristic, timeText(test.until)]),
-    ),
+    rows: alike(
+      shownUnits(view).flatMap(({ serial, open }) => open.map((test) => ({ serial, test }))),
+      ({ test }) => `${test.characteristic} ${test.until}`,
+    ).map(([, own]) => {
+      const { characteristic, until } = own[0]!.test;
+      return [own.map(({ serial }) => serial).join(', '), characteristic, timeText(until)];
+    }),
     empty: RELEASE.none,
   });
   const findings = assessment.checks.flatMap((check) =>
@@ -154,11 +174,11 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.findings,
     columns: [
-      { head: RELEASE.check, width: 2.2 },
-      { head: RELEASE.effect, width: 1.6 },
-      { head: RELEASE.what, width: 4.6 },
-      { head: RELEASE.implants, width: 1.5 },
-      { head: RELEASE.clearedBy, width: 5 },
+      { head: RELEASE.check, width: 2.8 },
+      { head: RELEASE.effect, width: 1.8 },
+      { head: RELEASE.what, width: 5 },
+      { head: RELEASE.implants, width: 1.8 },
+      { head: RELEASE.clearedBy, width: 4.6 },
     ],
     rows: findings
       .filter(({ finding }) => finding.units.length === 0 || finding.units.some((unit) => shown.has(unit)))

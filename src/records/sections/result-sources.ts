@@ -27,8 +27,8 @@ export function drawResultSources(pdf: RecordPage, facts: Facts, judged: Readonl
     columns: [
       { head: RESULTS.row, width: 0.8 },
       { head: RESULTS.specimenReplicate, width: 1.95 },
-      { head: RESULTS.characteristic, width: 3.45 },
-      { head: RESULTS.reportedAndUncertainty, width: 2.6 },
+      { head: RESULTS.characteristic, width: 3 },
+      { head: RESULTS.reportedAndUncertainty, width: 3.05 },
       { head: RESULTS.measuredFrom, width: 3.05 },
       { head: RESULTS.instrument, width: 1.3 },
       { head: RESULTS.people, width: 1.4 },

@@ -71,18 +71,19 @@ function drawAsked(pdf: RecordPage, view: RecordView): void {
  */
 function drawValues(pdf: RecordPage, view: RecordView): ReadonlySet<number> {
   const judged = new Set<number>();
+  const implants = shownUnits(view).length;
   pdf.table({
     caption: RESULTS.values,
     columns: [
       { head: RESULTS.characteristic, width: 3.7 },
-      { head: RESULTS.forImplants, width: 1.7 },
+      { head: RESULTS.forImplants, width: 1.9 },
       { head: RESULTS.specimenReplicate, width: 2.1 },
       { head: RESULTS.value, width: 2 },
       { head: RESULTS.verdictAndWhy, width: 6.2 },
       { head: RESULTS.row, width: 0.8 },
     ],
     rows: view.facts.specification.body.characteristics.flatMap((item) =>
-      judgedValues(verdictsOf(view, item)).map(({ value, units }) => valueRow(item, units, value, judged)),
+      judgedValues(verdictsOf(view, item)).map((value) => valueRow(item, value, judged, implants)),
     ),
     empty: RESULTS.noSpecimen,
   });
@@ -92,20 +93,31 @@ function drawValues(pdf: RecordPage, view: RecordView): ReadonlySet<number> {
 interface JudgedValue {
   readonly value: Verdicts[number]['values'][number];
   readonly units: string[];
+  /** With the replicate; several of values that are missing alike. */
+  readonly specimens: string[];
 }
 
-/** A value of a coupon is judged alike for each implant that it speaks for. */
+/** A value of a coupon is judged alike for each implant that it speaks for; what is missing alike stands in one row. */
 function judgedValues(verdicts: Verdicts): JudgedValue[] {
   const found = new Map<string, JudgedValue>();
   for (const { unit, values } of verdicts) {
     for (const value of values) {
       const key = JSON.stringify(value);
-      const known = found.get(key) ?? { value, units: [] };
+      const specimens = [RESULTS.replicateOf(specimenText(value), value.replicate)];
+      const known = found.get(key) ?? { value, units: [], specimens };
       found.set(key, known);
       known.units.push(unit);
     }
   }
-  return [...found.values()];
+  const rows = new Map<string, JudgedValue>();
+  for (const one of found.values()) {
+    const { specimen: _, piece: __, replicate: ___, ...alike } = one.value;
+    const key = one.value.row === null ? JSON.stringify([alike, one.units]) : JSON.stringify(one.value);
+    const known = rows.get(key);
+    if (known) known.specimens.push(...one.specimens);
+    else rows.set(key, one);
+  }
+  return [...rows.values()];
 }
 
 type Verdicts = RecordView['assessment']['characteristics'];
@@ -122,9 +134,9 @@ const UNTOLD: ReadonlySet<JudgedValue['value']['role']> = new Set(['planned', 'r
 
 function valueRow(
   item: Characteristic,
-  units: readonly string[],
-  value: JudgedValue['value'],
+  { value, units, specimens }: JudgedValue,
   judged: Set<number>,
+  implants: number,
 ): TableRow {
   const { row, role, verdict } = value;
   const isFirst = row !== null && !judged.has(row);
@@ -132,13 +144,13 @@ function valueRow(
   return {
     cells: [
       item.title,
-      units.join(', '),
-      RESULTS.replicateOf(specimenText(value), value.replicate),
+      implants > 2 && units.length === implants ? RESULTS.allImplants(implants) : units.join(', '),
+      specimens.join(', '),
       row === null
         ? value.value || RESULTS.missing
         : [{ text: value.value, to: resultAnchor(row) }, ` ${tradeUnit(item.ucum)}`],
       RESULTS.verdictWhy(verdictText(verdict), `${UNTOLD.has(role) ? '' : `${role}: `}${valueText(item, value)}`),
-      row === null ? RESULTS.none : [{ text: String(row), to: resultAnchor(row) }],
+      row === null ? '' : [{ text: String(row), to: resultAnchor(row) }],
     ],
     attention: verdict !== 'conforms',
     ...(isFirst ? { anchor: verdictAnchor(row) } : {}),

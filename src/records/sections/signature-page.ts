@@ -6,7 +6,7 @@ import { PARTS_ANCHOR, signatureAnchor } from '../../report/anchors.js';
 import { vouchedText } from '../../report/phrases/accounts.js';
 import { meaningText } from '../../report/phrases/codes.js';
 import { DECISION } from '../../report/phrases/decision.js';
-import { independenceText, PARTS, partsText } from '../../report/phrases/parts-in-lot.js';
+import { independenceText, PARTS, partTexts } from '../../report/phrases/parts-in-lot.js';
 import { RELEASE } from '../../report/phrases/record-release.js';
 import { signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerKeyText, subjectText } from '../../report/phrases/signatures.js';
@@ -30,13 +30,10 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.ofLot,
     columns: [
-      { head: RELEASE.signedBy, width: 2.8 },
-      { head: RELEASE.meaning, width: 1.8 },
-      { head: RELEASE.what, width: 3.1 },
-      { head: RELEASE.signedAt, width: 2.2 },
-      { head: RELEASE.reason, width: 2.4 },
-      { head: RELEASE.independence, width: 2.8 },
-      { head: RELEASE.signedContent, width: 2.4 },
+      { head: RELEASE.signedBy, width: 3.2 },
+      { head: RELEASE.meaningAndTime, width: 3 },
+      { head: RELEASE.what, width: 4 },
+      { head: RELEASE.independenceAndReason, width: 5 },
     ],
     // The last word on the lot is the one that counts.
     rows: signatures
@@ -45,12 +42,16 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
       .map((signed) => ({
         cells: [
           signerKeyText(signed.statement),
-          signedAsText(signed.statement),
-          what(signed.statement),
-          signedAtText(signed.statement),
-          signed.statement.reason ?? DECISION.noReason,
-          independenceText(independenceOf(view, signed.statement)),
-          [...content(signed), isOnShown(view, signed.statement) ? '' : RELEASE.earlierState],
+          RELEASE.asAndWhen(signedAsText(signed.statement), signedAtText(signed.statement)),
+          [
+            `${what(signed.statement)}, `,
+            ...content(signed),
+            isOnShown(view, signed.statement) ? '' : RELEASE.earlierState,
+          ],
+          RELEASE.howAndWhy(
+            independenceText(independenceOf(view, signed.statement)),
+            signed.statement.reason ?? DECISION.noReason,
+          ),
         ],
         anchor: signatureAnchor(signed.digest),
       })),
@@ -118,7 +119,7 @@ function alike(
   return [...groups.values()];
 }
 
-/** Everything that each person did for the lot: what a reader needs to judge independence by themselves. */
+/** Everything that each person did for the lot: what a reader needs to judge independence by themselves. What they signed stands above. */
 function drawParts(pdf: RecordPage, { facts }: RecordView): void {
   const signers = new Map(facts.signatures.map(({ statement: { person } }) => [person.code, person.name]));
   const nameOf = (code: string) => (signers.has(code) ? `${signers.get(code)} (${code})` : personText(facts, code));
@@ -130,6 +131,12 @@ function drawParts(pdf: RecordPage, { facts }: RecordView): void {
       { head: PARTS.person, width: 2.6 },
       { head: PARTS.parts, width: 13.4 },
     ],
-    rows: people.map((code) => [nameOf(code), partsText(partsBy(facts, code))]),
+    rows: people.map((code) => {
+      const own = partsBy(facts, code);
+      const signed = own.filter(({ how }) => how === 'signed');
+      const others = own.filter(({ how }) => how !== 'signed');
+      const says = [...partTexts(others), ...(signed.length > 0 ? [PARTS.signed(signed.length)] : [])];
+      return [nameOf(code), says.join('; ')];
+    }),
   });
 }

@@ -7,7 +7,7 @@ import { withinCited } from '../../report/cited-statement.js';
 import type { FamilyBefore } from '../../report/family-before.js';
 import type { LotFigure } from '../../report/lot-figure.js';
 import { chartLimitsText } from '../../report/phrases/capability.js';
-import { CAPABILITY_LINE, capabilitySentence } from '../../report/phrases/capability-line.js';
+import { CAPABILITY_LINE, capabilitySentence, notedOf } from '../../report/phrases/capability-line.js';
 import { CITED } from '../../report/phrases/cited-statement.js';
 import { STATISTICS } from '../../report/phrases/record-statistics.js';
 import { ATTACHED } from '../enclosure.js';
@@ -27,6 +27,7 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   pdf.callout({ kind: 'note', title: STATISTICS.readWithCare, items: [template.cautions.statistics], small: true });
   drawCited(pdf, view, lines);
   const before = beforeOf(view);
+  const once = notesOfAll(lines);
   pdf.table({
     caption: STATISTICS.family,
     columns: [
@@ -42,22 +43,33 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
         CAPABILITY_LINE.earlier(capability),
         CAPABILITY_LINE.meanAndSpread(item, capability),
         CAPABILITY_LINE.index(item, capability),
-        capabilitySentence(item, capability, before),
+        capabilitySentence(item, capability, before, once),
       ],
       anchor: familyAnchor(item.characteristic),
     })),
   });
+  if (once.length > 0) pdf.paragraph(STATISTICS.ofEach(once), { small: true });
   if (lines.some(({ capability }) => capability.applied !== null)) {
     pdf.paragraph(STATISTICS.appliedNote, { small: true });
   }
   const limits = chartLimitsText(lines.flatMap(({ capability }) => capability.chart ?? []));
   pdf.paragraph([...(limits === '' ? [] : [limits]), STATISTICS.inFull(ATTACHED.family)].join(' '), { small: true });
   const histories = lines.flatMap(({ item, capability }) => historyFigure(item, capability, HISTORY) ?? []);
-  const spreads = lines.flatMap(({ item, capability }) => histogramFigure(item, capability, SPREAD) ?? []);
+  // Without an index the bars would show the same values once more.
+  const spreads = lines
+    .filter(({ capability }) => capability.ppk !== null)
+    .flatMap(({ item, capability }) => histogramFigure(item, capability, SPREAD) ?? []);
   drawBeside(pdf, histories, HISTORIES_BESIDE);
   if (histories.length > 0) pdf.paragraph(STATISTICS.charts(limits !== ''), { small: true });
   if (spreads.length > 0) pdf.paragraph(STATISTICS.evidence, { small: true });
   drawBeside(pdf, spreads, SPREADS_BESIDE);
+}
+
+/** What the program notes of each characteristic alike: told once. */
+function notesOfAll(lines: readonly FamilyLine[]): string[] {
+  const [first, ...others] = lines.map(({ capability }) => notedOf(capability));
+  if (first === undefined || others.length === 0) return [];
+  return first.filter((note) => others.every((own) => own.includes(note)));
 }
 
 /** It cites what was stated before, and states nothing anew: one sentence for each characteristic. */

@@ -24,7 +24,7 @@ export interface Happening {
   readonly late: boolean;
 }
 
-const ROW = 14.5;
+const ROW = 12;
 const LABEL_WIDTH = 150;
 const SAYS_WIDTH = 128;
 const DAY_MS = 24 * 3600 * 1000;

@@ -12,6 +12,7 @@ import {
   signalsBesideText,
   targetText,
 } from './capability.js';
+import { beginningSmall } from './capital.js';
 import { ppkBeforeText } from './family-before.js';
 import { limitsText } from './limits.js';
 import { besideSpread, indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
@@ -35,28 +36,32 @@ export const CAPABILITY_LINE = {
 
 const isWhole = ({ excluded, takenOut }: CapabilityResult): boolean => excluded.length === 0 && takenOut.values === 0;
 
-/** What a reader has to know beside the numbers, in one sentence. */
+/** What the program notes of it, but for what is told of all of them. */
+export const notedOf = ({ notes }: CapabilityResult): string[] =>
+  notes.filter(({ code }) => code !== 'performance, not capability').map(capabilityNoteText);
+
+/**
+ * What a reader has to know beside the numbers, in one sentence.
+ * @param toldElsewhere notes that stand once for every characteristic.
+ */
 export function capabilitySentence(
   item: Characteristic,
   capability: CapabilityResult,
   before: FamilyBefore | null | undefined,
+  toldElsewhere: readonly string[] = [],
 ): string {
-  const { notes } = capability;
   const parts = [
     normalText(capability),
     buildsText(capability),
     targetText(capability),
     before === undefined ? '' : ppkBeforeText(before, capability, item),
     `this lot: ${ownPointsText(capability, item)}${signalsBesideText(capability)}`,
-    ...notes
-      .filter(({ code }) => code !== 'performance, not capability')
-      .map((note) => beginningSmall(capabilityNoteText(note).replace(/\.$/, ''))),
+    ...notedOf(capability)
+      .filter((note) => !toldElsewhere.includes(note))
+      .map((note) => beginningSmall(note.replace(/\.$/, ''))),
   ];
   return parts.filter((part) => part !== '').join('; ');
 }
-
-/** A sentence as a part of another one. */
-const beginningSmall = (says: string): string => says.replace(/^[A-Z](?=[a-z])/, (first) => first.toLowerCase());
 
 function normalText({ normality }: CapabilityResult): string {
   if (normality === null) return '';

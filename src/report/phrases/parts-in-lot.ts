@@ -56,6 +56,7 @@ export const PARTS = {
     'Parts that people had in this lot, as the lot file tells them; who took a file in stands in the audit trail',
   person: 'Person',
   parts: 'Parts',
+  signed: (things: number) => `signed ${things === 1 ? '1 thing' : `${things} things`}, named above`,
   claimed: (part: string) => `${part} (claimed, not signed)`,
   deputy: (part: string, codes: string) => `${part} (as deputy for ${codes})`,
 };

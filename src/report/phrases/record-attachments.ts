@@ -1,3 +1,5 @@
+import { ABSENT } from './absent.js';
+
 /** Words of the section "attachments" of the lot record. */
 export const ATTACHMENTS = {
   attachments: 'Attachments',
@@ -14,6 +16,9 @@ export const ATTACHMENTS = {
   beside: 'what the record shows beside the lot file',
   forCase: (forCase: string | null, others: number) =>
     `This copy is meant for the institution of case ${forCase}. The facts of ${others} other case(s) are left out; their digests stand in the lot file.`,
-  evidence: 'Evidence kept by the cell',
-  file: 'File, and what it is',
+  evidence: 'Evidence kept by the cell, by the first 12 digits of its SHA-256; in full in dossier.json',
+  use: 'What it is',
+  files: 'Files, with what they are of, bytes and digest',
+  fileOf: (name: string, of: string, bytes: number) => `${name}${of === '' ? '' : ` of ${of}`}, ${bytes} bytes`,
+  noEvidence: ABSENT.noneSentence,
 };

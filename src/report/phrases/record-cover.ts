@@ -49,6 +49,7 @@ export const COVER = {
       distribution: 'to be distributed',
     } satisfies Record<Permits, string>,
     withheld: ABSENT.withheld,
+    onTheirPages: 'on the page of each',
   },
 
   signatures: {
@@ -58,10 +59,16 @@ export const COVER = {
       `: ${independence}${reason === null ? '' : `; reason: ${reason}`}`,
     earlierState: (digest: string) =>
       `on an earlier state of the lot file, ${digest}, with other facts than this record shows`,
+    before: 'Signed besides',
+    /** @param counts by what was said. */
+    others: (counts: ReadonlyMap<string, number>) =>
+      `${[...counts].map(([says, count]) => (count === 1 ? says : `${says} (${count})`)).join(', ')}: earlier, or on earlier states of the lot file; by whom and how independent stands on the signature page`,
     signed: (statement: Pick<Statement, 'meaning' | 'step'>) => `${capital(signedAsText(statement))} by`,
   },
 
   exceptions: 'Exceptions',
+  allExceptions: 'Every exception',
+  moreExceptions: (more: number) => `${more} more`,
   warned: (conditions: string) => `A release near its limit: ${conditions}`,
   refused: (acts: number) => (acts === 1 ? '1 act was refused' : `${acts} acts were refused`),
 

@@ -23,7 +23,6 @@ export const POST_PROCESS = {
   accepted: 'Accepted by',
   notAsked: 'not asked',
   notAccepted: 'nobody',
-  fromTo: (from: string | undefined, to: string) => (from === undefined ? to : `${from} to ${to}`),
   cycleValue: (of: {
     readonly parameter: string;
     readonly value: string;
@@ -36,8 +35,9 @@ export const POST_PROCESS = {
         ' ',
       ) || 'no limit'
     })`,
-  partsOf: (own: readonly string[], others: number) =>
-    others === 0 ? own.join(', ') : `${own.join(', ')}; ${others} of other lots`,
+  /** @param own `null`: every part of the lot. */
+  partsOf: (own: readonly string[] | null, others: number) =>
+    `${own === null ? HEADS.wholeLot : own.join(', ')}${others === 0 ? '' : `; ${others} of other lots`}`,
   places: 'Places in which parts and powder lay',
   place: 'Place',
   held: 'Held',

@@ -18,6 +18,7 @@ export const RESULTS = {
   plan: 'Plan, and what it comes to',
   values: 'Each planned value',
   forImplants: 'For',
+  allImplants: (implants: number) => `all ${implants}`,
   specimen: 'Specimen',
   specimenReplicate: 'Specimen (replicate)',
   replicateOf: (specimen: string, replicate: number | string) => `${specimen} (${replicate})`,

@@ -19,6 +19,7 @@ export const STATISTICS = {
     `Each lot stands at the day on which its chamber was closed, or beside it where another one stands there: its values, a bar from the smallest to the largest, a stroke for their mean; this lot is in bold. The shaded band is what the specification allows. Shown are the last values of earlier builds that the pooling rule admits${limited ? '; chart limits are those of the baseline of a signed plan' : ''}.`,
   evidence:
     'Evidence: how the same values lie, with the normal distribution of the mean and standard deviation of all earlier values where an index is stated.',
+  ofEach: (notes: readonly string[]) => `Of each of them: ${notes.join(' ')}`,
   limits: 'Limits',
   earlierValues: 'Earlier values',
   earlierOf: (n: number, builds: number, excluded: string) => `${n} from ${builds} builds${excluded}`,
