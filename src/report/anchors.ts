@@ -24,3 +24,6 @@ export const PARTS_ANCHOR = 'parts-of-people';
 
 /** The id of a place in a page that goes by this anchor: `result 12` becomes `result-12`. */
 export const anchorId = (anchor: string): string => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-');
+
+/** Where exceptions stand of which page 1 tells the first alone. */
+export const EXCEPTIONS_ANCHOR = 'exceptions in full';

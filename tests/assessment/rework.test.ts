@@ -53,7 +53,7 @@ beforeAll(async () => {
   }, '2031-03-09T12:00:00Z');
 });
 
-function lotWith(change: (copy: Editable) => void = () => {}): Facts {
+function lotWith(change: (copy: Editable) => void = () => {}, decidedAt?: string): Facts {
   const copy = edited(facts, (one) => {
     // Site and lot come in together: the limits were there before.
     one.specification.recordedAt = '2031-01-12T09:00:00.000Z';
@@ -68,7 +68,12 @@ function lotWith(change: (copy: Editable) => void = () => {}): Facts {
     }
   });
   const { body } = copy.dossier.pinned.find(({ kind }) => kind === 'nonconformity')!;
-  return signedFacts(copy, ...signaturesOn(body as Nonconformity));
+  const signed = signaturesOn(body as Nonconformity).map((one) =>
+    decidedAt === undefined || one.statement.meaning !== 'decided'
+      ? one
+      : { ...one, statement: { ...one.statement, at: decidedAt } },
+  );
+  return signedFacts(copy, ...signed);
 }
 
 const found = ({ checks }: Assessment) =>
@@ -91,6 +96,11 @@ it('judges what was reworked by what was measured since, and shows the earlier v
   ]);
   const item = lot.specification.body.characteristics[1]!;
   expect(valueText(item, values[0]!)).toContain('measured before the rework by RW rev 1');
+});
+
+it('tells of a rework that was decided when it was done already', () => {
+  const late = lotWith(undefined, '2031-03-06T10:00:00.000Z');
+  expect(found(assessBothWays(late))).toEqual([`rework-repeated: decided after the work, ${I1} (concession)`]);
 });
 
 it('follows the process by its first values', () => {

@@ -53,6 +53,7 @@ export type FactName =
   | 'did'
   | 'didNot'
   | 'difference'
+  | 'decidedAt'
   | 'disposition'
   | 'document'
   | 'done'

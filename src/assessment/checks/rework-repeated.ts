@@ -2,6 +2,7 @@ import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import type { ReworkInstruction } from '../../kinds/rework-instruction.js';
 import type { ClaimNote } from '../assessment.js';
+import { acceptedSince } from '../finding-decisions.js';
 import { dispositionOf, type NonconformityOfLot, nonconformitiesOf } from '../nonconformities.js';
 import { type Rework, reworksOf, wentThrough } from '../reworks.js';
 import { approvalOf, isGood, standingOf, unapproved } from '../signed.js';
@@ -31,7 +32,7 @@ export const reworkRepeated: Check = {
     const findings = [
       ...standings.flatMap(({ findings }) => findings),
       ...reworked.flatMap((one) => [
-        ...(decidedFor(reports, one) ? [] : [finding(one, 'not decided as rework', { mayBeDecided: 'no' })]),
+        ...notDecidedBefore(reports, one),
         ...tooOften(one),
         ...notMeasuredAgain(facts, one),
       ]),
@@ -117,8 +118,17 @@ const isToRework = ({ decided, document }: NonconformityOfLot, unit: string): bo
 
 const unitsToRework = (report: NonconformityOfLot): string[] => report.units.filter((unit) => isToRework(report, unit));
 
-const decidedFor = (reports: readonly NonconformityOfLot[], { unit, instruction }: Reworked): boolean =>
-  reports.some((report) => report.document.key === instruction.nonconformity && isToRework(report, unit));
+/** Rework is decided before it is done: nobody reworks first and asks afterwards. */
+function notDecidedBefore(reports: readonly NonconformityOfLot[], one: Reworked): FindingDraft[] {
+  const { unit, instruction, steps } = one;
+  const report = reports.find(({ document }) => document.key === instruction.nonconformity);
+  if (report === undefined || !isToRework(report, unit)) {
+    return [finding(one, 'not decided as rework', { mayBeDecided: 'no' })];
+  }
+  const [decidedAt, { at }] = [acceptedSince(report.decided!)!, steps[0]!.step];
+  if (!isAfter(decidedAt, at)) return [];
+  return [finding(one, 'decided after the work', { mayBeDecided: 'concession', facts: { decidedAt, at } })];
+}
 
 /** One time takes each step of the instruction as often as it lists it; a time begun counts, and one left unfinished is told. */
 function tooOften(one: Reworked): FindingDraft[] {

@@ -1,15 +1,12 @@
 import type { RecordPage } from '../../pdf/page.js';
 import type { Span, Text } from '../../pdf/text-layout.js';
-import { sectionAnchor } from '../../report/anchors.js';
+import { EXCEPTIONS_ANCHOR, sectionAnchor } from '../../report/anchors.js';
 import type { LotSummary } from '../../report/lot-summary.js';
 import { LOT_SUMMARY } from '../../report/phrases/lot-summary.js';
 import { COVER } from '../../report/phrases/record-cover.js';
 import { notCheckedLines, type SummaryLine, summaryLines } from '../../report/summary-lines.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 import { ALL_OF_IT, asLongAsFits, type Brevity } from './cover-brevity.js';
-
-/** Where exceptions stand of which page 1 tells the first alone. */
-export const EXCEPTIONS_ANCHOR = 'exceptions in full';
 
 /** How many exceptions there are beside those that page 1 has room for. */
 export const leftOff = (view: RecordView, summary: LotSummary, { mostExceptions }: Brevity): number =>

@@ -1,7 +1,7 @@
 import { digest, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { reportsOf } from './checks-of-papers.js';
-import { decided, implantsOf } from './closures.js';
+import { decided, decidedSince, implantsOf } from './closures.js';
 import { isPartOf, reworkSteps } from './reworks.js';
 import { approvalOf, C, type Found, found, unapproved } from './words.js';
 
@@ -11,13 +11,13 @@ export const CHECKS_OF_REWORKS: Readonly<Record<string, Asked>> = {
     const all = [...carried.serials, ...carried.coupons.map(({ coupon }) => coupon as string)];
     const toRework = reportsOf(carried).flatMap(({ body, units }) => {
       const { nonconformity, says, touches, evaluation, disposition } = body;
-      const isDecided =
-        disposition !== undefined &&
-        decided(carried, digest({ nonconformity, says, touches, evaluation, disposition })) === 'accepted';
+      const id = digest({ nonconformity, says, touches, evaluation, disposition });
+      const isDecided = disposition !== undefined && decided(carried, id) === 'accepted';
       const own = units.filter((unit) =>
         (disposition ?? []).some((one: Json) => one.units.includes(unit) && one.as === 'rework'),
       );
-      return isDecided ? own.map((unit) => ({ nonconformity: nonconformity as string, unit })) : [];
+      const since = decidedSince(carried, id);
+      return isDecided ? own.map((unit) => ({ nonconformity: nonconformity as string, unit, since })) : [];
     });
     const named = unique(steps.map(({ step }) => `${step.instruction.instruction} ${step.instruction.revision}`));
     const ofInstructions = named.flatMap((name): Found[] => {
@@ -61,9 +61,10 @@ export const CHECKS_OF_REWORKS: Readonly<Record<string, Asked>> = {
                 (row.specimen === unit || implantsOf(carried, row.specimen!).includes(unit)),
             ),
         );
-        const isDecided = toRework.some((one) => one.unit === unit && one.nonconformity === body.nonconformity);
+        const decision = toRework.find((one) => one.unit === unit && one.nonconformity === body.nonconformity);
         return [
-          ...(isDecided ? [] : [found('not decided as rework', [unit])]),
+          ...(decision ? [] : [found('not decided as rework', [unit])]),
+          ...(decision && decision.since > moment(own[0]!.step.at) ? [found('decided after the work', [unit], C)] : []),
           ...(times > body.timesAtMost ? [found('reworked too often', [unit], C)] : []),
           ...(names.some((name) => done(name) < times * listed(name)) ? [found('step left out', [unit], C)] : []),
           ...(open.length > 0 ? [found('not measured again', [unit], C)] : []),

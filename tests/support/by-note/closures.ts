@@ -1,4 +1,4 @@
-import { type Carried, digest, grouped, type Json, unique } from './carried.js';
+import { type Carried, digest, grouped, type Json, moment, unique } from './carried.js';
 
 /** A part as far as it was made in one build. */
 export interface Made {
@@ -126,10 +126,22 @@ function asOne(carried: Carried, members: readonly Json[]): LogFinding {
 export function decided(carried: Carried, id: string): 'accepted' | 'rejected' | undefined {
   const statements = carried.signed(id, 'decided');
   if (statements.some(({ outcome }) => outcome === 'rejected')) return 'rejected';
-  const by = (role: string) =>
+  return isByBoth(statements) ? 'accepted' : undefined;
+}
+
+function isByBoth(statements: readonly Json[]): boolean {
+  const by = (role: string): string[] =>
     unique(statements.filter(({ person }) => person.role === role).map(({ person }) => person.code));
-  const both = by('process engineer').some((one) => by('quality engineer').some((other) => other !== one));
-  return both ? 'accepted' : undefined;
+  return by('process engineer').some((one) => by('quality engineer').some((other) => other !== one));
+}
+
+/** The earliest moment at which both had decided. */
+export function decidedSince(carried: Carried, id: string): number {
+  const statements = carried.signed(id, 'decided');
+  const times = statements
+    .map(({ at }) => moment(at))
+    .filter((at) => isByBoth(statements.filter((one) => moment(one.at) <= at)));
+  return Math.min(...times);
 }
 
 /** Layers of a part that a finding touches. */

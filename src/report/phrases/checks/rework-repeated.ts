@@ -13,7 +13,8 @@ it is not approved, "approved after the work" (C) when it was after the first "a
 "effectiveFrom" lies after that. Implants: those of all parts of its steps, of a coupon those under "standsFor". For each implant and
 each instruction code of its steps, by the revision that the last of them names: "not decided as rework" unless the nonconformity that
 the instruction names touches the implant, its disposition is decided as accepted (check nonconformities-closed) and says "rework" of
-it. For each step name that the instruction lists: its times are the steps of that name of the implant by this code, divided by how
+it; else "decided after the work" (C) when the earliest "at" until which the statements of that decision were by both (as in section 9)
+lies after the first "at" of its steps. For each step name that the instruction lists: its times are the steps of that name of the implant by this code, divided by how
 often the instruction lists the name, rounded up; the most of these is how often it was reworked: "reworked too often" (C) when that is
 more than "timesAtMost", "step left out" (C) when the implant has fewer steps of a name than that many times what is listed. "not
 measured again" (C) when a characteristic under "repeat", but for those under "disturbs" that the specification has, has no current
@@ -39,6 +40,10 @@ nonconformity. Does not apply where no step names an instruction and no such dis
     'not decided as rework': (facts) => ({
       says: `${facts.unit} was reworked by ${facts.instruction}, and nobody decided that for it in nonconformity ${facts.nonconformity}.`,
       clearedBy: `Process engineer and quality engineer: decide in nonconformity ${facts.nonconformity} what becomes of it.`,
+    }),
+    'decided after the work': (facts) => ({
+      says: `${facts.unit} was reworked from ${timeText(facts.at)} on; that was decided in nonconformity ${facts.nonconformity} at ${timeText(facts.decidedAt)}, afterwards.`,
+      clearedBy: CONCEDE,
     }),
     'reworked too often': (facts) => ({
       says: `${facts.unit} went through rework by ${facts.instruction} ${facts.times} times; ${facts.most} are allowed.`,
