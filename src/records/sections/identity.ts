@@ -60,10 +60,10 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: IDENTITY.codes,
     columns: [
-      { head: IDENTITY.serial, width: 1.9 },
-      { head: IDENTITY.codeOfTheUnit, width: 3.4 },
-      { head: IDENTITY.prescription, width: 3 },
-      { head: IDENTITY.prescribedCharacteristics, width: 3.4 },
+      { head: IDENTITY.serial, width: 1.4 },
+      { head: IDENTITY.codeOfTheUnit, width: 4 },
+      { head: IDENTITY.prescription, width: 2.8 },
+      { head: IDENTITY.prescribedCharacteristics, width: 4.6 },
     ],
     rows: lot.body.implants
       .filter(({ serial }) => shown.has(serial))
@@ -87,11 +87,11 @@ function drawDesigns(pdf: RecordPage, facts: Facts, shown: ReadonlySet<string>):
   pdf.table({
     caption: IDENTITY.designs,
     columns: [
-      { head: IDENTITY.serial, width: 1.7 },
-      { head: IDENTITY.usedUnder, width: 2 },
-      { head: IDENTITY.design, width: 3.6 },
-      { head: IDENTITY.imagesOf, width: 2.6 },
-      { head: IDENTITY.accepted, width: 4 },
+      { head: IDENTITY.serial, width: 1.2 },
+      { head: IDENTITY.usedUnder, width: 1.9 },
+      { head: IDENTITY.design, width: 3.3 },
+      { head: IDENTITY.imagesOf, width: 2.5 },
+      { head: IDENTITY.accepted, width: 5 },
     ],
     rows: builtDesigns(facts).flatMap(({ implants, case: found, laws, design, envelope, imagingSets, acceptance }) =>
       implants

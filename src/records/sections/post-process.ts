@@ -43,16 +43,21 @@ export function drawPostProcess(pdf: RecordPage, view: RecordView): void {
   });
   drawLoads(pdf, view);
   drawPlaces(pdf, view);
-  const expiries = facts.lot.body.implants
-    .filter(({ serial }) => isTold(serial))
-    .flatMap((implant) => {
-      const expiry = expiryOf(facts, implant);
-      return expiry ? [POST_PROCESS.expires(implant.serial, expiry.day, EXPIRY_BOUNDS[expiry.bound])] : [];
-    });
-  pdf.facts([
-    [POST_PROCESS.delivered, POST_PROCESS.sterileState[facts.family.body.sterile]],
-    [POST_PROCESS.expiry, expiries.join('; ') || POST_PROCESS.noExpiry],
-  ]);
+  const expiries = new Map<string, string[]>();
+  for (const implant of facts.lot.body.implants.filter(({ serial }) => isTold(serial))) {
+    const expiry = expiryOf(facts, implant);
+    if (!expiry) continue;
+    const says = POST_PROCESS.expires(expiry.day, EXPIRY_BOUNDS[expiry.bound]);
+    expiries.set(says, [...(expiries.get(says) ?? []), implant.serial]);
+  }
+  const expiryText = [...expiries].map(([says, serials]) => POST_PROCESS.expiryOf(serials, says)).join('; ');
+  pdf.facts(
+    [
+      [POST_PROCESS.delivered, POST_PROCESS.sterileState[facts.family.body.sterile]],
+      [POST_PROCESS.expiry, expiryText || POST_PROCESS.noExpiry],
+    ],
+    { small: true },
+  );
 }
 
 /** What ran together, of whatever lots: parts of other lots are counted, since their cases are none of this one's. */

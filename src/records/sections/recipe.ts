@@ -92,14 +92,14 @@ function drawSettings(pdf: RecordPage, key: string, recipe: Recipe, settings: re
   pdf.table({
     caption: RECIPE.settingsOf(key),
     columns: [
-      { head: RECIPE.zone, width: 2.6 },
+      { head: RECIPE.zone, width: 2.9 },
       { head: RECIPE.step, width: 2.2 },
-      { head: RECIPE.setting, width: 1.8 },
+      { head: RECIPE.setting, width: 2.1 },
       { head: RECIPE.set, width: 1.6 },
       { head: RECIPE.means, width: 2 },
       { head: RECIPE.allowed, width: 1.7 },
       { head: RECIPE.actual, width: 1.9 },
-      { head: RECIPE.followed, width: 5 },
+      { head: RECIPE.followed, width: 4.4 },
     ],
     rows,
   });

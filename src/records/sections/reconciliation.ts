@@ -50,24 +50,27 @@ export function drawReconciliation(pdf: RecordPage, view: RecordView): void {
   });
   drawGone(pdf, view);
   if (labels) {
-    pdf.facts([
-      [RECONCILIATION.labelsPrinted, String(labels.printed)],
-      [RECONCILIATION.labelsUsed, String(labels.used)],
-      [RECONCILIATION.labelsDestroyed, String(labels.destroyed)],
-      [RECONCILIATION.labelsMissing, String(labels.printed - labels.used - labels.destroyed)],
-      ...(labels.inspected
-        ? [
-            [
-              RECONCILIATION.labelsInspected,
-              RECONCILIATION.inspectedBy(
-                labels.inspected.sample,
-                personText(facts, labels.inspected.by),
-                timeText(labels.inspected.at),
-              ),
-            ] as const,
-          ]
-        : []),
-    ]);
+    pdf.facts(
+      [
+        [RECONCILIATION.labelsPrinted, String(labels.printed)],
+        [RECONCILIATION.labelsUsed, String(labels.used)],
+        [RECONCILIATION.labelsDestroyed, String(labels.destroyed)],
+        [RECONCILIATION.labelsMissing, String(labels.printed - labels.used - labels.destroyed)],
+        ...(labels.inspected
+          ? [
+              [
+                RECONCILIATION.labelsInspected,
+                RECONCILIATION.inspectedBy(
+                  labels.inspected.sample,
+                  personText(facts, labels.inspected.by),
+                  timeText(labels.inspected.at),
+                ),
+              ] as const,
+            ]
+          : []),
+      ],
+      { small: true },
+    );
     drawCodes(pdf, view, labels.read ?? []);
   } else pdf.paragraph(RECONCILIATION.labelsNotCounted);
 }

@@ -45,10 +45,10 @@ function drawStates(pdf: RecordPage, view: RecordView): void {
     caption: RELEASE.states,
     columns: [
       { head: RELEASE.what, width: 2.6 },
-      { head: RELEASE.implants, width: 2.4 },
-      { head: RELEASE.at, width: 2.4 },
-      { head: RELEASE.by, width: 1.4 },
-      { head: RELEASE.reason, width: 5.6 },
+      { head: RELEASE.implants, width: 2 },
+      { head: RELEASE.at, width: 2.2 },
+      { head: RELEASE.by, width: 1.1 },
+      { head: RELEASE.reason, width: 7 },
     ],
     rows: view.enclosure.states.map(({ what, units, at, by, reason, step, turned }) => [
       step === undefined ? eventActText(what) : RELEASE.revokedFor(step),
@@ -133,8 +133,8 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.checks,
     columns: [
-      { head: RELEASE.check, width: 4.4 },
-      { head: RELEASE.serves, width: 4.4 },
+      { head: RELEASE.check, width: 5.2 },
+      { head: RELEASE.serves, width: 3.8 },
       { head: RELEASE.outcome, width: 1.4 },
       { head: RELEASE.lookedAt, width: 5 },
     ],

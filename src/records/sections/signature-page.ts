@@ -60,16 +60,14 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.statements,
     columns: [
-      { head: RELEASE.signedBy, width: 3.4 },
-      { head: RELEASE.meaning, width: 1.8 },
-      { head: RELEASE.independence, width: 3.2 },
-      { head: RELEASE.whatAndContent, width: 8.9 },
+      { head: RELEASE.signedByAs, width: 4.2 },
+      { head: RELEASE.whatAndContent, width: 12 },
     ],
     rows: alike(
       view,
       signatures.filter(({ digest }) => !isOfLot.has(digest)),
     ).map(({ cells, members }) => [
-      ...cells,
+      cells.join('; '),
       members.flatMap((signed, index) => {
         const { reason } = signed.statement;
         const says = reason === null ? what(signed.statement) : RELEASE.whatFor(what(signed.statement), reason);

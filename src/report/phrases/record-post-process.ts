@@ -46,7 +46,8 @@ export const POST_PROCESS = {
   delivered: 'Delivered',
   sterileState: { sterile: 'sterile', 'non-sterile': 'non-sterile' },
   expiry: 'Expiry',
-  expires: (serial: string, day: string, bound: string) => `${serial}: ${day}, by ${bound}`,
+  expires: (day: string, bound: string) => `${day}, by ${bound}`,
+  expiryOf: (serials: readonly string[], says: string) => `${serials.join(', ')}: ${says}`,
   noExpiry: 'none: not packed yet, or nothing bounds it',
   reworkBy: (instruction: string, revision: number) => `rework by ${instruction} revision ${revision}`,
 };
