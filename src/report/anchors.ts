@@ -26,4 +26,4 @@ export const PARTS_ANCHOR = 'parts-of-people';
 export const anchorId = (anchor: string): string => anchor.replaceAll(/[^\p{L}\p{N}_-]+/gu, '-');
 
 /** Where exceptions stand of which page 1 tells the first alone. */
-export const EXCEPTIONS_ANCHOR = 'exceptions in full';
+export const EXCEPTIONS_ANCHOR = 'all-exceptions';
