@@ -6,7 +6,8 @@ import { loadsInOrder, partsIn } from './loads.js';
 export interface ConsumableUse {
   readonly consumable: string;
   readonly usedIn: { readonly kind: 'build' | 'process-load'; readonly key: string };
-  readonly step: string;
+  /** Undefined for the bottle of the gas in the chamber. */
+  readonly step: string | undefined;
   /** As logged; undefined for all that the step was done to. */
   readonly zones: readonly string[] | undefined;
   readonly uses: number;
@@ -19,9 +20,14 @@ export function consumableUses(facts: Facts): ConsumableUse[] {
   const { builds, implants } = facts.lot.body;
   const serials = new Set(implants.map(({ serial }) => serial));
   return [
-    ...builds.flatMap(({ build, consumables = [] }) =>
-      consumables.map(({ consumable, step, zones, uses = 1 }) => ({
-        ...{ consumable, step, zones, uses },
+    ...builds.flatMap(({ build, consumables = [], gas }) =>
+      [
+        ...consumables.map(({ consumable, step, zones, uses = 1 }) => ({ consumable, step, zones, uses })),
+        ...gas.flatMap(({ bottle }) =>
+          bottle === undefined ? [] : [{ consumable: bottle, step: undefined, zones: undefined, uses: 1 }],
+        ),
+      ].map((use) => ({
+        ...use,
         usedIn: { kind: 'build' as const, key: build },
         implants: unitsOfBuild(facts, build),
       })),

@@ -4,8 +4,10 @@ import type { AssessedLot } from '../lots/lot-assessor.js';
 import { findingAnchor } from '../report/anchors.js';
 import { figureView } from '../report/figure-view.js';
 import { findingLines, mostSevere } from '../report/finding-lines.js';
+import { gasRows } from '../report/gas-rows.js';
 import { buildFigure } from '../report/log-figures.js';
 import { ABSENT } from '../report/phrases/absent.js';
+import { GAS_ROWS } from '../report/phrases/gas-rows.js';
 import { LOG_PAGE } from '../report/phrases/log-page.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { zoneMapFigure } from '../report/zone-map-figure.js';
@@ -19,6 +21,8 @@ export function lotBuildView({ facts, assessment }: AssessedLot) {
   const zones = zoneMapFigure(facts, assessment.units);
   return {
     builds: buildsView(facts),
+    gasTable: GAS_ROWS,
+    gas: gasRows(facts),
     findings: lines.map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),
     otherFindings: others,
     zones: zones ? figureView(zones, LOT_PAGE.zones, 'zones') : null,

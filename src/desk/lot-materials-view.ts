@@ -1,7 +1,9 @@
 import type { Facts } from '../dossier/facts.js';
 import { certificateLines, checkersOf } from '../report/certificate-lines.js';
+import { depositedRows } from '../report/deposited-rows.js';
 import { figureView } from '../report/figure-view.js';
 import { genealogyFigures } from '../report/genealogy-figure.js';
+import { DEPOSITED } from '../report/phrases/deposited.js';
 import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
 import { POWDER_ROWS } from '../report/phrases/powder-rows.js';
 import { powderBalanceRows, powderRows } from '../report/powder-rows.js';
@@ -15,6 +17,8 @@ export function lotMaterialsView(facts: Facts) {
     tables: POWDER_ROWS,
     powder: powderRows(facts),
     balance: powderBalanceRows(facts),
+    deposited: depositedRows(facts),
+    depositedTable: DEPOSITED,
     receipts: [...facts.receipts.values()].map(({ body }) => ({
       ...body,
       supplierTitle: facts.suppliers.get(body.supplier)?.body.title ?? body.supplier,

@@ -13,9 +13,11 @@ import { appliedLimitsText } from '../report/phrases/limits.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { RESULTS } from '../report/phrases/record-results.js';
+import { TOUCHED_BY } from '../report/phrases/touched-by.js';
 import { measuredOnWord, testDueText } from '../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
+import { touchedBy } from '../report/touched-by.js';
 
 /** Every value once, under its characteristic, with what was asked, what follows, and where it comes from. */
 export function lotTestsView(assessed: AssessedLot) {
@@ -68,6 +70,7 @@ function resultRows(facts: Facts) {
 
 function characteristicView({ facts, assessment }: AssessedLot, item: Characteristic, rows: readonly ResultRowView[]) {
   const verdicts = assessment.characteristics.filter(({ characteristic }) => characteristic === item.characteristic);
+  const touched = touchedBy(facts, item);
   return {
     item,
     anchor: characteristicAnchor(item.characteristic),
@@ -79,6 +82,7 @@ function characteristicView({ facts, assessment }: AssessedLot, item: Characteri
     rounding: roundingText(item),
     due: testDueText(item.due),
     on: measuredOnWord(item.measuredOn),
+    touched: touched.length === 0 ? '' : TOUCHED_BY.told(touched),
     plans: plansView(verdicts, item),
     ...sharedIn(valuesOf(verdicts, item, rows)),
   };

@@ -60,10 +60,14 @@ export function inputFaults(document: Lot): Contradiction[] {
         'powder state',
       ),
       ...repeated(
-        gas.map(({ receipt }) => receipt),
+        gas.map(({ receipt, bottle, from }) => [receipt, bottle, from].filter((part) => part !== undefined).join(', ')),
         (place) => `${field}.gas[${place}].receipt`,
         'receipt',
       ),
+      ...gas.flatMap(({ from }, place) => [
+        ...tooEarly(`${field}.gas[${place}].from`, from, build.closedAt, 'the chamber was closed'),
+        ...tooEarly(`${field}.openedAt`, build.openedAt, from, 'the gas was changed'),
+      ]),
       ...repeated(
         consumables.map(({ consumable, step, zones: at = [] }) => [consumable, step, ...at].join(', ')),
         (place) => `${field}.consumables[${place}].consumable`,

@@ -80,6 +80,9 @@ function inputLinks(build: Build, field: string): LinkDraft[] {
     ...gas.map(({ receipt, quantity }, place) =>
       tie('under gas', 'receipt', receipt, `${field}.gas[${place}].receipt`, amountOf(quantity)),
     ),
+    ...gas.flatMap(({ bottle }, place) =>
+      bottle === undefined ? [] : [tie('with consumable', 'consumable', bottle, `${field}.gas[${place}].bottle`)],
+    ),
     ...consumables.map(({ consumable, uses = 1 }, place) =>
       tie('with consumable', 'consumable', consumable, `${field}.consumables[${place}].consumable`, { count: uses }),
     ),

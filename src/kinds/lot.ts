@@ -98,7 +98,19 @@ export const Build = z.strictObject({
     .describe(
       'powder that went in; left out only where parts of other closures were finished and nothing was deposited',
     ),
-  gas: z.array(z.strictObject({ receipt: Code, quantity: Quantity.optional() })).default([]),
+  gas: z
+    .array(
+      z.strictObject({
+        receipt: Code,
+        bottle: Code.optional().describe('bottle or tank, where it is a consumable of its own'),
+        from: PastMoment.optional().describe(
+          'when it was opened to the closed chamber in place of the one before; open since the chamber closed when absent',
+        ),
+        quantity: Quantity.optional().describe('what was used of it'),
+      }),
+    )
+    .default([])
+    .describe('gas by bottle or tank'),
   consumables: z
     .array(
       z.strictObject({

@@ -12,7 +12,7 @@ const NAMES: Readonly<Record<string, readonly KindName[]>> = {
   ...named('instrument', 'instrument instruments weighedWith'),
   ...named('receipt', 'receipt receipts'),
   ...named('powder-state', 'intoState recoveredInto state'),
-  ...named('consumable', 'batch consumable consumables'),
+  ...named('consumable', 'batch bottle consumable consumables'),
   ...named('process-load', 'load sterilisedIn'),
   ...named('stock-part', 'builtOn stockPart'),
   ...named('equivalence-study', 'study'),

@@ -8,6 +8,7 @@ import {
   MethodRef,
   Moment,
   PositiveDecimal,
+  RecipeStep,
   Share,
   StepAfterBuild,
   Text,
@@ -93,6 +94,14 @@ export const Characteristic = z.strictObject({
     .describe(
       'where its values come from: result sheets, exposures in a test medium, or scanned shapes; result sheets when absent',
     ),
+  deposited: Code.optional().describe(
+    'analysis of the deposited metal: property as the certificates of the powder name it; what changed on the way is computed',
+  ),
+  touchedBy: z
+    .array(RecipeStep)
+    .min(1)
+    .optional()
+    .describe('steps whose media, tips and tools touch what is measured: they are shown beside its values'),
   due: z.enum(['before-build', 'before-sterilisation', 'before-release', 'after-release']),
   plan: Plan.describe('how the values together decide on the units of a build'),
   averaging: z

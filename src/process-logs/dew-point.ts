@@ -53,6 +53,26 @@ function overWater(temperatureK: number): number {
   return Math.exp(-6096.9385 / temperatureK + quadratic + 2.433502 * Math.log(temperatureK));
 }
 
+/** Of a mixture of gases at one atmosphere, Pa. */
+const ATMOSPHERE_PA = 101_325;
+
+/**
+ * Frost point in °C, to a tenth, of a share of water by volume in gas at one atmosphere: where the saturation pressure
+ * over ice is that of the vapour. Undefined where it lies outside −120 °C to 0 °C.
+ */
+export function frostPointC(share: number): number | undefined {
+  const vapourPa = share * ATMOSPHERE_PA;
+  let [low, high] = [COLDEST_C, 0];
+  if (!(vapourPa >= saturationPressurePa(low, 'ice') && vapourPa <= saturationPressurePa(high, 'ice')))
+    return undefined;
+  while (high - low > 0.001) {
+    const middle = (low + high) / 2;
+    if (saturationPressurePa(middle, 'ice') < vapourPa) low = middle;
+    else high = middle;
+  }
+  return Number(((low + high) / 2).toFixed(1));
+}
+
 /** How one channel of a log becomes a share of the gas. Channels are places in the row. */
 export interface DewPointSource {
   readonly over: Condensate;

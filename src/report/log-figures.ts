@@ -1,5 +1,6 @@
 import { isGroup } from '../assessment/alike-findings.js';
 import { isExcursion } from '../assessment/checks/log-findings-decided.js';
+import { gasUses } from '../assessment/gas-uses.js';
 import { logFindingsOf } from '../assessment/log-findings.js';
 import type { ChartSize } from '../base/scene.js';
 import type { Facts } from '../dossier/facts.js';
@@ -15,6 +16,7 @@ import type { LotFigure } from './lot-figure.js';
 import { ABSENT } from './phrases/absent.js';
 import { CHART_WORDS } from './phrases/figures/charts.js';
 import { LOG_FIGURES } from './phrases/figures/logs.js';
+import { GAS_ROWS } from './phrases/gas-rows.js';
 import { findingText } from './phrases/log-finding.js';
 import { LOG_PAGE } from './phrases/log-page.js';
 import { stepText } from './phrases/trade-codes.js';
@@ -79,6 +81,9 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
       finding.endedAt,
   );
   const [drawn, windows] = [stretches(outline, closedMs), chamberWindows(facts, build, channel)];
+  const events = gasUses(build)
+    .filter(({ isChange }) => isChange)
+    .map(({ receipt, bottle, from }) => ({ atH: hours(from), words: GAS_ROWS.changed(receipt, bottle) }));
   const scene = channelPlot(
     {
       title: LOG_PAGE.channelOf(channel, build.build),
@@ -97,6 +102,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
           startedAt && endedAt ? [{ fromH: hours(startedAt), toH: hours(endedAt) }] : [],
         ),
       })),
+      events,
       gaps: part.gaps.map((gap) => ({ fromH: hours(gap.startedAt), toH: hours(gap.endedAt) })),
       ...(size ? { size } : {}),
     },
@@ -111,6 +117,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
         LOG_FIGURES.excursion(findingText(finding), spanText(hours(finding.startedAt!), hours(finding.endedAt!))),
       ),
       gaps: part.gaps.map((gap) => spanText(hours(gap.startedAt), hours(gap.endedAt))),
+      events: events.map(({ atH, words }) => CHART_WORDS.event(atH, words)),
     }),
     caption: LOG_FIGURES.channelCaption(channel, build.build),
   };
@@ -122,10 +129,18 @@ export function buildFigure(facts: Facts, build: Build): LotFigure | undefined {
   if (part?.steps === undefined || part.steps.length === 0) return undefined;
   const closedMs = Date.parse(build.closedAt);
   const hours = (at: string) => (Date.parse(at) - closedMs) / HOUR_MS;
-  const lanes = part.steps.map(({ step, spans }) => ({
-    label: laneName(step),
-    spans: spans.map(({ startedAt, endedAt }) => ({ fromH: hours(startedAt), toH: hours(endedAt) })),
-  }));
+  const gas = gasUses(build);
+  const lanes = [
+    ...part.steps.map(({ step, spans }) => ({
+      label: laneName(step),
+      spans: spans.map(({ startedAt, endedAt }) => ({ fromH: hours(startedAt), toH: hours(endedAt) })),
+    })),
+    // One gas for all of the closure is no event.
+    ...(gas.some(({ isChange }) => isChange) ? gas : []).map(({ receipt, bottle, from, to }) => ({
+      label: GAS_ROWS.lane(receipt, bottle),
+      spans: [{ fromH: hours(from), toH: hours(to) }],
+    })),
+  ];
   const found = logFindingsOf(facts).filter(
     ({ build: of, startedAt, endedAt }) => of === build.build && startedAt && endedAt,
   );

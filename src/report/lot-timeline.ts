@@ -1,8 +1,10 @@
+import { gasUses } from '../assessment/gas-uses.js';
 import type { Facts } from '../dossier/facts.js';
 import type { SignedStatement, Statement } from '../dossier/statement.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type Happening, happenings } from './charts/happenings.js';
 import type { LotFigure } from './lot-figure.js';
+import { GAS_ROWS } from './phrases/gas-rows.js';
 import { LOT_TIMELINE } from './phrases/lot-timeline.js';
 import { stepText } from './phrases/trade-codes.js';
 import { eventActText } from './phrases/trail-acts.js';
@@ -104,6 +106,17 @@ function happenedIn({ facts, signatures, states, isTold }: Shown): Happened[] {
         ...(recorded === undefined ? {} : { recorded: [recorded, recorded] as const }),
       };
     }),
+    ...lot.body.builds.flatMap((build) =>
+      gasUses(build)
+        .filter(({ isChange }) => isChange)
+        .map(({ receipt, bottle, from }) =>
+          moment(
+            LOT_TIMELINE.gas(GAS_ROWS.changed(receipt, bottle), build.build),
+            from,
+            late.get(`build ${build.build}`) ?? recordedOf(lot),
+          ),
+        ),
+    ),
     ...lot.body.steps
       .filter(({ parts }) => parts === undefined || parts.some(isTold))
       .map(({ step, at }) =>

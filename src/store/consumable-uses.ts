@@ -54,7 +54,10 @@ export async function usesOf(
   return [
     ...builds
       .filter(({ body }) => body.state !== 'planned')
-      .map(({ key, body }) => ({ kind: 'build' as const, key, at: body.closedAt, uses: sum(body.consumables) })),
+      .map(({ key, body }) => ({
+        ...{ kind: 'build' as const, key, at: body.closedAt },
+        uses: sum(body.consumables) + sum(body.gas.flatMap(({ bottle }) => (bottle ? [{ consumable: bottle }] : []))),
+      })),
     ...loads.map(({ key, body }) => ({
       ...{ kind: 'process-load' as const, key, at: body.at, uses: sum(body.consumables) },
     })),

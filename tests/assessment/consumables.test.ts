@@ -73,6 +73,16 @@ it.each<[rule: string, says: RegExp, (copy: Editable) => void]>([
   ['used too often', /TIP-7 used in M1-101 had 5 uses .* at most 4 /, (copy) => (limit(copy).uses = 4)],
   ['used too long', /at most 47\.9 h/, (copy) => (limit(copy).hours = '47.9')],
   ['not in use yet', /came into use only at/, (copy) => (tip(copy).inUseFrom = '2031-03-03T08:00:01+01:00')],
+  ['on another machine', /TIP-7 used in M1-101 on M1 is mounted or filled on M2/, (copy) => (tip(copy).machine = 'M2')],
+  [
+    'filled from another receipt',
+    /TIP-7 used in M1-101 with gas of receipt R-1 was filled from R-T/,
+    (copy) => {
+      const [build] = copy.lot.body.builds;
+      build.consumables = [];
+      build.gas = [{ receipt: 'R-1', bottle: 'TIP-7' }];
+    },
+  ],
   ['used after its use ended', /taken out of use/, (copy) => (tip(copy).retiredAt = '2031-03-03T07:59:59+01:00')],
 ])('%s', (rule, says, change) => {
   const { checks, units } = checked(facts, change);

@@ -80,7 +80,7 @@ const SENSES: Readonly<Record<string, { readonly happened: string; readonly ahea
   person: { happened: '', ahead: 'qualifications.from qualifications.to' },
   lot: {
     happened:
-      'opened.at builds.closedAt builds.openedAt builds.lineClearance.at steps.at decisions.at invalidTests.at fates.at labels.inspected.at scans.at',
+      'opened.at builds.closedAt builds.openedAt builds.gas.from builds.lineClearance.at steps.at decisions.at invalidTests.at fates.at labels.inspected.at scans.at',
     ahead: '',
   },
   changeover: { happened: 'at', ahead: '' },

@@ -141,6 +141,18 @@ const FAULTS: readonly (readonly [what: string, (document: Written) => void, fie
     '"PS-1" a second time',
   ],
   [
+    'a change of gas before the chamber closed',
+    (d) => Object.assign(build(d), { gas: [{ receipt: 'R-2', from: '2031-01-01T00:00:00Z' }] }),
+    'builds[0].gas[0].from',
+    '2031-01-01',
+  ],
+  [
+    'a change of gas after the chamber was opened',
+    (d) => Object.assign(build(d), { gas: [{ receipt: 'R-2', from: '2031-12-31T00:00:00Z' }] }),
+    'builds[0].openedAt',
+    '2031-0',
+  ],
+  [
     'a gas twice',
     (d) => Object.assign(build(d), { gas: [{ receipt: 'R-2' }, { receipt: 'R-2' }] }),
     'builds[0].gas[1].receipt',

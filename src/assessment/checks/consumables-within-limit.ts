@@ -38,8 +38,17 @@ function findingsOf(facts: Facts, use: ConsumableUse): FindingDraft[] {
     mayBeDecided: 'concession',
   });
   const uses = usesUpTo(facts, consumable, at);
+  const build = usedIn.kind === 'build' ? facts.lot.body.builds.find((one) => one.build === usedIn.key) : undefined;
+  const gas = build?.gas.find(({ bottle }) => bottle === consumable);
+  const filledFrom = body.made.flatMap((taken) => ('receipt' in taken ? [taken.receipt] : []));
   const hours = String((Date.parse(at) - Date.parse(body.inUseFrom)) / MS_AN_HOUR);
   return [
+    ...(build !== undefined && body.machine !== undefined && body.machine !== build.machine
+      ? [finding('on another machine', { machine: body.machine, asked: build.machine })]
+      : []),
+    ...(gas !== undefined && !filledFrom.includes(gas.receipt)
+      ? [finding('filled from another receipt', { receipt: gas.receipt, receipts: filledFrom.join(', ') })]
+      : []),
     ...(isAfter(body.inUseFrom, at) ? [finding('not in use yet', { from: body.inUseFrom })] : []),
     ...(body.retiredAt !== undefined && isAfter(at, body.retiredAt)
       ? [finding('used after its use ended', { until: body.retiredAt })]

@@ -5,8 +5,10 @@ import type { Build } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { evidenceAnchor, findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
+import { gasRows } from '../../report/gas-rows.js';
 import { buildFigure, channelFigure, plottedChannels } from '../../report/log-figures.js';
 import { levelText } from '../../report/phrases/codes.js';
+import { GAS_ROWS } from '../../report/phrases/gas-rows.js';
 import { BUILD_LOG } from '../../report/phrases/record-build-log.js';
 import { stepText } from '../../report/phrases/trade-codes.js';
 import { zoneMapFigure } from '../../report/zone-map-figure.js';
@@ -27,7 +29,6 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       BUILD_LOG.opened,
       BUILD_LOG.operator,
       BUILD_LOG.powder,
-      BUILD_LOG.gas,
     ].map((head) => ({ head })),
     rows: facts.lot.body.builds.map((build) => [
       buildText(build),
@@ -36,7 +37,6 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       timeText(build.openedAt),
       build.operator,
       build.powder.map((powder) => `${powder.state} ${powder.chargedG} g`).join('; '),
-      build.gas.map((gas) => gas.receipt).join(', ') || BUILD_LOG.noneNamed,
     ]),
   });
   pdf.table({
@@ -60,6 +60,19 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
       [{ text: short(log.sha256), style: 'mono' as const, to: evidenceAnchor(log.sha256) }],
     ]),
     empty: BUILD_LOG.noLog,
+  });
+  pdf.table({
+    caption: GAS_ROWS.caption,
+    columns: [
+      { head: GAS_ROWS.heads.build, width: 1.4 },
+      { head: GAS_ROWS.heads.gas, width: 2 },
+      { head: GAS_ROWS.heads.open, width: 3 },
+      { head: GAS_ROWS.heads.used, width: 1.3 },
+      { head: GAS_ROWS.heads.analysis, width: 3.2 },
+      { head: GAS_ROWS.heads.chamber, width: 3 },
+    ],
+    rows: gasRows(facts).map((row) => [row.build, row.gas, row.open, row.used, row.analysis, row.chamber]),
+    empty: GAS_ROWS.noGas,
   });
   const isTold = tellsOf(view);
   const map = zoneMapFigure(facts, shownUnits(view));

@@ -5,7 +5,9 @@ import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { evidenceAnchor, short } from '../../report/anchors.js';
 import { type CertificateComparison, certificateLines, checkersOf } from '../../report/certificate-lines.js';
+import { depositedRows } from '../../report/deposited-rows.js';
 import { genealogyFigures } from '../../report/genealogy-figure.js';
+import { DEPOSITED } from '../../report/phrases/deposited.js';
 import { POWDER_ROWS } from '../../report/phrases/powder-rows.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
 import { receiptStatusText } from '../../report/phrases/trade-codes.js';
@@ -48,6 +50,7 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
     }),
   });
   drawCertificates(pdf, facts, receipts);
+  drawDeposited(pdf, facts);
 }
 
 /** Each state with what is computed of it, and where the powder of each build went. */
@@ -97,6 +100,25 @@ function drawPowder(pdf: RecordPage, facts: Facts): void {
       row.missing,
     ]),
   });
+}
+
+/** Nothing where no characteristic is an analysis of the deposited metal. */
+function drawDeposited(pdf: RecordPage, facts: Facts): void {
+  const rows = depositedRows(facts);
+  if (rows.length === 0) return;
+  const { heads } = DEPOSITED;
+  pdf.table({
+    caption: DEPOSITED.caption,
+    columns: [
+      { head: heads.property, width: 1.6 },
+      { head: heads.build, width: 1.6 },
+      { head: heads.certified, width: 2.6 },
+      { head: heads.deposited, width: 4 },
+      { head: heads.change, width: 4 },
+    ],
+    rows: rows.map((row) => [row.property, row.build, row.certified, row.deposited, row.change]),
+  });
+  pdf.paragraph(DEPOSITED.note, { small: true });
 }
 
 /** So many certificates of one material stand beside each other. */

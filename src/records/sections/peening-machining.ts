@@ -33,7 +33,11 @@ export function drawPeeningMachining(pdf: RecordPage, view: RecordView): void {
 function rowOf(facts: Facts, use: ConsumableUse): string[] {
   const { consumable, usedIn, step, zones, uses } = use;
   const body = facts.consumables.get(consumable)?.body;
-  const where = [entryText(usedIn.kind, usedIn.key, null), stepText(step), ...(zones ?? [])].join(', ');
+  const where = [
+    entryText(usedIn.kind, usedIn.key, null),
+    step === undefined ? PEENING_MACHINING.gas : stepText(step),
+    ...(zones ?? []),
+  ].join(', ');
   if (body === undefined) return [consumable, PEENING_MACHINING.notStated, '', '', where, String(uses)];
   return [
     consumable,

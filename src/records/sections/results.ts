@@ -1,4 +1,5 @@
 import { appliedLimits } from '../../assessment/study-limits.js';
+import type { Facts } from '../../dossier/facts.js';
 import { specimenText } from '../../dossier/tables.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
@@ -9,6 +10,7 @@ import { verdictText } from '../../report/phrases/codes.js';
 import { appliedLimitsText } from '../../report/phrases/limits.js';
 import { planText } from '../../report/phrases/plans.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
+import { TOUCHED_BY } from '../../report/phrases/touched-by.js';
 import { measuredOnWord, testDueText } from '../../report/phrases/trade-codes.js';
 import {
   decisionRuleText,
@@ -18,6 +20,7 @@ import {
   valueText,
   verdictNoteText,
 } from '../../report/phrases/values.js';
+import { touchedBy } from '../../report/touched-by.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 import { drawResultSources } from './result-sources.js';
 
@@ -51,7 +54,7 @@ function drawAsked(pdf: RecordPage, view: RecordView): void {
           `${appliedLimitsText(item, appliedLimits(facts, item))}${item.target === undefined ? '' : RESULTS.target(item.target)}`,
           RESULTS.methodOn(RESULTS.methodOf(item.method.method, item.method.revision), measuredOnText(item)),
           [shortRuleText(item), shortRoundingText(item), testDueText(item.due)].join('; '),
-          plansText(item, verdicts),
+          [plansText(item, verdicts), ...touchedText(facts, item)].join('; '),
         ],
         anchor: characteristicAnchor(item.characteristic),
       };
@@ -127,6 +130,12 @@ function verdictsOf(view: RecordView, { characteristic }: Characteristic): Verdi
   return view.assessment.characteristics.filter(
     (verdict) => verdict.characteristic === characteristic && shown.has(verdict.unit),
   );
+}
+
+/** Media and tools beside what was measured where they touched. */
+function touchedText(facts: Facts, item: Characteristic): string[] {
+  const told = touchedBy(facts, item);
+  return told.length === 0 ? [] : [TOUCHED_BY.told(told)];
 }
 
 /** Roles that say nothing beside the reason of the verdict. */

@@ -64,6 +64,8 @@ export interface ChannelPlot {
     /** When it lasted, where that was not all the while. */
     readonly spans?: readonly { readonly fromH: number; readonly toH: number }[];
   }[];
+  /** What happened at one moment, such as a change of gas. */
+  readonly events?: readonly { readonly atH: number; readonly words: string }[];
   /** Times without values. */
   readonly gaps: readonly { readonly fromH: number; readonly toH: number }[];
 }
@@ -100,8 +102,12 @@ export function channelPlot(plot: ChannelPlot, metric: TextMetric): Scene {
   drawWindows(builder, x, y, plot.windows);
   drawWindowLabels(builder, area, y, labels);
   for (const run of connectedRuns(plot)) drawBand(builder, x, y, run);
+  for (const { atH } of plot.events ?? []) {
+    builder.line(x(atH), area.top, x(atH), area.bottom, { stroke: MUTED, strokeWidth: 1, dash: [1, 2] });
+  }
   const unplaced = drawWords(builder, area, x, y, plot);
-  const notes = [...legend(plot), ...endedWindows(plot), ...unplaced];
+  const events = (plot.events ?? []).map(({ atH, words }) => CHART_WORDS.event(atH, words));
+  const notes = [...legend(plot), ...endedWindows(plot), ...events, ...unplaced];
   const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, notes);
   return builder.finish(builder.width, end + 4);
 }

@@ -9,6 +9,7 @@ export const LOT_TIMELINE = {
   opened: 'lot opened',
   powder: (state: string) => `powder ${state} made`,
   build: (build: string) => `build ${build}, closed to opened`,
+  gas: (changed: string, build: string) => `${changed}, ${build}`,
   step: (step: string) => `${step}`,
   measured: (characteristic: string) => `measured: ${characteristic}`,
   frozen: 'last fact of the lot file',

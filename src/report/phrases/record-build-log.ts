@@ -9,8 +9,6 @@ export const BUILD_LOG = {
   opened: 'Opened',
   operator: 'Operator',
   powder: 'Powder',
-  gas: 'Gas',
-  noneNamed: ABSENT.noneNamed,
   logFiles: 'Log files as received',
   file: 'File',
   rows: 'Rows',

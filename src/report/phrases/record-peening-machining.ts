@@ -11,6 +11,7 @@ export const PEENING_MACHINING = {
   inUse: 'In use',
   fromTo: (from: string, to: string | null) => (to === null ? `from ${from} on` : `from ${from} to ${to}`),
   usedIn: 'Used in',
+  gas: 'gas of the chamber',
   uses: 'Uses',
   usesOf: (here: number, soFar: number, most: number) => `${here}; ${soFar} of ${most} so far`,
   notStated: ABSENT.notStated,

@@ -25,16 +25,27 @@ function usesOf(carried: Carried) {
     .filter(({ implants = [], coupons = [] }: Json) => parts.some((one) => [...implants, ...coupons].includes(one)));
   const used = [
     ...carried.builds.map((build) => ({
-      ...{ uses: build.consumables, at: build.closedAt, units: implantsOfBuild(carried, build.build) },
+      ...{ uses: build.consumables, at: build.closedAt, units: implantsOfBuild(carried, build.build), build },
+    })),
+    ...carried.builds.map((build) => ({
+      uses: (build.gas ?? [])
+        .filter(({ bottle }: Json) => bottle !== undefined)
+        .map(({ bottle }: Json) => ({ consumable: bottle })),
+      ...{ at: build.closedAt, units: implantsOfBuild(carried, build.build), build },
     })),
     ...loads.map(({ consumables, at, implants = [] }: Json) => ({
-      ...{ uses: consumables, at, units: carried.serials.filter((serial) => implants.includes(serial)) },
+      ...{
+        uses: consumables,
+        at,
+        units: carried.serials.filter((serial) => implants.includes(serial)),
+        build: undefined,
+      },
     })),
   ];
-  return used.flatMap(({ uses, at, units }) =>
+  return used.flatMap(({ uses, at, units, build }) =>
     ((uses ?? []) as Json[]).flatMap(({ consumable }) => {
       const body = carried.pinned('consumable', consumable)?.body;
-      return body === undefined ? [] : [{ body, at, units }];
+      return body === undefined ? [] : [{ body, at, units, build }];
     }),
   );
 }
@@ -64,7 +75,8 @@ export const CHECKS_OF_LINES: Readonly<Record<string, Asked>> = {
     const all = usesOf(carried);
     const counted: Json[] = carried.json('consumable-uses.json')?.uses ?? [];
     return {
-      found: all.flatMap(({ body, at, units }): Found[] => {
+      found: all.flatMap(({ body, at, units, build }): Found[] => {
+        const gas = build?.gas?.find(({ bottle }: Json) => bottle === body.consumable);
         const { material, revision } = body.materialSpecification ?? {};
         const most = carried.pinned('material-specification', material, revision)?.body.inUseLimit ?? {};
         const uses = counted
@@ -72,6 +84,12 @@ export const CHECKS_OF_LINES: Readonly<Record<string, Asked>> = {
           .reduce((sum, one) => sum + one.uses, 0);
         const hours = (moment(at) - moment(body.inUseFrom)) / 3_600_000;
         return [
+          ...(build && body.machine !== undefined && body.machine !== build.machine
+            ? [found('on another machine', units, C)]
+            : []),
+          ...(gas && body.made.every(({ receipt }: Json) => receipt !== gas.receipt)
+            ? [found('filled from another receipt', units, C)]
+            : []),
           ...(hours < 0 ? [found('not in use yet', units, C)] : []),
           ...(body.retiredAt !== undefined && moment(body.retiredAt) < moment(at)
             ? [found('used after its use ended', units, C)]

@@ -13,6 +13,7 @@ export const CHART_WORDS = {
   of: (what: string) => `, ${what}`,
   line: (span: string, limit: string) => `Line, ${span}: ${limit}`,
   shaded: (span: string, words: string) => `Shaded, ${span}: ${words}`,
+  event: (atH: number, words: string) => `Dotted upright line, ${atH.toFixed(2)} h: ${words}`,
   legend: (parts: readonly string[]) => `Levels and shades: ${parts.join(' · ')}`,
   verdicts: 'Plain: conforms · hatched: cannot be decided · dark with cross: does not conform',
   zone: (zone: string, layers: string, verdict: string, words: string) =>

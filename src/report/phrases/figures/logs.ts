@@ -8,6 +8,7 @@ interface ChannelNumbers {
   readonly windows: readonly string[];
   readonly excursions: readonly string[];
   readonly gaps: readonly string[];
+  readonly events?: readonly string[];
 }
 
 /** Words of the pictures of the log of a build. */
@@ -15,8 +16,8 @@ export const LOG_FIGURES = {
   hours: 'Hours since the chamber was closed',
   levelPassed: (level: string) => `${levelText(level)} level passed`,
   levelPassedTimes: (times: number, level: string) => `${times} times ${levelText(level)} level passed`,
-  channelAlt: (channel: string, { values, windows, excursions, gaps }: ChannelNumbers) =>
-    `${channel} over the build, ${values}.${told('Windows', windows)}${excursions.length === 0 ? ' No excursion.' : told('Excursions', excursions)}${told('No values', gaps)}`,
+  channelAlt: (channel: string, { values, windows, excursions, gaps, events = [] }: ChannelNumbers) =>
+    `${channel} over the build, ${values}.${told('Windows', windows)}${excursions.length === 0 ? ' No excursion.' : told('Excursions', excursions)}${told('No values', gaps)}${told('What happened', events)}`,
   values: (least: number, most: number, unit: string) => `between ${least} and ${most} ${unit}`,
   window: (level: string, lower: number | undefined, upper: number | undefined) =>
     `${levelText(level)}${lower === undefined ? '' : ` below ${lower}`}${upper === undefined ? '' : `${lower === undefined ? '' : ' or'} above ${upper}`}`,
