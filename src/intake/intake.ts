@@ -11,6 +11,7 @@ import { dropAll, receive } from './copies.js';
 import { documentProblems } from './document-rules.js';
 import { exposureProblems, ratesInSheet } from './exposure-sheets.js';
 import { joined } from './folder.js';
+import { sheetsOfExports } from './instrument-exports.js';
 import { emptyReport, type IntakeReport, logLine, type WouldStore } from './intake-report.js';
 import { Known } from './known.js';
 import { LogScans, type ScannedBuild } from './log-scans.js';
@@ -120,10 +121,24 @@ export class Intake {
   ): Promise<IntakeReport> {
     const stored: string[] = [];
     try {
-      return await this.takeIn(await reads(), actor, options, stored);
+      return await this.takeIn(await this.withExports(await reads()), actor, options, stored);
     } catch (error) {
       throw withStored(error, stored);
     }
+  }
+
+  /** The same, with what instruments exported as sheets. */
+  private async withExports(read: ReadFolder): Promise<ReadFolder> {
+    const known = new Known(this.store.read, documentsOf(read));
+    const lots: LotFolder[] = [];
+    for (const lot of read.lots) {
+      const { folder, exports = [], sheets } = lot;
+      const own = await sheetsOfExports(exports, known).catch((error: unknown) => {
+        throw error instanceof BadInputError ? inFolder(error, folder) : error;
+      });
+      lots.push({ ...lot, sheets: [...sheets, ...own] });
+    }
+    return { ...read, lots };
   }
 
   private async takeIn(
@@ -259,6 +274,9 @@ export class Intake {
     return planned.sheets;
   }
 }
+
+const inFolder = ({ problems }: BadInputError, folder: string) =>
+  new BadInputError(problems.map(({ file = '', ...problem }) => ({ ...problem, file: joined(folder, file) })));
 
 function refuse(problems: readonly Problem[]): void {
   if (problems.length > 0) throw new BadInputError(problems);

@@ -8,6 +8,7 @@ import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
 import { type ExposureSheet, readExposureSheet } from './exposure-sheets.js';
 import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
+import type { InstrumentExport } from './instrument-exports.js';
 import { patientImageProblems } from './patient-images.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
@@ -31,6 +32,8 @@ export interface LotFolder {
   readonly files: readonly ReferencedFile[];
   readonly sheets: readonly (ResultSheet & { readonly path: string })[];
   readonly exposures: readonly ExposureSheet[];
+  /** Files of instruments, which become sheets by their profiles. */
+  readonly exports?: readonly InstrumentExport[];
   /** Set where it is a lot of the store with new sheets: its other files are stored, its logs scanned. */
   readonly isStored?: true;
 }
@@ -106,7 +109,9 @@ export function readFolder(root: string): ReadFolder {
       const lot = Lot.parse(read.document.body);
       const exposures = readExposures(folder, files, lot, problems);
       for (const { file: name } of exposures) used.add(joined(folder, name));
-      lots.push({ folder, document: read.document, lot, files: referenced, sheets, exposures });
+      const exports = readExports(folder, files, problems);
+      for (const { file: name } of exports) used.add(joined(folder, name));
+      lots.push({ folder, document: read.document, lot, files: referenced, sheets, exposures, exports });
     }
   }
   if (site.length + lots.length === 0 && problems.length === 0) {
@@ -208,6 +213,20 @@ function readExposures(folder: string, files: readonly FoundFile[], lot: Lot, pr
       const read = readExposureSheet(file, nameIn(folder, file), bytes, lot);
       problems.push(...read.problems);
       return read.sheet.rows.length === 0 ? [] : [read.sheet];
+    });
+}
+
+/** Each lies in a folder that is named by its profile: `exports/ICP-1/2031-03-04.csv`. */
+function readExports(folder: string, files: readonly FoundFile[], problems: Problem[]): InstrumentExport[] {
+  const root = joined(folder, 'exports');
+  return files
+    .filter((file) => inside(root, file.name))
+    .flatMap((file) => {
+      const [profile, ...rest] = file.name.slice(root.length + 1).split('/');
+      const bytes = rest.length === 0 ? undefined : readWhole(file, MOST.sheetBytes, problems);
+      if (!bytes) return [];
+      const sha256 = createHash('sha256').update(bytes).digest('hex');
+      return [{ file: nameIn(folder, file), path: file.path, sha256, bytes, profile: profile! }];
     });
 }
 

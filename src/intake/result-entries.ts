@@ -22,11 +22,11 @@ interface DerivedLink {
   readonly count?: number;
 }
 
-type Sheet = Pick<PlannedSheet, 'file' | 'sha256' | 'rows'>;
+type Sheet = Pick<PlannedSheet, 'file' | 'sha256' | 'rows' | 'readBy'>;
 type CurrentRow = Awaited<ReturnType<Change['results']['current']>>[number];
 
 /** A sheet as it came: the file, and whose lot it is of. */
-export function sheetEntry(lot: string, { file, sha256, rows }: Sheet): DerivedEntry {
+export function sheetEntry(lot: string, { file, sha256, rows, readBy }: Sheet): DerivedEntry {
   const specimens = distinct(rows.map((row) => row.specimen));
   return {
     kind: 'result-set',
@@ -36,6 +36,15 @@ export function sheetEntry(lot: string, { file, sha256, rows }: Sheet): DerivedE
     links: [
       { name: 'of lot', to: { kind: 'lot', key: lot } },
       { name: 'results', to: { evidence: sha256 } },
+      ...(readBy === undefined
+        ? []
+        : [
+            {
+              name: 'results read by' as const,
+              to: { kind: 'instrument-profile', key: readBy.profile },
+              revision: readBy.revision,
+            },
+          ]),
     ],
   };
 }

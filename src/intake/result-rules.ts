@@ -15,6 +15,8 @@ export interface ResultSheet {
   readonly rows: readonly SheetRow[];
   /** Set where the program computed the values of what the sheet says. */
   readonly isComputed?: boolean;
+  /** The profile by which it was read, where it is the export of an instrument. */
+  readonly readBy?: { readonly profile: string; readonly revision: number };
 }
 
 /** A sheet with those of its rows that are new or replace a recorded one. */

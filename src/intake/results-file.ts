@@ -38,12 +38,23 @@ export function readResultSheet(file: string, bytes: Uint8Array): { rows: SheetR
   const problems = readSheet(file, bytes, RESULT_COLUMNS, ({ line, cells }) => {
     const isEmpty = (name: string) => cells[name] === '';
     if (FILLED_IN.every(isEmpty) && !isEmpty('specimen') && !isEmpty('characteristic')) return [];
-    const parsed = Row.safeParse(cells);
-    if (!parsed.success) return parsed.error.issues.map((issue) => rowProblem(file, line, issue, cells));
-    rows.push({ ...parsed.data, line });
+    const read = readRow(file, line, cells);
+    if ('problems' in read) return read.problems;
+    rows.push(read.row);
     return [];
   });
   return { rows, problems };
+}
+
+/** One row of a sheet by its cells, or what is wrong with it. */
+export function readRow(
+  file: string,
+  line: number,
+  cells: SheetCells['cells'],
+): { row: SheetRow } | { problems: Problem[] } {
+  const parsed = Row.safeParse(cells);
+  if (parsed.success) return { row: { ...parsed.data, line } };
+  return { problems: parsed.error.issues.map((issue) => rowProblem(file, line, issue, cells)) };
 }
 
 function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, cells: SheetCells['cells']): Problem {

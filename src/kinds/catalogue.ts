@@ -38,6 +38,7 @@ import { userNeed } from './design-history/user-need.js';
 import { equivalenceStudy } from './equivalence-study.js';
 import { family } from './family.js';
 import { instrument } from './instrument.js';
+import { instrumentProfile } from './instrument-profile.js';
 import type { DeclaredKind, Kind } from './kind.js';
 import { lot } from './lot-document.js';
 import { build, coupon, implant } from './lot-parts.js';
@@ -85,6 +86,7 @@ const DOCUMENTS = {
   consumable,
   machine,
   'channel-map': channelMap,
+  'instrument-profile': instrumentProfile,
   instrument,
   person,
   lot,

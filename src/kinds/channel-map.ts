@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { Code, Format, PositiveDecimal, Text, Ucum, whole } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie } from './kind.js';
+import { ColumnName, TIME_FORM, timeFormFaults } from './time-form.js';
 
 /** Identifier of a data item, as the agent of the machine declares it: an XML name token. */
 const DataItem = z
@@ -22,12 +23,6 @@ const Channel = z.strictObject({
   ),
 });
 
-const ColumnName = z
-  .string()
-  .min(1)
-  .max(200)
-  .regex(/^\P{Cc}+$/u, { error: 'the name of a column as its head line has it' });
-
 /** How a logger writes its CSV. Nothing of it is ever guessed. */
 const CsvForm = z
   .strictObject({
@@ -40,18 +35,7 @@ const CsvForm = z
       .describe('which column of the head line is which data item of this map; others are not looked at'),
     time: z.strictObject({
       columns: z.array(ColumnName).min(1).max(2).describe('the column of the time, or those of date and time'),
-      form: z
-        .string()
-        .min(1)
-        .max(60)
-        .describe(
-          'ISO, unix s, unix ms, or a pattern of YYYY, MM, DD, HH, mm, ss and S, such as DD.MM.YYYY HH:mm:ss.S',
-        ),
-      zone: z
-        .string()
-        .max(60)
-        .optional()
-        .describe('of a pattern: the offset (+01:00) or the IANA name (Europe/Berlin) of the clock; absent otherwise'),
+      ...TIME_FORM,
     }),
   })
   .describe('of a CSV logger');
@@ -108,7 +92,6 @@ function csvFaults({ source, csv, channels, place, conditions, everySequence }: 
     ...Object.entries(place).map(([name, dataItem]) => ({ dataItem, field: `place.${name}` })),
   ];
   const keyed = channels.findIndex(({ key, cell, sampleRateHz }) => key ?? cell ?? sampleRateHz);
-  const needsZone = !/^(?:ISO|unix m?s)$/.test(time.form);
   return [
     ...asked
       .filter(({ dataItem }) => dataItem !== undefined && !told.has(dataItem))
@@ -126,42 +109,13 @@ function csvFaults({ source, csv, channels, place, conditions, everySequence }: 
     ...(keyed < 0 ? [] : [fault(`channels[${keyed}]`, 'an entry or a rate', 'neither for a CSV logger', 'remove it')]),
     ...(conditions?.length ? [fault('conditions', 'conditions', 'none for a CSV logger', 'remove them')] : []),
     ...(everySequence === 'yes' ? [fault('everySequence', 'yes', 'no: rows of CSV have no numbers', 'write no')] : []),
-    ...(needsZone === (time.zone !== undefined)
-      ? []
-      : [
-          fault(
-            'csv.time.zone',
-            time.zone ?? 'no zone',
-            needsZone ? 'the zone of the clock, since the pattern has none' : 'no zone: this form says it itself',
-            'correct it',
-          ),
-        ]),
-    ...(needsZone && !isPattern(time.form)
-      ? [fault('csv.time.form', time.form, 'YYYY, MM, DD, HH, mm and ss each once, S at most once', 'correct it')]
-      : []),
-    ...(time.zone === undefined || isZone(time.zone)
-      ? []
-      : [fault('csv.time.zone', time.zone, 'an offset such as +01:00 or an IANA name', 'correct it')]),
+    ...timeFormFaults(time, 'csv.time'),
   ];
 }
 
 const fault = (field: string, found: string, expected: string, remedy: string): Contradiction => ({
   ...{ field, found, expected, remedy },
 });
-
-function isPattern(form: string): boolean {
-  const times = (token: string) => form.split(token).length - 1;
-  return ['YYYY', 'MM', 'DD', 'HH', 'mm', 'ss'].every((token) => times(token) === 1) && times('S') <= 1;
-}
-
-function isZone(zone: string): boolean {
-  if (/^[+-](?:0\d|1[0-4]):[0-5]\d$/.test(zone)) return true;
-  try {
-    return new Intl.DateTimeFormat('en', { timeZone: zone }) !== undefined && !/^[+-]/.test(zone);
-  } catch {
-    return false;
-  }
-}
 
 function contradictions(document: ChannelMap): Contradiction[] {
   const { channels, place, conditions, steps } = document;

@@ -39,6 +39,28 @@ describe.each(Object.keys(VALID_DOCUMENTS))('a small document of kind %s', (name
 /** [kind, what is done to the small document, field of the fault, what it finds] */
 const FAULTS: readonly (readonly [kind: string, (document: Written) => void, field: string, found: string])[] = [
   ['material-specification', (d) => d.lines.push(d.lines[0]), 'lines[1].property', '"Fe" a second time'],
+  [
+    'instrument-profile',
+    (d) => d.tables[0].values.push({ column: 'Probe', characteristic: 'zn', ucum: '%' }),
+    'tables[0].values[1].column',
+    '"Probe" a second time',
+  ],
+  [
+    'instrument-profile',
+    (d) => d.tables[0].columns.push({ column: 'Nummer', is: 'specimen' }),
+    'tables[0].columns[2].is',
+    '"specimen" a second time',
+  ],
+  ['instrument-profile', (d) => d.tables[0].columns.pop(), 'tables[0].columns', 'no column that is measuredAt'],
+  ['instrument-profile', (d) => delete d.tables[0].constants.analyst, 'tables[0].constants.analyst', 'no analyst'],
+  [
+    'instrument-profile',
+    (d) => d.tables[0].columns.push({ column: 'Wer', is: 'analyst' }),
+    'tables[0].constants.analyst',
+    'analyst in a column and for all rows',
+  ],
+  ['instrument-profile', (d) => delete d.time.zone, 'time.zone', 'no zone'],
+  ['instrument-profile', (d) => d.tables.push(d.tables[0]), 'tables[0].begins', 'nothing, beside other tables'],
   ['material-specification', (d) => Object.assign(d.lines[0], { lower: '60' }), 'lines[0]', '60 to 50'],
   ['material-specification', (d) => Object.assign(d, { inUseLimit: {} }), 'inUseLimit', 'no limit'],
   [

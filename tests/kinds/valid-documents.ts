@@ -36,6 +36,25 @@ export const VALID_DOCUMENTS: Readonly<Record<string, Written>> = {
       { state: 'PS-0', massG: '20' },
     ],
   },
+  'instrument-profile': {
+    profile: 'RIG',
+    revision: '1',
+    title: 'Tensile rig (invented)',
+    delimiter: 'semicolon',
+    decimal: 'comma',
+    time: { form: 'DD.MM.YYYY HH:mm:ss', zone: 'Europe/Berlin' },
+    tables: [
+      {
+        headerLines: '2',
+        columns: [
+          { column: 'Probe', is: 'specimen' },
+          { column: 'Zeit', is: 'measuredAt' },
+        ],
+        values: [{ column: 'Rm', characteristic: 'rm', ucum: 'MPa' }],
+        constants: { instrument: 'I-RIG', analyst: 'P-AN', method: { method: 'TM-T', revision: '1' } },
+      },
+    ],
+  },
   consumable: {
     consumable: 'TIP-7',
     category: 'tip',

@@ -39,7 +39,16 @@ export const KIND_GROUPS = [
     title: 'Materials and equipment',
     kinds: [
       ...['supplier', 'material-specification', 'receipt', 'powder-state', 'consumable', 'changeover', 'risk-build'],
-      ...['machine', 'channel-map', 'instrument', 'storage-place', 'test-medium', 'stock-part', 'person'],
+      ...[
+        'machine',
+        'channel-map',
+        'instrument',
+        'instrument-profile',
+        'storage-place',
+        'test-medium',
+        'stock-part',
+        'person',
+      ],
     ],
   },
   {

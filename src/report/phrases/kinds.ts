@@ -26,6 +26,7 @@ export const KINDS_IN_WORDS: Readonly<Record<KindName, string>> = {
   consumable: 'consumable',
   machine: 'machine',
   'channel-map': 'channel map',
+  'instrument-profile': 'instrument profile',
   instrument: 'instrument',
   person: 'person',
   lot: 'lot',

@@ -47,6 +47,7 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
   'for machine': 'for machine',
   'pools machine': 'pools values of machine',
   maps: 'maps channels of',
+  'results read by': 'read by the instrument profile',
   'built by recipe': 'built by recipe',
   'judged by': 'judged by',
   'measured by': 'measured by',

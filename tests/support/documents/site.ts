@@ -10,6 +10,21 @@ export const SITE_DOCUMENTS: Cell['documents'] = {
   ...DEGRADATION_DOCUMENTS,
   ...AFTER_RELEASE_DOCUMENTS,
   ...DESIGN_DOCUMENTS,
+  'site/profiles/rig.yaml': {
+    ...{ kind: 'instrument-profile', format: 1, profile: 'RIG', revision: 1, title: 'Tensile rig (invented)' },
+    ...{ delimiter: 'semicolon', decimal: 'comma', time: { form: 'ISO' } },
+    tables: [
+      {
+        headerLines: 0,
+        columns: [
+          { column: 'specimen', is: 'specimen' },
+          { column: 'time', is: 'measuredAt' },
+        ],
+        values: [{ column: 'strength', characteristic: 'rm', ucum: 'MPa' }],
+        constants: { instrument: 'I-RIG', analyst: 'P-AN', method: { method: 'TM-T', revision: 1 } },
+      },
+    ],
+  },
 };
 export const SITE_FILES: Cell['files'] = {
   ...CASE_FILES,
