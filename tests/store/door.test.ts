@@ -12,6 +12,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/new-rows.ts',
       'store/events.ts',
       'store/sqlite/database-client.ts',
+      'store/sqlite/kept-statements.ts',
       'store/sqlite/sqlite-engine.ts',
       'store/sqlite/recorded-tables.ts',
       'store/sqlite/file-check.ts',
@@ -57,7 +58,7 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
   },
   {
     what: 'makes or opens a database handle',
-    pattern: /new (?:Database|PrismaClient|PrismaBetterSqlite3)\(/,
+    pattern: /new (?:Database|PrismaClient|PrismaBetterSqlite3|KeepingDriver)\(/,
     allowed: [
       'store/sqlite/sqlite-engine.ts',
       'store/sqlite/database-client.ts',

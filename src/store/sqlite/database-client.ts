@@ -1,6 +1,6 @@
 import { setFlagsFromString } from 'node:v8';
-import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import { PrismaClient } from '../generated/client.js';
+import { KeepingDriver } from './kept-statements.js';
 
 /**
  * The client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make them faster.
@@ -27,7 +27,7 @@ export async function openWritingClient(file: string): Promise<PrismaClient> {
   }
 }
 
-function openClient(options: ConstructorParameters<typeof PrismaBetterSqlite3>[0]): PrismaClient {
+function openClient(options: ConstructorParameters<typeof KeepingDriver>[0]): PrismaClient {
   setFlagsFromString(WITHOUT_SECOND_COMPILATION);
-  return new PrismaClient({ adapter: new PrismaBetterSqlite3(options) });
+  return new PrismaClient({ adapter: new KeepingDriver(options) });
 }
