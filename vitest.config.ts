@@ -1,5 +1,6 @@
 import { defineConfig } from 'vitest/config';
 import { BACKSTOP_MS } from './tests/support/backstop.js';
+import { LongestFirst } from './tests/support/longest-first.js';
 
 export default defineConfig({
   test: {
@@ -11,6 +12,7 @@ export default defineConfig({
     // The suites of one process share the modules that they load: loading them anew took most of the time of a run.
     isolate: false,
     maxWorkers: '100%',
+    sequence: { sequencer: LongestFirst },
     // What was compiled once is read from disk by the next run. Not below node_modules: where checkouts share that, a
     // run of one with another lock file takes away what runs of the others are about to read.
     experimental: { fsModuleCache: true, fsModuleCachePath: 'var/vitest' },

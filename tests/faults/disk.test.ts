@@ -132,7 +132,7 @@ describe('a damaged page of the database', () => {
     const whole = fs.readFileSync(database);
     const pages = whole.length / PAGE_BYTES;
     const random = uniformNumbers(20311125);
-    const tried = process.env.LOTWRIGHT_TEST_LONG ? pages : 12;
+    const tried = process.env.LOTWRIGHT_TEST_LONG ? pages : 6;
     for (let number = 0; number < tried; number += 1) {
       const page = tried === pages ? number : Math.floor(random() * pages);
       const damaged = Buffer.from(whole);

@@ -6,7 +6,7 @@ import { openServices, type Services } from '../support/services.js';
 import { until } from '../support/until.js';
 import { killedAfter, momentsOf, started, tellKills, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 2;
+const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 1;
 
 /** The cell with a log of many megabytes: the two minutes, again and again, each time with the layers that follow. */
 function writeLongCell(): string {
