@@ -5,6 +5,8 @@ import { type Answer, type AnyCalculation, runCalculation } from '../calculation
 import { inputFields } from '../calculations/calculation-fields.js';
 import { CALCULATIONS, calculationNamed } from '../calculations/catalogue.js';
 import { exampleDocument } from '../calculations/formulas-doc.js';
+import { type CalcFault, readInput, type TypedCalc, textsOf, type WrongField } from '../calculations/typed-input.js';
+import { CALCULATION_FORM } from '../report/phrases/calculation-form.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { PROBLEMS } from '../report/phrases/problems.js';
 import { Access, NoCases, OpenToAuditors } from '../web/access.js';
@@ -15,13 +17,16 @@ import { filledIn, NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { calculationOperations } from './calculation-operations.js';
-import { CalculationForm, CalculationInput, CalculationsAnswer } from './calculation-schemas.js';
+import { AS_JSON, CalculationForm, CalculationInput, CalculationsAnswer, DO } from './calculation-schemas.js';
+import { calculationErrors, calculationForm } from './calculation-view.js';
 
-/** What a person typed into the form, with what came of it. */
+/** What a person typed, with what came of it. */
 interface Attempt {
-  readonly input: string;
+  readonly typed: TypedCalc;
+  /** The whole input as JSON, where it was typed so. */
+  readonly json?: string;
   readonly answer?: Answer;
-  readonly error?: { readonly field: string; readonly reason: string };
+  readonly wrong?: readonly WrongField[];
 }
 
 /** One page for each calculation: fields, formula, source, a worked example, and a form that computes; and all of them for programs. */
@@ -43,7 +48,7 @@ export class CalculationsController {
   @Header(...HTML)
   show(@Param('name', NAMED) name: string): string {
     const calculation = calculationNamed(name);
-    return this.page(calculation, { input: JSON.stringify(calculation.example.input, null, 2) });
+    return this.page(calculation, { typed: textsOf(calculation, calculation.example.input) });
   }
 
   /** The page with the answer: it stores nothing that an address could lead to. */
@@ -53,11 +58,22 @@ export class CalculationsController {
   @PagePost('calculations/:name', {
     typed: CalculationForm,
     show: (controller: CalculationsController, { typed, params, error }) =>
-      controller.answered(calculationNamed(params.name!), { ...typed, error: troubleOf(error) }),
+      controller.refused(calculationNamed(params.name!), typed, error),
   })
-  compute(@Param('name', NAMED) name: string, @Body(filledIn(CalculationForm)) { input }: CalculationForm): FormAnswer {
+  compute(@Param('name', NAMED) name: string, @Body(filledIn(CalculationForm)) sent: CalculationForm): FormAnswer {
     const calculation = calculationNamed(name);
-    return this.answered(calculation, { input, answer: runCalculation(calculation, JSON.parse(input)) });
+    const json = sent[AS_JSON];
+    if (typeof json === 'string') {
+      const input = JSON.parse(json);
+      const answer = runCalculation(calculation, input);
+      return this.answered(calculation, { typed: textsOf(calculation, input), answer });
+    }
+    if (sent[DO] !== undefined) return this.answered(calculation, { typed: sent });
+    const { input, wrong } = readInput(calculation, sent);
+    if (wrong.length > 0) return this.answered(calculation, { typed: sent, wrong });
+    // As it was read, so that a comma that was taken for something else is seen.
+    const answer = runCalculation(calculation, input);
+    return this.answered(calculation, { typed: textsOf(calculation, input), answer });
   }
 
   @Access('signed in')
@@ -86,23 +102,43 @@ export class CalculationsController {
     return { to: `/calculations/${calculation.name}`, page: this.page(calculation, tried), status: 200 };
   }
 
-  private page(calculation: AnyCalculation, tried: Attempt): string {
-    const variants = inputFields(calculation);
-    const field = tried.error?.field.split('.')[0];
+  /** @throws the error itself when the input is not to blame. */
+  private refused(calculation: AnyCalculation, sent: CalculationForm, error: unknown): FormAnswer {
+    const says = troubleOf(error);
+    const json = sent[AS_JSON];
+    if (typeof json !== 'string') return this.answered(calculation, { typed: sent, wrong: [says] });
+    const { place, fault } = says;
+    const named = place === '' ? fault : { code: 'refused' as const, says: `${place}: ${faultSays(fault)}` };
+    return this.answered(calculation, {
+      typed: textsOf(calculation, calculation.example.input),
+      json,
+      wrong: [{ place: AS_JSON, fault: named }],
+    });
+  }
+
+  private page(calculation: AnyCalculation, { typed, json, answer, wrong = [] }: Attempt): string {
+    const { nodes, show } = calculationForm(calculation, { typed, wrong });
     return this.pages.render('calculation', calculation.name, {
       calculation,
-      variants,
+      variants: inputFields(calculation),
       example: exampleDocument(calculation),
-      tried,
-      errors: tried.error ? [tried.error] : [],
-      errorField: variants.flat().find((item) => item.name === field)?.name,
+      nodes,
+      show,
+      json: json ?? JSON.stringify(readInput(calculation, typed).input ?? calculation.example.input, null, 2),
+      isJson: json !== undefined,
+      answer,
+      errors: calculationErrors(calculation, { typed, wrong }),
+      errorTitle: CALCULATION_FORM.notComputed,
     });
   }
 }
 
+const faultSays = (fault: CalcFault): string => (fault.code === 'refused' ? fault.says : '');
+
 /** @throws the error itself when the input is not to blame. */
-function troubleOf(error: unknown): { field: string; reason: string } {
-  if (error instanceof CalculationError) return { field: error.field, reason: error.reason };
-  if (error instanceof SyntaxError) return { field: 'input', reason: PROBLEMS.noJson(error.message) };
+function troubleOf(error: unknown): WrongField {
+  if (error instanceof CalculationError) return { place: error.field, fault: { code: 'refused', says: error.reason } };
+  if (error instanceof SyntaxError)
+    return { place: '', fault: { code: 'refused', says: PROBLEMS.noJson(error.message) } };
   throw error;
 }

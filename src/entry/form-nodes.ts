@@ -25,6 +25,8 @@ export interface FieldNode extends Placed {
   readonly options: readonly { readonly value: string; readonly text: string }[] | undefined;
   /** The button that takes this row of a list away. */
   readonly less: Button | undefined;
+  /** Most characters that it takes, where that are others than usual. */
+  readonly most?: number;
 }
 export interface GroupNode extends Placed {
   readonly is: 'group';

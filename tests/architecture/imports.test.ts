@@ -72,7 +72,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   trace: 'base kinds dossier ledger assessment pdf report store web cli people lots signing records',
   trend: 'base kinds dossier assessment report store web cli people lots signing records',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
-  calculator: 'base calculations report web cli',
+  calculator: 'base calculations report web cli entry',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records trace',
   qualification:
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody verify',

@@ -183,6 +183,7 @@ describe('every input (ASVS 5.1.3)', () => {
     const open = routes.filter(({ inputs }) => inputs.some((input) => input.from !== 'params' && !refuses(input)));
     expect(open.map(says).sort()).toEqual([
       'POST /api/v1/calc/:name',
+      'POST /calculations/:name',
       'POST /enter/:kind/:draft',
       'POST /prepare/:draft/:step',
       'POST /sheets/:lot/:draft',
