@@ -9,6 +9,7 @@ const { exampleDocument, formulasDocument, jsonText } = await import('../dist/ca
 
 const { KINDS } = await import('../dist/kinds/catalogue.js');
 const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js');
+const { starterText } = await import('../dist/kinds/starters.js');
 const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/authority.js');
@@ -21,7 +22,15 @@ const { buildProgram } = await import('../dist/program.js');
 const docs = path.join(ROOT, 'docs');
 
 /** Each writer makes one family of documents; add one for every further family. */
-const writers = [writeFormulas, writeCalculationExamples, writeFormats, writeGapRules, writeTies, writeCommandTable];
+const writers = [
+  writeFormulas,
+  writeCalculationExamples,
+  writeFormats,
+  writeStarters,
+  writeGapRules,
+  writeTies,
+  writeCommandTable,
+];
 
 for (const write of writers) write();
 
@@ -48,6 +57,14 @@ function writeFormats() {
   fs.mkdirSync(folder, { recursive: true });
   for (const kind of KINDS) {
     fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind, kindText(kind.kind)))}\n`);
+  }
+}
+
+/** The one for a version of the program is written by hand: it tells what the cell asks of the program. */
+function writeStarters() {
+  for (const kind of KINDS.filter((one) => one.kind !== 'program-version')) {
+    const file = path.join(ROOT, 'templates', 'starters', `${kind.kind}.yaml`);
+    fs.writeFileSync(file, starterText(kind, kindText(kind.kind)));
   }
 }
 

@@ -72,9 +72,12 @@ lots/<code>/
   lot.yaml            the lot: builds, implants, coupons, what went in
   logs/*.csv[.gz]     timestamp, layer, zone, step, then one column a channel
   results/*.csv       result sheets
+  exports/<profile>/* exports of instruments, read by the instrument profile that names the folder; they are the evidence
   exposures/*.csv     exposures in a test medium, one row an exposure of one specimen or piece
   …                   certificates and attachments that the documents name
 \`\`\`
+
+A commented document of each kind to fill in lies in \`templates/starters\`.
 
 An identifier is ${CODE_SYNTAX};
 letters and digits of any script that the fonts of the record have, and capitals are told apart. Files are UTF-8; a YAML document may be UTF-16
