@@ -5,7 +5,6 @@ import { IntakePagesModule } from '../intake/intake-pages.module.js';
 import { LotsModule } from '../lots/lots.module.js';
 import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
-import { SheetsModule } from '../sheets/sheets.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
 import { CautionsController } from './cautions-controller.js';
@@ -33,7 +32,6 @@ import { TodayController } from './today-controller.js';
     LotsModule,
     SigningModule,
     RecordsModule,
-    SheetsModule,
     DesignFileModule,
   ],
   controllers: [

@@ -23,7 +23,8 @@ export interface RowsQuestion {
   readonly file: number;
 }
 
-const MOST_ROWS = 1000;
+/** More make a page that is too heavy for a phone on a bad line. */
+const MOST_ROWS = 150;
 const LONGEST_SPAN_MS = 60 * 60_000;
 
 /**

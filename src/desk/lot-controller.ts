@@ -1,12 +1,15 @@
 import { Controller, Get, Header, Param, Query, Redirect } from '@nestjs/common';
 import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import type { LotLine } from '../lots/lot-line.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { placesOfLot } from '../lots/unit-places.js';
 import { Actor } from '../people/actor.js';
+import { recordJobKey } from '../records/record-job.js';
 import { lotSummaryView } from '../report/lot-summary-view.js';
 import { LOT_PAGES, type LotPage, lotAddress } from '../report/page-addresses.js';
+import { JOBS } from '../report/phrases/jobs.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { LotStandings } from '../signing/lot-standing.js';
 import { StateActs } from '../signing/state-acts.js';
@@ -15,6 +18,7 @@ import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
 import { asked, NAMED } from '../web/input.js';
+import { Jobs } from '../web/jobs.js';
 import { Pages } from '../web/pages.js';
 import { checksView } from './checks-view.js';
 import { implantView } from './implant-view.js';
@@ -42,6 +46,7 @@ export class LotController {
     private readonly frames: LotFrames,
     private readonly standings: LotStandings,
     private readonly stateActs: StateActs,
+    private readonly jobs: Jobs,
     private readonly actor: Actor,
   ) {}
 
@@ -102,6 +107,8 @@ export class LotController {
   @Get('papers')
   @Header(...HTML)
   async papers(@Param('lot', NAMED) lot: string): Promise<string> {
+    // Asked first: what ends meanwhile is among the records.
+    const issuing = this.issuing(lot);
     const records = await this.store.read.records.ofLot(lot);
     return this.page(
       lot,
@@ -109,9 +116,22 @@ export class LotController {
       async (assessed) => ({
         ...lotPapersView(assessed, records),
         standing: await this.standings.of(lot, assessed.facts),
+        issuing,
       }),
-      { records: recordLines(records) },
+      { records: recordLines(records), issuing },
     );
+  }
+
+  /** The record that is being made of this lot. */
+  private issuing(lot: string) {
+    const job = this.jobs.under(recordJobKey(lot));
+    if (!job) return null;
+    const { starter } = job.wanted;
+    return {
+      says: JOBS.issuing(starter.name, starter.person, timeText(job.askedAt.toISOString())),
+      to: job.address,
+      button: JOBS.seeHowFar,
+    };
   }
 
   @Access('signed in')

@@ -1,13 +1,17 @@
 import { Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
+import { timeText } from '../dossier/time-text.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import { Reassessor } from '../lots/reassessor.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
+import { actNameText } from '../report/phrases/acts.js';
 import { awaitingText } from '../report/phrases/earlier-version.js';
 import { lotsBehindText } from '../report/phrases/lot-state.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { RESULT_SHEETS } from '../report/phrases/result-sheets.js';
 import { TODAY } from '../report/phrases/today.js';
+import { waitingSheets } from '../sheets/handed-sheets.js';
 import { WaitingList } from '../signing/waiting-list.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -66,7 +70,13 @@ export class TodayController {
       troubles: this.reassessor.troubles,
       groups: inGroups(await this.duties.of({ person, roles, open, lots, waiting: waiting.values })),
       topics: TODAY.topics,
-      others: waitingLines(waiting.values.filter(({ who }) => who.length > 0 && !who.includes(person))),
+      others: [
+        ...waitingLines(waiting.values.filter(({ who }) => who.length > 0 && !who.includes(person))).map((line) => ({
+          ...line,
+          act: actNameText(line.act),
+        })),
+        ...(await this.sheetsOfOthers(person)),
+      ],
       open: lotRows(open.slice(0, ON_A_PAGE), waiting.values, await this.names()),
       moreOpen: Math.max(0, open.length - ON_A_PAGE),
       anyLot: counts.lots > 0,
@@ -90,6 +100,20 @@ export class TodayController {
       before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
       next: next <= total ? next : null,
     });
+  }
+
+  /** Result sheets that somebody else has to type again: those of this person, and of whoever may type none. */
+  private async sheetsOfOthers(person: string) {
+    const sheets = await waitingSheets(this.store, await this.accounts.people());
+    return sheets
+      .filter(({ who }) => !who.includes(person))
+      .map(({ lot, method, values, typedBy, at, who }) => ({
+        title: RESULT_SHEETS.handed(method, values, typedBy, timeText(at)),
+        act: TODAY.toType,
+        lot,
+        neededBy: null,
+        who,
+      }));
   }
 
   private async names(): Promise<ReadonlyMap<string, string>> {

@@ -11,6 +11,7 @@ import { Jobs } from '../web/jobs.js';
 import { Operation } from '../web/operation.js';
 import { RecordAnswer } from './record-answer.js';
 import { RecordIssuer } from './record-issuer.js';
+import { recordJobKey } from './record-job.js';
 
 const RecordQuery = z.strictObject({
   revision: z
@@ -36,7 +37,7 @@ export class RecordsController {
     const { name: actor, session } = this.actor;
     const to = lotAddress(lot, 'papers', 'records');
     return this.jobs.beginAndWait({
-      key: `record ${lot}`,
+      key: recordJobKey(lot),
       sort: 'record',
       title: JOBS.issue(lot),
       starter: session,

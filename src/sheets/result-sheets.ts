@@ -9,6 +9,7 @@ import { type Draft, Drafts } from '../people/drafts.js';
 import { SHEET_REFUSALS } from '../report/phrases/result-sheets.js';
 import { HANDED_SHEET } from '../store/draft-rows.js';
 import { Store } from '../store/store.js';
+import { type HandedSheet, handedSheets } from './handed-sheets.js';
 import {
   AGAIN,
   type Difference,
@@ -28,16 +29,6 @@ import { type LotRows, type MethodRows, rowsOfLot, type SheetRow } from './waiti
 /** Of a sheet that a person types, and of one that a second person types again. */
 export const SHEET = 'result-sheet';
 export const SECOND = 'result-sheet-again';
-
-/** A sheet that was handed over: nobody changes it, until a second person typed it too. */
-export interface HandedSheet {
-  readonly name: string;
-  readonly person: string;
-  readonly at: string;
-  readonly lot: string;
-  readonly method: string;
-  readonly fields: TypedFields;
-}
 
 /** What came of holding two sheets against each other. */
 interface Compared {
@@ -74,7 +65,7 @@ export class ResultSheets {
   /** What waits to be typed for a lot: what was handed over waits no more. @throws NotFoundError */
   async rows(lot: string): Promise<LotRows> {
     const all = await rowsOfLot(this.store.read, lot);
-    const handed = await this.handed(lot);
+    const handed = await handedSheets(this.store.read, lot);
     const methods = all.methods.map((method) => {
       const typed = handed.filter((sheet) => sheet.method === method.name);
       const isTyped = (row: SheetRow) => typed.some(({ fields }) => filledIn([row], fields).length > 0);
@@ -83,20 +74,9 @@ export class ResultSheets {
     return { ...all, methods: methods.filter(({ rows }) => rows.length > 0) };
   }
 
-  /** Sheets that wait for a second person, of a lot or of all. */
-  async handed(lot?: string): Promise<HandedSheet[]> {
-    const rows = await this.store.read.drafts.ofKind(HANDED_SHEET);
-    return rows
-      .map(({ name, person, changedAt: at, fields: text }) => {
-        const fields = JSON.parse(text) as TypedFields;
-        return { name, person, at, lot: fields[LOT]!, method: fields[METHOD]!, fields };
-      })
-      .filter((sheet) => lot === undefined || sheet.lot === lot);
-  }
-
   /** @throws AppError NOT_FOUND for what is stored, taken back, or never was. */
   async handedNamed(name: string): Promise<HandedSheet> {
-    const found = (await this.handed()).find((sheet) => sheet.name === name);
+    const found = (await handedSheets(this.store.read)).find((sheet) => sheet.name === name);
     if (!found) throw new AppError('NOT_FOUND', SHEET_REFUSALS.gone);
     return found;
   }

@@ -20,7 +20,8 @@ import { HTML } from '../web/html.js';
 import { filledIn as filledInForm, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { TakesFiles } from '../web/upload.js';
-import { type HandedSheet, ResultSheets, SECOND, SHEET } from './result-sheets.js';
+import { type HandedSheet, handedSheets, methodOf, valuesIn } from './handed-sheets.js';
+import { ResultSheets, SECOND, SHEET } from './result-sheets.js';
 import { AGAIN, LOT, METHOD, OF } from './sheet-fields.js';
 import { differenceErrors, returnedErrors, sheetErrors, sheetView } from './sheet-view.js';
 import type { LotRows, MethodRows } from './waiting-values.js';
@@ -64,7 +65,7 @@ export class SheetsController {
         to: addressOf(lot, name),
         says: RESULT_SHEETS.begun(JSON.parse(fields)[METHOD], timeText(changedAt)),
       })),
-      handed: (await this.sheets.handed(lot)).map((sheet) => this.handedView(sheet)),
+      handed: (await handedSheets(this.store.read, lot)).map((sheet) => this.handedView(sheet)),
     });
   }
 
@@ -198,10 +199,10 @@ export class SheetsController {
     });
   }
 
-  private handedView({ name, person, at, lot, method, fields }: HandedSheet) {
-    const values = Object.entries(fields).filter(([field, value]) => field.startsWith('value:') && value !== '');
+  private handedView(sheet: HandedSheet) {
+    const { name, person, at, lot } = sheet;
     return {
-      says: RESULT_SHEETS.handed(method.replace(':', ' rev '), values.length, person, timeText(at)),
+      says: RESULT_SHEETS.handed(methodOf(sheet), valuesIn(sheet), person, timeText(at)),
       to: `${sheetsAddress(lot)}/again/${name}`,
       back: `${sheetsAddress(lot)}/back/${name}`,
       isOwn: person === this.actor.person,

@@ -11,6 +11,5 @@ import { SheetsController } from './sheets-controller.js';
   imports: [WebModule, PeopleModule, IntakeModule, EntryModule],
   controllers: [SheetsController],
   providers: [ResultSheets],
-  exports: [ResultSheets],
 })
 export class SheetsModule {}

@@ -65,7 +65,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   entry: 'base kinds dossier report store web people lots intake',
   sheets: 'base kinds dossier report store web people intake entry',
   prepare: 'base kinds dossier statistics assessment pdf report store web cli people intake entry',
-  signing: 'base kinds dossier ledger assessment report store web cli people lots',
+  signing: 'base kinds dossier ledger assessment report store web cli people lots sheets',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   'design-file': 'base kinds dossier design-history report store web cli',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-history design-file',

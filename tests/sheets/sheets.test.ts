@@ -1,5 +1,12 @@
+import path from 'node:path';
+import { makeBackup } from '../../src/custody/backup.js';
+import { restoreBackup } from '../../src/custody/restore.js';
+import { handedSheets } from '../../src/sheets/handed-sheets.js';
+import { run as runWaiting } from '../../src/signing/waiting-run.js';
 import { formNumber } from '../../src/web/form-once.js';
+import { temporaryFolder } from '../support/cell.js';
 import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
+import { openServices } from '../support/services.js';
 import { addUnmeasuredLot } from '../support/unmeasured-lot.js';
 
 const LOT = 'L-9';
@@ -88,6 +95,8 @@ it('stores what two people typed alike, and tells where they did not', async () 
   expect((await operator.get('/')).text).toContain(`href="${again}">Type it again`);
   expect((await analyst.get('/')).text).not.toContain(again);
   expect((await analyst.get(again)).status).toBe(403);
+  await isToldOf('P-AN', '3 values by P-AN');
+  await isInBackup();
   const second = await begin(again, operator);
   for (const value of ['231.4', '230.1']) expect(second.text).not.toContain(`value="${value}"`);
   const own = { ...second.remembered, ...head, [one]: '231.4', [two]: '203.1', [three]: '232.0' };
@@ -110,6 +119,34 @@ it('stores what two people typed alike, and tells where they did not', async () 
   expect((await service.services.store.read.evidence.info(evidence)).fileName).toMatch(/^TM-T-[0-9a-f]{8}\.csv$/);
   expect((await operator.get(`/sheets/${LOT}`)).text).toContain('1 value on 1 part');
 });
+
+/** The command names a sheet to whoever may type it again, and the first page tells its person that it waits for them. */
+async function isToldOf(typist: string, says: string): Promise<void> {
+  const said = async (person: string) => {
+    const lines: string[] = [];
+    await runWaiting(service.app, { json: false, line: (text = '') => lines.push(text), object: () => {} }, { person });
+    return lines.join('\n');
+  };
+  expect(await said('P-OP')).toContain(`results of lot ${LOT}, TM-T rev 1: ${says}`);
+  expect(await said('P-OP')).toMatch(/may type it: .*P-OP/);
+  expect(await said(typist)).not.toContain(says);
+  expect(await said('P-AD')).not.toContain(says);
+  expect((await analyst.get('/')).text).toMatch(new RegExp(`What waits for others[\\s\\S]*${says}`));
+}
+
+/** A sheet that waits goes on where a backup is restored, which a form that was only begun does not. */
+async function isInBackup(): Promise<void> {
+  const { store } = service.services;
+  expect(await store.read.drafts.ofPerson('P-AN')).not.toEqual([]);
+  const file = path.join(temporaryFolder('sheets'), 'backup.zip');
+  await makeBackup(store, file, 'local:tester', { withKeys: true });
+  const folder = path.join(path.dirname(file), 'data');
+  await restoreBackup(file, folder, 'local:tester');
+  const restored = await openServices(folder);
+  expect(await handedSheets(restored.store.read)).toEqual(await handedSheets(store.read));
+  expect(await restored.store.read.drafts.ofPerson('P-AN')).toEqual([]);
+  await restored.store.close();
+}
 
 it('gives a sheet back to be typed again, telling the first person where and not what', async () => {
   const first = await begin(`/sheets/${LOT}/new/TM-T:1`, analyst);

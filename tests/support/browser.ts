@@ -44,13 +44,18 @@ export async function signedInContext(
 
 const RULES = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
-/** What axe finds against WCAG 2.2 A and AA and its own best practice, one line for each element. */
+/**
+ * What axe finds against WCAG 2.2 A and AA and its own best practice, and what it cannot decide by itself, one line for
+ * each element.
+ */
 export async function accessibilityProblems(page: Page): Promise<string[]> {
   await page.evaluate(axe.source);
-  const { violations } = await page.evaluate<axe.AxeResults>(
-    `axe.run(document, { runOnly: ${JSON.stringify(RULES)} })`,
+  const { violations, incomplete } = await page.evaluate<axe.AxeResults>(
+    `axe.run(document, { runOnly: ${JSON.stringify(RULES)}, resultTypes: ['violations', 'incomplete'] })`,
   );
-  return violations.flatMap((violation) =>
-    violation.nodes.map((node) => `${violation.id}: ${violation.help}: ${node.html.slice(0, 120)}`),
-  );
+  const lines = (rules: readonly axe.Result[], sort: string) =>
+    rules.flatMap(({ id, help, nodes }) =>
+      nodes.map(({ html, any }) => `${sort}${id}: ${any[0]?.message ?? help}: ${html.slice(0, 120)}`),
+    );
+  return [...lines(violations, ''), ...lines(incomplete, 'undecided: ')];
 }

@@ -12,17 +12,18 @@ const WINDOWS = [
 ];
 
 /**
- * Loads a page in a wide and in a narrow window and takes a picture of each.
+ * Loads a page and looks at it in a wide and in a narrow window, of each of which it takes a picture.
  * @param name of the sort of page.
  * @returns what is wrong with it: what axe finds, that it runs over, that it does not answer well.
  */
 export async function lookAt(page: Page, address: string, name: string): Promise<string[]> {
   const wrong: string[] = [];
   fs.mkdirSync(PICTURES, { recursive: true });
+  await page.setViewportSize(WINDOWS[0]!);
+  const status = (await page.goto(address))!.status();
   for (const size of WINDOWS) {
     const says = (what: string) => wrong.push(`${new URL(address).pathname} at ${size.width}: ${what}`);
     await page.setViewportSize(size);
-    const status = (await page.goto(address))!.status();
     if (status >= 400) says(`answers ${status}`);
     const picture = `${name.replaceAll(/[^\w-]+/g, '_')}-${size.width}.png`;
     await page.screenshot({ path: path.join(PICTURES, picture), fullPage: true });

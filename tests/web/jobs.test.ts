@@ -131,11 +131,19 @@ describe('the page of a job', () => {
     expect(sent.map(({ status, headers }) => [status, headers.location])).toEqual(
       [1, 2].map(() => [303, sent[0]!.headers.location]),
     );
+    const papers = async () => (await service.ask.get('/lots/L-02/papers')).text;
+    for (let time = 0; time < 2; time++) {
+      const page = await papers();
+      expect(page).toMatch(/is being issued now\. Begun by [^<]*\(P-QE\)/);
+      expect(page).toContain(`href="${sent[0]!.headers.location}"`);
+      expect(page).not.toContain('Issue a record of this lot');
+    }
     go('/');
     await Promise.all(before.map(({ ended }) => ended));
     const { headers } = await endOfJob(service.ask, sent[1]!);
     expect(headers.location).toBe('/lots/L-02/papers#records');
     expect(await service.services.store.read.records.ofLot('L-02')).toHaveLength(1);
+    expect(await papers()).toMatch(/LR-L-02 revision 1[\s\S]*Issue a record of this lot/);
   });
 
   it('checks everything that is kept for an administrator, and nobody else', async () => {

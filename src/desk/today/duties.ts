@@ -10,7 +10,7 @@ import { findingPictureAddress, lotAddress } from '../../report/page-addresses.j
 import { actNameText } from '../../report/phrases/acts.js';
 import { capital } from '../../report/phrases/capital.js';
 import { TODAY } from '../../report/phrases/today.js';
-import { ResultSheets } from '../../sheets/result-sheets.js';
+import { handedSheets } from '../../sheets/handed-sheets.js';
 import { LotOutlooks } from '../../signing/lot-outlook.js';
 import type { Waiting } from '../../signing/waiting-list.js';
 import { currentLot } from '../../store/lots-now.js';
@@ -49,7 +49,6 @@ export class Duties {
     private readonly custody: CustodyDuties,
     private readonly outlooks: LotOutlooks,
     private readonly designs: DesignFiles,
-    private readonly results: ResultSheets,
     private readonly drafts: Drafts,
   ) {}
 
@@ -68,7 +67,7 @@ export class Duties {
 
   private readonly builds: Source = async ({ open }) => buildDuties(await this.planned(open));
   private readonly tests: Source = ({ open }) => testDuties(open);
-  private readonly sheets: Source = async ({ person }) => sheetDuties(await this.results.handed(), person);
+  private readonly sheets: Source = async ({ person }) => sheetDuties(await handedSheets(this.store.read), person);
   private readonly begun: Source = async ({ person }) => draftDuties(await this.drafts.ofPerson(person));
   private readonly assess: Source = ({ open }) => assessDuties(open);
   private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);

@@ -3,7 +3,7 @@ import type { Lot } from '../../kinds/lot.js';
 import type { LotLine } from '../../lots/lot-line.js';
 import { lotAddress, sheetsAddress } from '../../report/page-addresses.js';
 import { TODAY } from '../../report/phrases/today.js';
-import type { HandedSheet } from '../../sheets/result-sheets.js';
+import { type HandedSheet, methodOf } from '../../sheets/handed-sheets.js';
 import type { Duty } from './duty.js';
 
 /** What the state of open lots asks of people, besides signatures. */
@@ -76,7 +76,7 @@ export const sheetDuties = (handed: readonly HandedSheet[], person: string): Dut
     .filter((sheet) => sheet.person !== person)
     .map((sheet) => ({
       topic: 'make',
-      what: TODAY.typeAgain(sheet.method.replace(':', ' rev '), sheet.person),
+      what: TODAY.typeAgain(methodOf(sheet), sheet.person),
       of: ofLot(sheet),
       units: [],
       by: null,

@@ -7,12 +7,15 @@ export const JOBS = {
     failed: 'It came to nothing, and nothing of it was stored.',
     cancelled: 'It was cancelled, and nothing of it was stored.',
   },
-  begun: (name: string, person: string, at: string) => `Begun by ${name} (${person}), ${at}.`,
+  begun: (name: string, person: string, at: string): string => `Begun by ${name} (${person}), ${at}.`,
   left: (seconds: number) => {
     if (seconds < 90) return `About ${seconds} ${seconds === 1 ? 'second' : 'seconds'} more.`;
     const minutes = Math.ceil(seconds / 60);
     return `About ${minutes} minutes more.`;
   },
+  issuing: (name: string, person: string, at: string) =>
+    `A record of this lot is being issued now. ${JOBS.begun(name, person, at)}`,
+  seeHowFar: 'See how far it is',
   issue: (lot: string) => `Issue the record of lot ${lot}`,
   integrity: 'Check everything that is kept',
   check: 'Check what was brought in',

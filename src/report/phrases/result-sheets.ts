@@ -11,6 +11,8 @@ export const RESULT_SHEETS = {
   begun: (title: string, changed: string) => `${title}, last changed ${changed}`,
   handed: (title: string, values: number, by: string, at: string) =>
     `${title}: ${counted(values, 'value')} by ${by}, handed over ${at}`,
+  waitsAgain: (lot: string, sheet: string) => `to be typed again: results of lot ${lot}, ${sheet}`,
+  who: (codes: readonly string[]) => `may type it: ${codes.join(', ') || 'nobody but whoever typed it'}`,
   head: { instrument: 'Instrument', analyst: 'Analyst', startedAt: 'Test begun', measuredAt: 'Measured' },
   row: { piece: 'Piece', value: 'Value', standardUncertainty: 'Standard uncertainty' },
   field: (what: string, title: string, specimen: string, n: number) => `${what}, ${title} of ${specimen} (${n})`,

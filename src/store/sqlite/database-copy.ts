@@ -1,11 +1,12 @@
 import Database from 'better-sqlite3';
+import { HANDED_SHEET } from '../draft-rows.js';
 
 /** Pages copied in one go: between two goes a service answers its pages. */
 const PAGES_AT_ONCE = 2000;
 
 /**
  * Copies a database that others go on writing to, as it was at one moment. The copy is one file without a write-ahead
- * log beside it, and nobody is signed in there or has a form half filled in.
+ * log beside it, and nobody is signed in there or has a form half filled in; sheets that wait for a second person are in it.
  * @returns how many entries the audit trail of the copy has.
  */
 export async function copyDatabase(source: string, target: string): Promise<number> {
@@ -21,7 +22,8 @@ export async function copyDatabase(source: string, target: string): Promise<numb
   const copy = new Database(target);
   try {
     copy.pragma('journal_mode = DELETE');
-    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"; DELETE FROM "DraftFile"; DELETE FROM "Draft"');
+    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"; DELETE FROM "DraftFile"');
+    copy.prepare('DELETE FROM "Draft" WHERE kind <> ?').run(HANDED_SHEET);
     return (copy.prepare('SELECT count(*) AS size FROM "LedgerEntry"').get() as { size: number }).size;
   } finally {
     copy.close();
