@@ -64,12 +64,13 @@ export function concessionsOf(facts: Facts): ReadonlyMap<string, ReadonlySet<str
   return found;
 }
 
-function unitsTouched({ lot, dossier, ...facts }: Facts, { touches }: Nonconformity): string[] {
+function unitsTouched(facts: Facts, { touches }: Nonconformity): string[] {
+  const { lot, dossier } = facts;
   const serials = lot.body.implants.map(({ serial }) => serial);
   const touched = new Set(
     touches.flatMap(({ kind, key }) => {
       if (kind === 'implant') return [key];
-      if (kind === 'coupon') return unitsOfSpecimen({ ...facts, lot, dossier }, key);
+      if (kind === 'coupon') return unitsOfSpecimen(facts, key);
       return dossier.pinned.some((item) => item.kind === kind && item.key === key) ? serials : [];
     }),
   );

@@ -46,6 +46,7 @@ type Typed = z.infer<typeof Typed>;
 const Nothing = z.strictObject({});
 const EntryQuery = z.strictObject({
   of: NAMED.schema.optional(),
+  case: NAMED.schema.optional(),
   lot: NAMED.schema.optional(),
   findings: z
     .string()
@@ -98,13 +99,14 @@ export class EntryController {
   @Get(':kind')
   @Header(...HTML)
   async begin(@Param('kind', NAMED) code: string, @Query({ schema: EntryQuery }) query: EntryQuery): Promise<string> {
-    const { of, lot, findings } = query;
     const form = this.forms.form(code);
-    const fields =
-      lot !== undefined && findings !== undefined
-        ? await this.forms.fromFindings(form, { lot, findings }, this.actor.person)
-        : await this.forms.begun(form, of);
-    return this.page(form, this.drafts.begin(this.actor.person, code), fields);
+    return this.page(form, this.drafts.begin(this.actor.person, code), await this.begunFields(form, query));
+  }
+
+  private begunFields(form: EntryForm, { of, case: ofCase, lot, findings }: EntryQuery): Promise<TypedFields> {
+    if (lot !== undefined && findings !== undefined)
+      return this.forms.fromFindings(form, { lot, findings }, this.actor.person);
+    return ofCase === undefined ? this.forms.begun(form, of) : this.forms.forCase(form, ofCase);
   }
 
   @Access('signed in')

@@ -63,6 +63,14 @@ export class EntryForms {
     return { ...fieldsOf(shape, body), ...revision, [REVISES]: key, [SAW]: String(number) };
   }
 
+  /** A document about a case, with what the case says of it. @throws NotFoundError for a case that is not on record. */
+  async forCase({ shape }: EntryForm, code: string): Promise<TypedFields> {
+    const { body } = await this.store.read.entries.currentOrThrow('case', code);
+    const { anatomicalSite, side, designIteration } = body;
+    const says = { case: code, anatomicalSite, side, revision: designIteration, iteration: designIteration };
+    return fieldsOf(shape, says);
+  }
+
   /** A nonconformity with what is on record of the findings that it follows from. */
   async fromFindings({ kind, shape }: EntryForm, { lot, findings }: FromFindings, by: string): Promise<TypedFields> {
     if (kind.kind !== 'nonconformity') throw new NotFoundError('form from findings', kind.kind, 'but nonconformity');

@@ -47,11 +47,22 @@ export function lotSummaryView(
   return {
     exceptions: summaryLines(summary, facts).map(link),
     notChecked: notCheckedLines(summary).map(({ says }) => says),
-    gates: [...new Set(assessment.units.map(({ gates }) => gatesText(gates)))].join('. '),
+    gates: gatesOf(assessment),
     ...implantsView({ facts, assessment }),
     ...asked({ facts, assessment }),
     counts: countsView(facts, units),
   };
+}
+
+/** What each implant still has to pass, those alike together. */
+function gatesOf({ units }: Assessment): string {
+  const alike = new Map<string, string[]>();
+  for (const { serial, gates } of units) {
+    const says = gatesText(gates);
+    alike.set(says, [...(alike.get(says) ?? []), serial]);
+  }
+  if (alike.size <= 1) return [...alike.keys()].join('');
+  return [...alike].map(([says, serials]) => `${serials.join(', ')}: ${says}`).join('. ');
 }
 
 /** Rows of implants, columns of characteristics. */

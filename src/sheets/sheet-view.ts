@@ -5,16 +5,24 @@ import type { TypedFields } from '../entry/typed-fields.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import { RESULT_SHEETS } from '../report/phrases/result-sheets.js';
 import type { FormError } from '../web/form-errors.js';
+import { SCANNED } from './next-field.js';
 import { type Difference, fieldOf, type HeadField, ROW_FIELDS, type RowField, SHEET_HEAD } from './sheet-fields.js';
 import type { MethodRows, SheetRow } from './waiting-values.js';
 
 const isTime = (name: HeadField): boolean => name === 'startedAt' || name === 'measuredAt';
+
+/** A longer sheet shows one of its characteristics open, and of the others how far each is. */
+const MOST_OPEN_ROWS = 24;
 
 /** The form of a sheet as its template draws it. */
 export function sheetView({ rows }: MethodRows, fields: TypedFields, errors: readonly FormError[], zone: SiteZone) {
   const wrongAt = (field: string) => errors.filter((error) => error.field === field).map(({ says }) => says);
   const byItem = new Map<string, SheetRow[]>();
   for (const row of rows) byItem.set(row.item.characteristic, [...(byItem.get(row.item.characteristic) ?? []), row]);
+  const isFolded = rows.length > MOST_OPEN_ROWS && byItem.size > 1;
+  const isEmpty = (row: SheetRow) => (fields[fieldOf('value', row)] ?? '') === '';
+  const isWrong = (row: SheetRow) => ROW_FIELDS.some((field) => wrongAt(fieldOf(field, row)).length > 0);
+  const begun = rows.find(isEmpty)?.item.characteristic;
   return {
     head: SHEET_HEAD.map((name) => {
       const value = fields[name] ?? '';
@@ -36,6 +44,12 @@ export function sheetView({ rows }: MethodRows, fields: TypedFields, errors: rea
         characteristic: item.characteristic,
         title: item.title,
         unit,
+        fold: isFolded
+          ? {
+              says: RESULT_SHEETS.typedOf(own.filter((row) => !isEmpty(row)).length, own.length),
+              isOpen: item.characteristic === begun || own.some(isWrong),
+            }
+          : null,
         rows: own.map((row) => ({
           specimen: row.specimen,
           n: item.replicates > 1 ? row.n : undefined,
@@ -57,7 +71,7 @@ const labelOf = (field: RowField, { item, specimen, n }: SheetRow): string =>
 
 /** What each field of a sheet is called where it is told of. */
 function labels({ rows }: MethodRows): ReadonlyMap<string, string> {
-  const names = new Map<string, string>(Object.entries(RESULT_SHEETS.head));
+  const names = new Map<string, string>([...Object.entries(RESULT_SHEETS.head), [SCANNED, RESULT_SHEETS.scanned]]);
   for (const row of rows) for (const field of ROW_FIELDS) names.set(fieldOf(field, row), labelOf(field, row));
   return names;
 }

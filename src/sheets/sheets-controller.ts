@@ -8,6 +8,7 @@ import { momentsRead, type TypedFields } from '../entry/typed-fields.js';
 import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Actor } from '../people/actor.js';
 import { Drafts } from '../people/drafts.js';
+import { anchorId } from '../report/anchors.js';
 import { sheetsAddress } from '../report/page-addresses.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { RESULT_SHEETS, SHEET_REFUSALS } from '../report/phrases/result-sheets.js';
@@ -21,6 +22,7 @@ import { filledIn as filledInForm, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { TakesFiles } from '../web/upload.js';
 import { type HandedSheet, handedSheets, methodOf, valuesIn } from './handed-sheets.js';
+import { nextField, SCANNED } from './next-field.js';
 import { ResultSheets, SECOND, SHEET } from './result-sheets.js';
 import { AGAIN, LOT, METHOD, OF } from './sheet-fields.js';
 import { differenceErrors, returnedErrors, sheetErrors, sheetView } from './sheet-view.js';
@@ -144,7 +146,7 @@ export class SheetsController {
     @Param('draft', NAMED) name: string,
     @Body(filledInForm(Typed)) typed: Typed,
   ): Promise<FormAnswer> {
-    const { [ACTION]: action = 'hand', ...fields } = typed;
+    const { [ACTION]: action = 'hand', [SCANNED]: scanned = '', ...fields } = typed;
     await this.sheets.keep(name, fields);
     const to = addressOf(code, name);
     if (action === 'keep') return { to };
@@ -155,6 +157,11 @@ export class SheetsController {
       page: await this.page(lot, method, name, draft.fields, handed, errors, title),
     });
     try {
+      if (action === 'next') {
+        const year = this.store.clock.now().getFullYear();
+        const next = nextField(method.rows, draft.fields, scanned.trim(), year);
+        return { to: `${to}#${next === undefined ? 'acts' : anchorId(next)}` };
+      }
       if (!handed) {
         await this.sheets.handOver(open, this.sender);
         return { to: sheetsAddress(code) };
@@ -168,7 +175,9 @@ export class SheetsController {
       return again(differenceErrors(method, handed.person, differing), RESULT_SHEETS.notAlike);
     } catch (error) {
       if (!(error instanceof BadInputError)) throw error;
-      return again(sheetErrors(method, error.problems), handed ? RESULT_SHEETS.notStored : RESULT_SHEETS.notHanded);
+      const title =
+        action === 'next' ? RESULT_SHEETS.notFound : handed ? RESULT_SHEETS.notStored : RESULT_SHEETS.notHanded;
+      return again(sheetErrors(method, error.problems), title);
     }
   }
 
@@ -195,6 +204,7 @@ export class SheetsController {
       isSecond: handed !== undefined,
       differs: errorTitle === RESULT_SHEETS.notAlike,
       known: await this.known.of(lists, {}),
+      scanned: SCANNED,
       ...sheetView(method, momentsRead(fields, this.sheets.zone), errors, this.sheets.zone),
     });
   }

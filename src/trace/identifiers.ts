@@ -1,7 +1,7 @@
+import { askedByCode } from '../base/element-strings/asked-by-code.js';
 import type { KindName } from '../kinds/catalogue.js';
 import type { IdentifierUse } from '../report/phrases/identifiers.js';
 import type { Reads } from '../store/repositories.js';
-import { askedByCode } from './asked-by-code.js';
 
 /** Everything that an identifier can be, in one table, for the page, the command and programs alike (docs/trace.md). */
 

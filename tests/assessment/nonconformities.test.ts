@@ -1,4 +1,5 @@
 import { assess } from '../../src/assessment/assess.js';
+import { nonconformitiesOf } from '../../src/assessment/nonconformities.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import type { Nonconformity } from '../../src/kinds/nonconformity.js';
 import { findingWords } from '../../src/report/assessment-words.js';
@@ -89,6 +90,16 @@ const SPOILED: readonly [rule: string, units: readonly string[], change: Change,
     },
   ],
 ];
+
+it('asks for no rows of logs, which pages read without', () => {
+  const paged = Object.defineProperty({ ...facts }, 'summaries', {
+    enumerable: true,
+    get: () => {
+      throw new Error('the log summaries are not here');
+    },
+  });
+  expect(nonconformitiesOf(paged)).toHaveLength(1);
+});
 
 it('carries the nonconformity in the lot file, and passes once it was decided and closed', () => {
   const lot = lotWith();

@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { makeBackup } from '../../src/custody/backup.js';
 import { restoreBackup } from '../../src/custody/restore.js';
+import { anchorId } from '../../src/report/anchors.js';
 import { handedSheets } from '../../src/sheets/handed-sheets.js';
 import { run as runWaiting } from '../../src/signing/waiting-run.js';
 import { formNumber } from '../../src/web/form-once.js';
@@ -75,6 +76,25 @@ it('tells what is wrong at the field, by the rules of every folder, and keeps wh
   expect((await analyst.get(headers.location!)).text).toContain('value="12.3.4"');
   expect((await operator.get(headers.location!)).status).toBe(404);
   await analyst.get(`/sheets/${LOT}`).expect(/Begun by you/);
+});
+
+it('goes on at the next empty value on Enter, at a scanned specimen, and says where it has none', async () => {
+  const { address, rows, remembered } = await begin(`/sheets/${LOT}/new/TM-T:1`, analyst);
+  const [one, two] = rows as [string, string];
+  const last = rows.at(-1)!;
+  const typed = { ...remembered, [one]: '12,5' };
+  const goesTo = async (fields: Record<string, string>) =>
+    (await send(analyst, address, 'next', fields)).headers.location!.split('#')[1];
+  expect(await goesTo(typed)).toBe(anchorId(two));
+  const specimen = last.split(':')[2]!;
+  const first = rows.find((row) => row.split(':')[2] === specimen)!;
+  expect(await goesTo({ ...typed, ':scanned': specimen })).toBe(anchorId(first));
+  expect(await goesTo({ ...typed, ':scanned': `(01)09506000134352(10)${LOT}(21)${specimen}` })).toBe(anchorId(first));
+  expect(await goesTo({ ...typed, ...Object.fromEntries(rows.map((row) => [row, '1'])) })).toBe('acts');
+  const { status, text } = await send(analyst, address, 'next', { ...typed, ':scanned': 'W-NONE' });
+  expect([status, text]).toEqual([400, expect.stringContaining('a specimen of this sheet')]);
+  expect(text).toMatch(/<a href="#-scanned"/);
+  expect(text).toContain('value="12.5"');
 });
 
 it('stores what two people typed alike, and tells where they did not', async () => {

@@ -14,9 +14,15 @@ const WINDOWS = [
 /**
  * Loads a page and looks at it in a wide and in a narrow window, of each of which it takes a picture.
  * @param name of the sort of page.
- * @returns what is wrong with it: what axe finds, that it runs over, that it does not answer well.
+ * @param mostScreens how many heights of the wide window it may have.
+ * @returns what is wrong with it: what axe finds, that it runs over or is too long, that it does not answer well.
  */
-export async function lookAt(page: Page, address: string, name: string): Promise<string[]> {
+export async function lookAt(
+  page: Page,
+  address: string,
+  name: string,
+  mostScreens = Number.POSITIVE_INFINITY,
+): Promise<string[]> {
   const wrong: string[] = [];
   fs.mkdirSync(PICTURES, { recursive: true });
   await page.setViewportSize(WINDOWS[0]!);
@@ -29,6 +35,8 @@ export async function lookAt(page: Page, address: string, name: string): Promise
     await page.screenshot({ path: path.join(PICTURES, picture), fullPage: true });
     const over = await page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
     if (over > 0) says(`runs over by ${over} pixels`);
+    const screens = (await page.evaluate<number>('document.documentElement.scrollHeight')) / size.height;
+    if (size === WINDOWS[0] && screens > mostScreens) says(`is ${screens.toFixed(1)} screens long`);
     for (const problem of await accessibilityProblems(page)) says(problem);
   }
   return wrong;

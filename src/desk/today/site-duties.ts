@@ -57,7 +57,10 @@ export async function caseDuties(read: Reads, today: string): Promise<Duty[]> {
       units: [],
       by: body.neededBy,
       overdue: false,
-      button: { text: TODAY.enterDesign, href: design ? nextRevisionOf('case-design', key) : '/enter/case-design' },
+      button: {
+        text: TODAY.enterDesign,
+        href: design ? nextRevisionOf('case-design', key) : `/enter/case-design?case=${encodeURIComponent(key)}`,
+      },
     });
   }
   return duties;

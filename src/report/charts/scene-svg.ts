@@ -11,7 +11,7 @@ export interface SvgText {
 }
 
 /**
- * The scene as an SVG element. A screen reader is told title and description, and no mark by itself. It uses presentation attributes alone: no script, no style attribute, no style element,
+ * The scene as an SVG element. It uses presentation attributes alone: no script, no style attribute, no style element,
  * so that a page with a strict content security policy shows it.
  */
 export function toSvg(scene: Scene, { title, description, id }: SvgText): string {
@@ -22,7 +22,7 @@ export function toSvg(scene: Scene, { title, description, id }: SvgText): string
   const texts =
     `<title id="${safeId}-title">${escapeXml(title)}</title>` +
     `<desc id="${safeId}-desc">${escapeXml(description)}</desc>`;
-  return `${root}${texts}<g aria-hidden="true">${scene.marks.map(element).join('')}</g></svg>`;
+  return `${root}${texts}${scene.marks.map(element).join('')}</svg>`;
 }
 
 function element(mark: Mark): string {

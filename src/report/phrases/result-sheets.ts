@@ -19,6 +19,9 @@ export const RESULT_SHEETS = {
   differs: (label: string, by: string, first: string, own: string) =>
     `${label}: ${by} typed ${first === '' ? 'nothing' : first}, you typed ${own === '' ? 'nothing' : own}; look at the source once more`,
   readOtherwise: (label: string) => `${label}: the second person read it otherwise; look at the source once more`,
+  scanned: 'Specimen, typed or scanned',
+  typedOf: (typed: number, all: number) => `${typed} of ${counted(all, 'value')} typed`,
+  notFound: 'This specimen is not in the sheet',
   notHanded: 'This was not handed over',
   notStored: 'This was not stored',
   notAlike: 'The two did not type the same: nothing was stored',
@@ -26,6 +29,8 @@ export const RESULT_SHEETS = {
 };
 
 export const SHEET_REFUSALS = {
+  specimenExpected: 'a specimen of this sheet, or a code that names one',
+  specimenRemedy: 'look at the specimen again, or at the other sheets of the lot',
   gone: 'this sheet does not wait any more: it was stored, or taken back',
   nothingWaits: 'nothing of this method waits for this lot any more',
   notOwn: 'somebody else typed this sheet: they take it back, or you type it again',

@@ -1,5 +1,6 @@
 import type { LateFact } from '../../dossier/late-facts.js';
 import { type ResultRow, specimenText } from '../../dossier/tables.js';
+import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import { actNameText } from './acts.js';
 import { textBy } from './coded.js';
@@ -55,9 +56,9 @@ export function reviewItemText(item: ReviewItem): string {
     case 'changed fate':
       return `${item.part} was ${item.was} and is now ${item.as ?? 'said to be there'}: ${item.reason}`;
     case 'late entry':
-      return `${nameText(item.result)}, measured at ${item.measuredAt}`;
+      return `${nameText(item.result)}, measured at ${timeText(item.measuredAt)}`;
     case 'late fact':
-      return `${lateFactText(item.fact)}, at ${item.fact.happenedAt}`;
+      return `${lateFactText(item.fact)}, at ${timeText(item.fact.happenedAt)}`;
   }
 }
 

@@ -66,7 +66,7 @@ export const TODAY = {
   seePeople: 'People and roles',
   noBackup: 'No backup was ever made: npx lotwright backup FILE',
   lastBackup: (at: string) => `The last backup is of ${at}`,
-  noIntegrity: 'All evidence was never checked',
+  noIntegrity: 'Nothing that is kept was checked yet',
   integrity: (at: string, files: number, faults: number) =>
     faults === 0
       ? `All evidence was checked at ${at}: ${files} files, none damaged`

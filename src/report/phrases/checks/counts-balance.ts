@@ -1,7 +1,7 @@
 import type { Gone } from '../../../kinds/lot-after-build.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { COUNTED, PART_FATES } from '../counts.js';
-import type { CheckPhrases } from '../phrase.js';
+import { type CheckPhrases, ifTold } from '../phrase.js';
 
 export const countsBalance: CheckPhrases = {
   title: 'Quantities balance',
@@ -9,14 +9,16 @@ export const countsBalance: CheckPhrases = {
   recompute: `"used up by a test and not said so" [blocks release] for each implant with a current row by a method that is
 "destructive", unless "fates" of the lot says that it was tested; else, for one of "fates", "nothing shows its fate" [blocks release],
 which leaves the check undecided, unless its fate has "evidence" or is tested with such a row. Does not apply without an implant.`,
-  basis: ({ made, destructivelyTested, retained, scrapped, moved, toDecide }) =>
-    `${made} ${COUNTED.made}; ${[
-      `${destructivelyTested} ${COUNTED['destructively tested']}`,
-      `${retained} ${COUNTED.retained}`,
-      `${scrapped} ${COUNTED.scrapped}`,
+  basis: (told) => {
+    const moved = ifTold(told, 'moved');
+    return `${told.made} ${COUNTED.made}; ${[
+      `${told.destructivelyTested} ${COUNTED['destructively tested']}`,
+      `${told.retained} ${COUNTED.retained}`,
+      `${told.scrapped} ${COUNTED.scrapped}`,
       ...(moved === undefined ? [] : [`${moved} ${COUNTED.moved}`]),
-      `${toDecide} ${COUNTED['to decide']}`,
-    ].join(', ')}`,
+      `${told.toDecide} ${COUNTED['to decide']}`,
+    ].join(', ')}`;
+  },
   doesNotApply: NOTHING_TO_ASK.noImplants,
   rules: {
     'nothing shows its fate': ({ implant, fate }) => ({

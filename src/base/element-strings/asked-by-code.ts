@@ -1,6 +1,6 @@
-import { readScannedCode } from '../base/element-strings/scanned-code.js';
-import { unitIdentifierOf } from '../base/element-strings/unit-identifier.js';
-import { AppError } from '../base/errors.js';
+import { AppError } from '../errors.js';
+import { readScannedCode } from './scanned-code.js';
+import { unitIdentifierOf } from './unit-identifier.js';
 
 /** The thing that a scanned code names: its serial, or its lot where it carries no serial. */
 export interface AskedByCode {
