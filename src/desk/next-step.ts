@@ -1,5 +1,5 @@
 import type { LotLine } from '../lots/lot-line.js';
-import { lotAddress } from '../report/page-addresses.js';
+import { happenedAddress, lotAddress, sheetsAddress } from '../report/page-addresses.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { capital } from '../report/phrases/capital.js';
 import { NEXT_STEP } from '../report/phrases/lot-header.js';
@@ -27,6 +27,9 @@ export interface StepFacts {
 const ORDER: readonly Waiting['meaning'][] = ['performed', 'checked', 'approved', 'decided', 'reviewed', 'released'];
 
 export function nextStep({ line, waiting, person, readsOnly, names }: StepFacts): NextStep {
+  if (line.stage === 'planned' && waiting.length === 0 && !readsOnly) {
+    return { says: NEXT_STEP.built.says, button: { text: NEXT_STEP.built.button, href: happenedAddress(line.lot) } };
+  }
   const assess = line.assessed ? assessAgain(line) : NEXT_STEP.assess;
   if (assess) {
     return {
@@ -56,7 +59,10 @@ function assessAgain({ outOfDate, ofEarlierVersion }: LotLine) {
   return ofEarlierVersion ? NEXT_STEP.earlierVersion : undefined;
 }
 
-function closedStep({ lot, closed, record }: LotLine, readsOnly: boolean): NextStep {
+function closedStep({ lot, closed, record, stage }: LotLine, readsOnly: boolean): NextStep {
+  if (!closed && stage === 'built' && !readsOnly) {
+    return { says: NEXT_STEP.results.says, button: { text: NEXT_STEP.results.button, href: sheetsAddress(lot) } };
+  }
   if (!closed) return { says: NEXT_STEP.nothing, button: null };
   if (record && !record.draft) return { says: NEXT_STEP.done, button: null };
   if (readsOnly) return { says: NEXT_STEP.closedNoRecord, button: null };

@@ -27,6 +27,9 @@ export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
 /** Where results of a lot are typed. */
 export const sheetsAddress = (lot: string): string => `/sheets/${encodeURIComponent(lot)}`;
 
+/** Where it is entered what happened to a lot: its closures, steps, labels and what became of its parts. */
+export const happenedAddress = (lot: string): string => `/enter/lot?of=${encodeURIComponent(lot)}`;
+
 /** So many findings are named in one address: what one nonconformity follows from is seldom more. */
 const MOST_FINDINGS = 40;
 

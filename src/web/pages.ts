@@ -10,6 +10,7 @@ import { anchorId } from '../report/anchors.js';
 import { blockersTogether } from '../report/blockers-together.js';
 import {
   findAddress,
+  happenedAddress,
   implantAddress,
   lotAddress,
   lotAnchorAddress,
@@ -58,6 +59,7 @@ const HELPERS = {
   find: findAddress,
   lotPage: lotAddress,
   lotPlace: lotAnchorAddress,
+  happened: happenedAddress,
   implant: implantAddress,
   url: (part: string) => encodeURIComponent(part),
   short: (sha256: string) => sha256.slice(0, 12),

@@ -180,7 +180,6 @@ const declare = (way: Way) => () => {
     for (const rows of Object.values(cell.sheets)) {
       const method = `${rows[0]!.method}%3A${rows[0]!.methodRevision}`;
       await analyst.open(site.url);
-      await analyst.press('main a[href="/lots/L-1/tests"]');
       await analyst.press('main a[href="/sheets/L-1"]');
       await analyst.press(`a[href="/sheets/L-1/new/${method}"]`);
       await type(analyst, rows);

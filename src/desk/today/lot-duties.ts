@@ -42,7 +42,7 @@ export const testDuties = (lines: readonly LotLine[]): Duty[] =>
         units,
         by: line.neededBy,
         overdue: false,
-        button: { text: TODAY.seeTests, href: lotAddress(line.lot, 'tests') },
+        button: { text: TODAY.typeResults, href: sheetsAddress(line.lot) },
       },
     ];
   });

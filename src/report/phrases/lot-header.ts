@@ -60,6 +60,8 @@ export const LOT_PAGE_TITLES = {
 
 export const NEXT_STEP = {
   assess: { says: 'Not assessed yet: nothing is proposed for its implants.', button: 'Freeze and assess this lot' },
+  built: { says: 'Planned: nothing is built of it yet.', button: 'Enter what was built' },
+  results: { says: 'Built: results are still to come.', button: 'Type the results' },
   assessAgain: {
     says: 'Facts came in since it was assessed. What stands here is the lot as it was frozen last.',
     button: 'Freeze and assess it again',

@@ -8,6 +8,7 @@ export const TODAY = {
   valuesMissing: (count: number, first: string) =>
     count === 1 ? first : `${count} results are not there. The first of them: ${first}`,
   seeTests: 'See the tests',
+  typeResults: 'Type the results',
   typeAgain: (method: string, by: string) => `Type the results of ${method} again, which ${by} handed over`,
   toType: 'Type it again',
   assess: 'Not assessed yet',
