@@ -2,6 +2,7 @@ import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/c
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
+import { timeText } from '../dossier/time-text.js';
 import { Day } from '../kinds/fields.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
@@ -57,7 +58,7 @@ export class AuditorController {
       ...AUDITOR_QUESTIONS[name],
       period: { from: period.from ?? '', to: period.to ?? '' },
       linked: LINKED[name],
-      rows: rows.slice(0, MOST_SHOWN),
+      rows: rows.slice(0, MOST_SHOWN).map((row) => row.map(shown)),
       count: rows.length,
       asOf: TRACE_LINES.asOf({ size, root }),
       exportQuery: new URLSearchParams(
@@ -95,6 +96,10 @@ export class AuditorController {
 }
 
 /** @throws NotFoundError when nobody asks that. */
+/** A moment as people read it; a file has it as it was recorded. */
+const shown = (cell: string): string => (MOMENT.test(cell) ? timeText(cell) : cell);
+const MOMENT = /^\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)$/;
+
 function questionNamed(slug: string): AuditorQuestionName {
   if (Object.hasOwn(AUDITOR_QUESTIONS, slug)) return slug as AuditorQuestionName;
   throw new NotFoundError('question', slug, 'in this program');

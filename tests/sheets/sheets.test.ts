@@ -95,6 +95,10 @@ it('goes on at the next empty value on Enter, at a scanned specimen, and says wh
   expect([status, text]).toEqual([400, expect.stringContaining('a specimen of this sheet')]);
   expect(text).toMatch(/<a href="#-scanned"/);
   expect(text).toContain('value="12.5"');
+  // A session that ends in the middle of a sheet takes nothing with it.
+  const late = await send(service.stranger, address, 'hand', { ...typed, [two]: '77.7' });
+  expect([late.status, late.headers.location]).toEqual([303, `/sign-in?next=${encodeURIComponent(address)}`]);
+  expect((await analyst.get(address)).text).toContain('value="77.7"');
 });
 
 it('stores what two people typed alike, and tells where they did not', async () => {

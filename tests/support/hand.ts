@@ -39,6 +39,7 @@ export class Hand {
 
   /** Goes on by the tabulator key from the top of the page to the first element of this sort. */
   private async goTo(selector: string): Promise<void> {
+    if ((await this.page.$(selector)) === null) throw new Error(`${this.at} has no ${selector}`);
     const target = this.page.locator(selector).first();
     await this.page.evaluate('document.activeElement?.blur(); window.getSelection()?.removeAllRanges()');
     for (let stops = 0; stops < MOST_STOPS; stops++) {
