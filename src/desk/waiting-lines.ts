@@ -60,5 +60,6 @@ function findingIn(things: readonly string[]): string | null {
 function sortOf({ thing, group, lot }: Waiting): string {
   if (group !== null) return group;
   const { kind } = thingFrom(thing);
-  return kind === 'lot file' || kindNamed(kind)?.caseOf ? thing : `${kind} ${lot}`;
+  const isAlone = kind === 'lot file' || kind === 'custom statement' || kindNamed(kind)?.caseOf !== undefined;
+  return isAlone ? thing : `${kind} ${lot}`;
 }

@@ -1,4 +1,5 @@
 // The check `statement-signed` asks for what is signed here.
+import { waitingLines } from '../../src/desk/waiting-lines.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { provedActs } from '../support/people.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
@@ -23,6 +24,8 @@ it('lets a regulatory person approve the route, sign the statement of each impla
     ['statement of the custom-made device L-1-I1, lot L-1', ['P-RE']],
     ['statement of the custom-made device L-1-I2, lot L-1', ['P-RE']],
   ]);
+  // Each is of another case, so each is an act of its own.
+  expect(waitingLines(waiting).map(({ count }) => count)).toEqual([1, 1]);
   const first = waiting[0]!.thing;
   expect(await refusalOf(cell.sign('P-QE', first, { meaning: 'approved' }))).toContain('needs the role regulatory');
   await cell.sign('P-RE', first, { meaning: 'approved' });
