@@ -142,7 +142,7 @@ const ISSUE = {
 async function drawRecord() {
   const { renderTwice } = await import('../../dist/pdf/render.js');
   const { textMetric } = await import('../../dist/pdf/shaping.js');
-  const { individualsChart } = await import('../../dist/report/charts/individuals.js');
+  const { lotsOverTime } = await import('../../dist/report/charts/lots-over-time.js');
   const { PAGE_WORDS } = await import('../../dist/report/phrases/page-words.js');
   const identity = {
     number: 'LR-2031-900',
@@ -161,19 +161,19 @@ async function drawRecord() {
     page.title(identity.title);
     page.heading(1, 'Contents', { newPage: true, listed: false });
     page.contents(3);
-    for (let table = 0; table < TABLES; table++) drawPart(page, table, individualsChart, textMetric);
+    for (let table = 0; table < TABLES; table++) drawPart(page, table, lotsOverTime, textMetric);
     page.heading(1, 'Notes', { newPage: true });
     for (let paragraph = 0; paragraph < 200; paragraph++) page.paragraph(PROSE.repeat(4));
   });
   return { ms: performance.now() - start, pages: pageCount(bytes) };
 }
 
-function drawPart(page, table, individualsChart, textMetric) {
+function drawPart(page, table, lotsOverTime, textMetric) {
   page.heading(1, `Characteristic ${table + 1}`, { newPage: true });
   for (let paragraph = 0; paragraph < 3; paragraph++) page.paragraph(PROSE.repeat(4));
   page.heading(2, `Values of characteristic ${table + 1}`);
   page.figure({
-    scene: chart(table, individualsChart, textMetric),
+    scene: chart(table, lotsOverTime, textMetric),
     alt: 'Values in order',
     caption: 'In build order.',
   });
@@ -215,11 +215,16 @@ function resultRow(table, row) {
   return { cells, anchor: `row ${table} ${row}`, attention: row % 17 === 0 };
 }
 
-function chart(table, individualsChart, textMetric) {
-  const points = Array.from({ length: 60 }, (_, row) => ({ label: String(row + 1), value: value(table, row) }));
+function chart(table, lotsOverTime, textMetric) {
+  const points = Array.from({ length: 60 }, (_, row) => ({
+    lot: `L-${Math.floor(row / 2)}`,
+    at: new Date(Date.UTC(2031, 0, 1 + Math.floor(row / 2))).toISOString(),
+    name: String(row + 1),
+    value: value(table, row),
+  }));
   const limits = { centre: 3.5, lowerLimit: 3.42, upperLimit: 3.58, lowerSpecification: 3.4, upperSpecification: 3.6 };
-  const labels = { title: 'Thickness', valueLabel: 'Thickness /mm', orderLabel: 'Implant', decimals: 3 };
-  return individualsChart({ ...labels, ...limits, points }, textMetric);
+  const labels = { title: 'Thickness', valueLabel: 'Thickness /mm', decimals: 3 };
+  return lotsOverTime({ ...labels, ...limits, points }, textMetric);
 }
 
 async function drawPlain() {
