@@ -49,11 +49,22 @@ export function runCalculation(calculation: AnyCalculation, input: unknown): Ans
       issue.code === 'unrecognized_keys'
         ? [...issue.path, issue.keys[0]].join('.')
         : issue.path.map(String).join('.') || 'input';
-    throw new CalculationError(field, issue.code === 'unrecognized_keys' ? 'unknown field' : issue.message);
+    throw new CalculationError(field, reasonOf(issue));
   }
   const answer = calculation.compute(parsed.data);
   assertFinite(answer, '');
   return answer;
+}
+
+/** What the schema says of a field, and of what it has no words of its own for. */
+function reasonOf(issue: z.core.$ZodIssue): string {
+  if (issue.code === 'unrecognized_keys') return 'unknown field';
+  if (!issue.message.startsWith('Invalid')) return issue.message;
+  if (/received undefined$/.test(issue.message)) return 'is missing';
+  if (issue.code === 'invalid_value')
+    return `must be one of ${issue.values.map((value) => JSON.stringify(value)).join(', ')}`;
+  if (issue.code === 'invalid_type') return `must be of type ${issue.expected}`;
+  return 'is of no form that this calculation takes';
 }
 
 /** A number that is not finite must never leave a calculation: it would be printed as `null`. */

@@ -3,6 +3,7 @@ import type { Problem } from '../base/errors.js';
 import { Code, Moment, PositiveDecimal, Text, whole } from '../kinds/fields.js';
 import { CertifiedValue } from '../kinds/receipt.js';
 import { RESULT_COLUMNS } from '../kinds/result.js';
+import { askedForText } from '../report/phrases/asked-for.js';
 import { readSheet, type SheetCells } from './csv-sheet.js';
 
 const optional = <T extends z.ZodType>(type: T) => z.union([z.literal('').transform(() => ''), type]).default('');
@@ -59,14 +60,13 @@ export function readRow(
 
 function rowProblem(file: string, line: number, issue: z.core.$ZodIssue, cells: SheetCells['cells']): Problem {
   const field = String(issue.path[0] ?? '');
-  const inner = issue.code === 'invalid_union' ? issue.errors.at(-1)?.[0]?.message : undefined;
   return {
     code: 'field',
     file,
     line,
     field,
     found: JSON.stringify(cells[field] ?? ''),
-    expected: inner ?? issue.message,
+    expected: askedForText(issue),
     remedy: 'correct the value',
   };
 }

@@ -6,6 +6,7 @@ import { KINDS, kindNamed } from '../kinds/catalogue.js';
 import { isPatientField } from '../kinds/fields.js';
 import { knownFormats, readAnyFormat } from '../kinds/formats.js';
 import type { Kind } from '../kinds/kind.js';
+import { askedForText } from '../report/phrases/asked-for.js';
 
 /** One YAML file, read and checked against the schema of its kind. */
 export interface ReadDocument {
@@ -161,7 +162,7 @@ function issueProblems(
       line: lineAt(issue.path),
       field: fieldText(issue.path),
       found: found === undefined ? 'nothing' : shortText(found),
-      expected: issue.message.replace(/^Invalid (input|option): expected /, ''),
+      expected: askedForText(issue),
       remedy: found === undefined ? 'add the field' : 'correct the value',
     },
   ];

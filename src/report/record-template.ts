@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { BadInputError, type Problem } from '../base/errors.js';
 import { readYamlText } from '../base/yaml-text.js';
+import { askedForText } from './phrases/asked-for.js';
 
 /** Cautions that every record prints, whatever else its template says. */
 export const REQUIRED_CAUTIONS = [
@@ -118,7 +119,7 @@ function saidOf(issue: z.core.$ZodIssue): Problem {
     code: missing ? 'missing-field' : 'field',
     field,
     found: missing ? 'nothing' : 'another value',
-    expected: issue.message.replace(/^Invalid (input|option): expected /, ''),
+    expected: askedForText(issue),
     remedy: missing ? 'add the field' : 'correct the value',
   };
 }

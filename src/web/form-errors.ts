@@ -34,7 +34,7 @@ function formError(
   labels: Readonly<Record<string, string>>,
   asks: Asks,
 ): FormError {
-  if (field !== undefined && labels[field] !== undefined && isNothing(found, expected) && Object.hasOwn(asks, field)) {
+  if (field !== undefined && labels[field] !== undefined && isNothing(found) && Object.hasOwn(asks, field)) {
     return { field, says: asks[field]! };
   }
   const label = field === undefined ? undefined : labels[field];
@@ -44,7 +44,4 @@ function formError(
 }
 
 /** Whether nothing was given: acts say so of what they found, and a schema of what it got. */
-const isNothing = (found: string | undefined, expected: string): boolean =>
-  found === 'none' ||
-  found === 'nothing' ||
-  (found === undefined && /received undefined|^Invalid input$/.test(expected));
+const isNothing = (found: string | undefined): boolean => found === 'none' || found === 'nothing';

@@ -1,6 +1,7 @@
 import { type ArgumentMetadata, Injectable, type PipeTransform, StandardSchemaValidationPipe } from '@nestjs/common';
 import { z } from 'zod';
 import { BadInputError } from '../base/errors.js';
+import { askedForText, isOfNothing } from '../report/phrases/asked-for.js';
 
 /** What whoever sent a wrong input may do about it, where that is not the page on the programming interface. */
 const REMEDIES = z.registry<{ readonly remedy: string }>();
@@ -31,18 +32,12 @@ export class InputPipe implements PipeTransform {
           (issues as readonly z.core.$ZodIssue[]).map((issue) => ({
             code: issue.code ?? 'invalid',
             field: [metadata.data ?? [], issue.path].flat().map(String).join('.') || 'request',
-            expected: expectedOf(issue),
+            ...(isOfNothing(issue) ? { found: 'nothing' } : {}),
+            expected: askedForText(issue),
             remedy,
           })),
         ),
     });
     return pipe.transform(value, metadata);
   }
-}
-
-/** What a schema asks for; of several shapes the one with the fewest faults, which is most likely the one that was meant. */
-function expectedOf(issue: z.core.$ZodIssue): string {
-  const shapes = issue.code === 'invalid_union' ? issue.errors.filter((errors) => errors.length > 0) : [];
-  const [nearest] = [...shapes].sort((a, b) => a.length - b.length);
-  return nearest ? expectedOf(nearest[0]!) : issue.message.replace(/^Invalid (?:input|option): expected /, '');
 }

@@ -4,8 +4,11 @@ import { INTERCEPTORS_METADATA } from '@nestjs/common/constants.js';
 import { NestFactory, Reflector } from '@nestjs/core';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
+import { z } from 'zod';
 import { AppModule } from '../../src/app.module.js';
+import type { JsonSchema } from '../../src/base/json-schema.js';
 import { createApplication } from '../../src/main.js';
+import { askedForText } from '../../src/report/phrases/asked-for.js';
 import { Access, NoCases, OpenToAuditors } from '../../src/web/access.js';
 import { ErrorFilter } from '../../src/web/error-filter.js';
 import { AnswerForm } from '../../src/web/form-answer.js';
@@ -18,6 +21,7 @@ import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople } from '../support/people.js';
 import { type SignedIn, signIn } from '../support/service.js';
 import { openServices, type Services } from '../support/services.js';
+import { notForPeople } from '../support/words-for-people.js';
 
 let services: Services;
 let app: NestExpressApplication;
@@ -188,6 +192,28 @@ describe('every input (ASVS 5.1.3)', () => {
       'POST /prepare/:draft/:step',
       'POST /sheets/:lot/:draft',
     ]);
+  });
+
+  it.each([
+    ['empty', {}],
+    ['absurd', undefined],
+  ])('says in words for people what is wrong with it: %s', (_, given) => {
+    for (const { schema, from } of routes.flatMap((route) => route.inputs)) {
+      if (from === 'params') continue;
+      const { properties = {} } = z.toJSONSchema(schema as z.ZodType, {
+        io: 'input',
+        unrepresentable: 'any',
+      }) as JsonSchema;
+      const names = Object.keys(properties);
+      const bodies = given === undefined ? ['', 'absurd', 7, true, [], [{}], { x: 1 }].map((value) => ({ value })) : [];
+      for (const body of [
+        ...(given === undefined ? [] : [given]),
+        ...bodies.map(({ value }) => Object.fromEntries(names.map((name) => [name, value]))),
+      ]) {
+        const parsed = schema!.safeParse(body);
+        for (const issue of parsed.error?.issues ?? []) expect(notForPeople(askedForText(issue))).toEqual([]);
+      }
+    }
   });
 
   it('of the address is taken by the handler: no part of a path goes unread', () => {
