@@ -2,6 +2,7 @@ import { depositedMetal, type Known } from '../assessment/deposited-metal.js';
 import type { Facts } from '../dossier/facts.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import { DEPOSITED } from './phrases/deposited.js';
+import { besideSpread, spreadText } from './phrases/rounded.js';
 
 /** The deposited metal beside the certificates of its powder, and what changed on the way. */
 export interface DepositedRow {
@@ -27,9 +28,8 @@ export const depositedRows = (facts: Facts): DepositedRow[] =>
 /** A number, or the ends between which it lies, with its uncertainty. */
 function knownText({ low, high, uncertainty }: Known): string {
   if (low !== high) return DEPOSITED.between(numberText(low), Number.isFinite(high) ? numberText(high) : null);
-  return uncertainty === undefined
-    ? numberText(low)
-    : DEPOSITED.withUncertainty(numberText(low), numberText(uncertainty));
+  if (uncertainty === undefined) return numberText(low);
+  return DEPOSITED.withUncertainty(besideSpread(low, uncertainty).replace('-', '−'), spreadText(uncertainty));
 }
 
 const SHOWN_DIGITS = 4;

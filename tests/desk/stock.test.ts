@@ -1,10 +1,11 @@
 import path from 'node:path';
 import { consumablesInUse, powderOnStock, receiptStock } from '../../src/desk/stock-view.js';
-import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { issuedLot } from '../../src/intake/material-issue.js';
+import { addLot, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { atMoment } from '../support/clock-ahead.js';
 import { openServices, type Services } from '../support/services.js';
 
-/** Worked by hand: of 2 000 000 g of R-1 a fill took 1 000 000 g; of that the lot took 180 g, and one that is planned would take 250 g. */
+/** Worked by hand: of 2 000 000 g of R-1 a fill took 1 000 000 g; of that the lot took 180 g, and two that are planned would take 250 g and 5 g. */
 let services: Services;
 beforeAll(async () => {
   const cell = makeCell();
@@ -47,6 +48,13 @@ beforeAll(async () => {
     ...{ closedAt: '2031-05-02T08:00:00+01:00', openedAt: '2031-05-02T09:00:00+01:00' },
     powder: [{ state: 'PS-1', chargedG: '250' }],
   });
+  addLot(cell, 'L-2', 102, '2031-05-03', { rm: 230, thickness: 1.5 });
+  for (const name of Object.keys(cell.sheets)) if (name.startsWith('lots/L-2/')) delete cell.sheets[name];
+  delete cell.files['lots/L-2/logs/run.csv'];
+  const [planOnly] = cell.documents['lots/L-2/lot.yaml']!.builds;
+  delete planOnly.log;
+  Object.assign(planOnly, { state: 'planned', powder: [{ state: 'PS-1', chargedG: '5' }] });
+  cell.documents['lots/L-2/lot.yaml']!.opened.at = '2031-04-09T08:00:00+02:00';
   const data = path.join(temporaryFolder('data'), 'data');
   services = await atMoment('2031-04-10T09:00:00Z', async () => {
     const opened = await openServices(data);
@@ -85,7 +93,7 @@ it('counts what is in quarantine, expired and expiring, and shows one of these a
 
 it('takes what planned builds would take for reserved, and not for taken', async () => {
   const { rows } = await powderOnStock(services.store.read, 1);
-  expect(rows.map(({ state, left, reserved }) => [state, left, reserved])).toEqual([['PS-1', '999820 g', '250 g']]);
+  expect(rows.map(({ state, left, reserved }) => [state, left, reserved])).toEqual([['PS-1', '999820 g', '255 g']]);
 });
 
 it('counts the uses of what wears out from closures that were, and none that are planned', async () => {
@@ -95,4 +103,36 @@ it('counts the uses of what wears out from closures that were, and none that are
 
 it('turns over from any row', async () => {
   expect(await receipts('all', 3)).toMatchObject({ from: 3, of: 4, before: 1, next: null });
+});
+
+it('issues one thing to a planned build by its code, and stores it as a revision of its lot', async () => {
+  const { entries } = services.store.read;
+  const issue = (code: string, massG = '') => issuedLot(services.store.read, { code, massG, build: 'M1-102' });
+  for (const [code, massG, field] of [
+    ['PS-1', '', 'massG'],
+    ['PS-1', '-5', 'massG'],
+    ['R-1', '10', 'code'],
+    ['nothing', '', 'code'],
+  ] as const) {
+    await expect(issue(code, massG)).rejects.toMatchObject({ problems: [{ field }] });
+  }
+  await expect(issuedLot(services.store.read, { code: 'PS-1', massG: '1', build: 'M1-101' })).rejects.toThrow(
+    'no plan',
+  );
+  await atMoment('2031-04-10T10:00:00Z', async () => {
+    for (const made of [
+      () => issue(' PS-1 ', '10.5'),
+      () => issue('PS-1', '2'),
+      () => issue('TIP-7'),
+      () => issue('TIP-7'),
+    ]) {
+      await services.intake.take([await made()], 'local:tester');
+    }
+  });
+  const { body, revision } = await entries.currentOrThrow('lot', 'L-2');
+  expect(revision).toBe(5);
+  expect(body.builds[0]).toMatchObject({
+    powder: [{ state: 'PS-1', chargedG: '17.5' }],
+    consumables: [{ consumable: 'TIP-7', step: 'peen', uses: 2 }],
+  });
 });

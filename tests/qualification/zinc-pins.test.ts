@@ -95,9 +95,9 @@ it('tells what burnt off on the way, the gas that was changed, and what touched 
   const { facts } = (await services.current.of('Z-1'))!;
   const [magnesium] = depositedRows(facts);
   expect(magnesium).toMatchObject({
-    certified: '1.008 (0.01503)',
-    deposited: '0.92 (0.008485); mean of 2 values, Z-1-W1, Z-1-W2',
-    change: '−0.088 (0.01726), −8.73 %: lost on the way',
+    certified: '1.008 (0.015)',
+    deposited: '0.9200 (0.0085); mean of 2 values, Z-1-W1, Z-1-W2',
+    change: '−0.088 (0.017), −8.73 %: lost on the way',
   });
   expect(gasRows(facts).map(({ gas }) => gas)).toEqual(['R-A, argon', 'R-C, bottle B-7, argon']);
   const surface = facts.specification.body.characteristics.find(({ characteristic }) => characteristic === 'sfe')!;

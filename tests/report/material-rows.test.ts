@@ -103,9 +103,9 @@ describe('deposited metal', () => {
     expect(rows.map(({ property, certified, deposited, change }) => [property, certified, deposited, change])).toEqual([
       [
         'Zn /%',
-        '0.46 (0.01)',
-        '0.41 (0.005); mean of 2 values, L-1-W1, L-1-W2',
-        '−0.05 (0.01118), −10.87 %: lost on the way',
+        '0.460 (0.010)',
+        '0.4100 (0.0050); mean of 2 values, L-1-W1, L-1-W2',
+        '−0.050 (0.011), −10.87 %: lost on the way',
       ],
       ['Fe /ppm', 'between 0 and 30', '45; 1 value, L-1-W1', 'between 15 and 45: taken up on the way'],
       ['O /%', 'not stated', '0.11; 1 value, L-1-W1', ''],
@@ -131,7 +131,7 @@ describe('deposited metal', () => {
         { receipt: 'R-2', massG: '200' },
       ];
     });
-    expect(zinc!.certified).toMatch(/^0\.48 /);
+    expect(zinc!.certified).toMatch(/^0\.48/);
   });
 });
 
