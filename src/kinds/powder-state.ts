@@ -83,7 +83,8 @@ export const powderState = defineKind<PowderState>({
   purpose: 'Powder with its history. Each mix or top-up makes a new state whose parents are the inputs.',
   schema: PowderState,
   key: (document) => document.state,
-  name: (document) => `${document.operation} of ${document.inputs.length} input(s)`,
+  name: (document) =>
+    `${document.operation} of ${document.inputs.length} ${document.inputs.length === 1 ? 'input' : 'inputs'}`,
   links: (document) => [
     tie('made by', 'person', document.madeBy, 'madeBy'),
     ...document.inputs.map((input, index) =>

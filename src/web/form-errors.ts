@@ -1,5 +1,6 @@
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { capital } from '../report/phrases/capital.js';
+import { foundText } from '../report/phrases/entry-forms.js';
 import { FORM_ASKS } from '../report/phrases/form-labels.js';
 
 /** One thing that is wrong with a form, as its page lists it at the top. */
@@ -38,8 +39,7 @@ function formError(
     return { field, says: asks[field]! };
   }
   const label = field === undefined ? undefined : labels[field];
-  const seen = found === undefined ? '' : `found ${found}; `;
-  const says = `${label === undefined ? '' : `${label}: `}${seen}expected ${expected}; ${remedy}`;
+  const says = `${label === undefined ? '' : `${label}: `}${foundText(found, expected)}; ${remedy}`;
   return { field: label === undefined ? null : field!, says: capital(says) };
 }
 

@@ -6,6 +6,7 @@ import { issueRecord, PAGES, sendForm, startTestService, type TestService } from
 
 /** Pages with a script, by their path: it makes easier what they do without one too. */
 const SCRIPTS: ReadonlyMap<string, string> = new Map([
+  ['/parts', 'bring-in'],
   ['/account', 'passkey'],
   ['/intake', 'bring-in'],
 ]);
@@ -29,7 +30,7 @@ describe('every page', () => {
     expect(html).toContain('<a href="/cautions">All cautions</a>');
     expect(html.length).toBeLessThan(100_000);
     expect(html).toContain('<strong>DEMO.</strong>');
-    // Two pages have a script of ours, each its own, and no page anything else that runs.
+    // A few pages have a script of ours, each its own, and no page anything else that runs.
     const own = SCRIPTS.get(path);
     const script = `<script src="/assets/${own}.js" defer></script>`;
     expect([path, html.includes(script)]).toEqual([path, own !== undefined]);
@@ -258,4 +259,12 @@ describe('calculation pages', () => {
     expect(html.replaceAll('&gt;', '>')).toContain(expected);
     expect(html).not.toContain('<script');
   });
+});
+
+it('shows every part of pages to whoever writes one', async () => {
+  const html = await page('/parts');
+  const parts = fs.readdirSync('templates/pages/parts').map((file) => file.replace('.eta', ''));
+  expect(parts.filter((name) => !html.includes(`<code>${name}</code>`))).toEqual([]);
+  expect(html).not.toMatch(/undefined|NaN|\[object Object\]/);
+  expect((await service.ask.get('/parts/around.svg').expect(200)).type).toBe('image/svg+xml');
 });

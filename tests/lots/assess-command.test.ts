@@ -93,7 +93,7 @@ it('says at intake how many rows of a log were not used, why, and which was the 
   const { code, text } = await lotwright('intake', writeCell(cell), '--check');
   expect(code).toBe(0);
   expect(text).toContain(
-    '  log of M1-101: 118 rows, rejected 1 for number, 2 for number of fields; the first is line 10: 1 instead of 5: "rubbish", 2 finding(s)\n',
+    '  log of M1-101: 118 rows, rejected 1 for number, 2 for number of fields; the first is line 10: 1 instead of 5: "rubbish", 2 findings\n',
   );
 });
 

@@ -36,13 +36,13 @@ it.each([
   const { rows, rejections, rejectionsByCode } = scan([HEADER, row(3), line, row(5)]);
   const [firstRejected = null] = rejections;
   const text = takenLogText({ build: 'M1-101', rows, rejected: rejectionsByCode, firstRejected, findings: 1 });
-  expect(text).toBe(`log of M1-101: 2 rows, rejected 1 for ${code}; the first is line 3: ${words}, 1 finding(s)`);
+  expect(text).toBe(`log of M1-101: 2 rows, rejected 1 for ${code}; the first is line 3: ${words}, 1 finding`);
 });
 
 it('says nothing of rejected rows where none was, and names the file where a build has several', () => {
   const { rows, rejections, rejectionsByCode } = scan([HEADER, row(3), row(4, 'ERR'), row(5)]);
   const log = { build: 'M1-101', rows, findings: 0 };
-  expect(takenLogText({ ...log, rejected: {}, firstRejected: null })).toBe('log of M1-101: 2 rows, 0 finding(s)');
+  expect(takenLogText({ ...log, rejected: {}, firstRejected: null })).toBe('log of M1-101: 2 rows, 0 findings');
   const firstRejected = { ...rejections[0]!, file: 'b.csv' };
   expect(takenLogText({ ...log, rejected: rejectionsByCode, firstRejected })).toContain('is line 3 of b.csv: "ERR"');
 });

@@ -103,6 +103,7 @@ describe('every route (ASVS 4.1.5)', () => {
       'GET /jobs',
       'GET /jobs/:job',
       'GET /parts',
+      'GET /parts/around.svg',
       'GET /people',
       'GET /people/:person',
       'GET /people/:person/:act',

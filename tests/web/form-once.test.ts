@@ -334,7 +334,7 @@ describe('what is offered', () => {
     const before = [await size(), await refusals()];
     const accepted = await sendForm(as('P-QE'), '/sign', fields);
     expect(accepted.status).toBe(400);
-    expect(textOf(accepted.text)).toMatch(/found accepted for log finding [0-9a-f]{12} of M1-202; expected rejected/);
+    expect(textOf(accepted.text)).toMatch(/found accepted for log finding [0-9a-f]{12} of M1-202; needed: rejected/);
     expect([await size(), await refusals()]).toEqual(before);
     expect((await sendForm(as('P-QE'), '/sign', { ...fields, outcome: 'rejected' })).status).toBe(303);
   });

@@ -35,7 +35,8 @@ export const handover = defineKind<Handover>({
   purpose: 'Units that left the cell: to which institution, when, and by whom.',
   schema: Handover,
   key: (document) => document.handover,
-  name: (document) => `${document.implants.length} unit(s) to ${document.to.institution}`,
+  name: (document) =>
+    `${document.implants.length} ${document.implants.length === 1 ? 'unit' : 'units'} to ${document.to.institution}`,
   links: (document) => [
     ...partLinks('hands over', document),
     tie('handed over by', 'person', document.by, 'by'),

@@ -23,7 +23,8 @@ export const unitReturn = defineKind<UnitReturn>({
   purpose: 'Units that came back, from where, why, and in which state.',
   schema: UnitReturn,
   key: (document) => document.return,
-  name: (document) => `${document.implants.length} unit(s) from ${document.from}`,
+  name: (document) =>
+    `${document.implants.length} ${document.implants.length === 1 ? 'unit' : 'units'} from ${document.from}`,
   links: (document) => [...partLinks('takes back', document), tie('taken back by', 'person', document.by, 'by')],
   contradictions: partFaults,
 });

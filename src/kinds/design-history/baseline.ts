@@ -23,7 +23,8 @@ export const baseline = defineKind<Baseline>({
   purpose: 'Revisions of documents of a design that belong together, frozen by their digests.',
   schema: Baseline,
   key: (document) => `${document.family}:${document.name}`,
-  name: (document) => `${document.name} of ${document.family}, ${document.members.length} document(s)`,
+  name: (document) =>
+    `${document.name} of ${document.family}, ${document.members.length} ${document.members.length === 1 ? 'document' : 'documents'}`,
   links: ({ family, members }) => [
     tie('of family', 'family', family, 'family', ASIDE),
     ...tiesTo('freezes', members, 'members', ASIDE),

@@ -1,5 +1,9 @@
 import { kindText } from './kinds.js';
 
+/** What stands in a field, and what has to: in every form. */
+export const foundText = (found: string | undefined, needed: string): string =>
+  `${found === undefined ? '' : `found ${found}; `}needed: ${needed}`;
+
 /** What forms that make documents say around the fields. */
 export const ENTRY_FORMS = {
   list: 'Enter something',
@@ -23,7 +27,7 @@ export const ENTRY_FORMS = {
   yourDraft: (kind: string, changed: string) => `${kindText(kind)}, last changed ${changed}`,
   empty: (label: string) => `${label}: nothing yet, and it is needed`,
   wrong: (label: string, found: string | undefined, expected: string, remedy: string) =>
-    `${label}: ${found === undefined ? '' : `found ${found}; `}expected ${expected}; ${remedy}`,
+    `${label}: ${foundText(found, expected)}; ${remedy}`,
 };
 
 /** What stands beside a code that a form offers. */

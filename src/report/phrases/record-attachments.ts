@@ -1,4 +1,5 @@
 import { ABSENT } from './absent.js';
+import { counted } from './counted.js';
 
 /** Words of the section "attachments" of the lot record. */
 export const ATTACHMENTS = {
@@ -15,7 +16,7 @@ export const ATTACHMENTS = {
   note: 'how to recompute without this program',
   beside: 'what the record shows beside the lot file',
   forCase: (forCase: string | null, others: number) =>
-    `This copy is meant for the institution of case ${forCase}. The facts of ${others} other case(s) are left out; their digests stand in the lot file.`,
+    `This copy is meant for the institution of case ${forCase}. The facts of ${counted(others, 'other case')} are left out; their digests stand in the lot file.`,
   evidence: 'Evidence kept by the cell, by the first 12 digits of its SHA-256; in full in dossier.json',
   use: 'What it is',
   files: 'Files, with what they are of, bytes and digest',

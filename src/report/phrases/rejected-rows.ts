@@ -1,5 +1,6 @@
 import type { RejectionCode } from '../../dossier/finding-detail.js';
 import type { Rejection, RejectionCounts } from '../../process-logs/rejection.js';
+import { counted } from './counted.js';
 
 /** Why a line of a log was not used. */
 export const REJECTION_REASONS: Readonly<Record<RejectionCode, string>> = {
@@ -33,7 +34,7 @@ const foundText = (rejection: Rejection): string => REJECTED_FOUND[rejection.cod
 /** The log of a build as it was taken in. */
 export const TAKEN_LOG = {
   log: (build: string, rows: number, lost: string, findings: number) =>
-    `log of ${build}: ${rows} rows${lost}, ${findings} finding(s)`,
+    `log of ${build}: ${rows} rows${lost}, ${counted(findings, 'finding')}`,
   count: (count: number, reason: string) => `${count} for ${reason}`,
   rejected: (counts: readonly string[]) => `, rejected ${counts.join(', ')}`,
   first: ({ line, file }: Rejection, found: string) =>
@@ -48,7 +49,7 @@ interface TakenLog {
   readonly findings: number;
 }
 
-/** `log of M1-101: 239 rows, rejected 2 for number; the first is line 42: "ERR", 3 finding(s)`. */
+/** `log of M1-101: 239 rows, rejected 2 for number; the first is line 42: "ERR", 3 findings`. */
 export function takenLogText({ build, rows, rejected, firstRejected: first, findings }: TakenLog): string {
   const counts = Object.entries(rejected).map(([code, count]) =>
     TAKEN_LOG.count(count, REJECTION_REASONS[code as RejectionCode]),

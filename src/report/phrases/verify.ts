@@ -8,6 +8,7 @@ import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
 import { ABSENT } from './absent.js';
 import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
+import { counted } from './counted.js';
 import { entryText, kindText } from './kinds.js';
 import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
 import { eventActText } from './trail-acts.js';
@@ -275,7 +276,7 @@ const FINDINGS = {
   'part spoilt': ({ name, kind, key }: { name: string; kind: string; key: string }) =>
     `${name} has a part with ${kindText(kind)} ${key}, which is not what its digest says`,
   'lot file with parts withheld': ({ cases }: { cases: readonly string[] }) =>
-    `parts of ${cases.length} other case(s) are withheld: ${cases.join(', ')}`,
+    `parts of ${counted(cases.length, 'other case')} are withheld: ${cases.join(', ')}`,
 
   'no seal, nothing known': () => 'there is none, and whether there should be one cannot be read',
   'seal removed': ({ certificate }: { certificate: string }) =>
