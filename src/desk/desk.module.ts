@@ -15,6 +15,7 @@ import { LogController } from './log-controller.js';
 import { LotController } from './lot-controller.js';
 import { LotFrames } from './lot-frame.js';
 import { MaterialsController } from './materials-controller.js';
+import { NonconformitiesController } from './nonconformities-controller.js';
 import { PartsController } from './parts-controller.js';
 import { StateController } from './state-controller.js';
 import { TakenInController } from './taken-in-controller.js';
@@ -42,6 +43,7 @@ import { TodayController } from './today-controller.js';
     LotController,
     LogController,
     FindingsController,
+    NonconformitiesController,
     EvidenceController,
     StateController,
     TakenInController,

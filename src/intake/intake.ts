@@ -7,6 +7,7 @@ import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { afterStoredText, STORED_PARTS } from '../report/phrases/stored-parts.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
+import { concessionProblems } from './concession-rules.js';
 import { dropAll, receive } from './copies.js';
 import { documentProblems } from './document-rules.js';
 import { exposureProblems, ratesInSheet } from './exposure-sheets.js';
@@ -199,6 +200,7 @@ export class Intake {
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));
     problems.push(...(await unitMoveProblems(documents, known, this.store.read)));
+    problems.push(...(await concessionProblems(documents, this.store.read)));
     problems.push(...(await exposureProblems(documents, known)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];

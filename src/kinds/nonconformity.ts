@@ -2,6 +2,24 @@ import { z } from 'zod';
 import { Claim, Code, FilePath, Format, PastMoment, Reason, Text, thing, YesNo } from './fields.js';
 import { type Contradiction, type DigestOf, defineKind, repeated, type SignablePart, tie, tooEarly } from './kind.js';
 
+/** Of what sort a nonconformity is: those of one sort are counted together. */
+export const NONCONFORMITY_SORTS = [
+  'identity or design',
+  'material',
+  'recipe or settings',
+  'process log',
+  'coupon',
+  'value',
+  'test',
+  'document or person',
+  'cleaning or finish',
+  'load',
+  'label',
+  'handling',
+  'other',
+] as const;
+export type NonconformitySort = (typeof NONCONFORMITY_SORTS)[number];
+
 const Disposition = z.strictObject({
   units: z.array(Code).min(1).describe('codes of what it touches, for which this holds'),
   as: z.enum(['rework', 'concession', 'scrap', 'return', 'no effect']),
@@ -14,6 +32,10 @@ export const Nonconformity = z.strictObject({
   format: Format,
   nonconformity: Code,
   opened: Claim,
+  sort: z
+    .enum(NONCONFORMITY_SORTS)
+    .optional()
+    .describe('what sort of thing it is: those of one sort are counted over lots'),
   says: Text.describe('what is not as it must be; lots carry it whole, so name nobody here'),
   from: z
     .array(

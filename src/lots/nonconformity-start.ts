@@ -4,8 +4,9 @@ import { coverageOf } from '../assessment/coverage.js';
 import { implantsActedOn, logFindingsOf } from '../assessment/log-findings.js';
 import { NotFoundError } from '../base/errors.js';
 import type { Facts } from '../dossier/facts.js';
-import { Nonconformity } from '../kinds/nonconformity.js';
+import { Nonconformity, type NonconformitySort } from '../kinds/nonconformity.js';
 import { findingWords } from '../report/assessment-words.js';
+import { type Aspect, aspectOf } from '../report/lot-matrix.js';
 import { findingText } from '../report/phrases/log-finding.js';
 import { Store } from '../store/store.js';
 import { CurrentAssessments } from './current-assessments.js';
@@ -14,10 +15,13 @@ import type { AssessedLot } from './lot-assessor.js';
 /** What a nonconformity says before people complete it. */
 export type NonconformityStart = Pick<
   Nonconformity,
-  'kind' | 'format' | 'nonconformity' | 'opened' | 'says' | 'from' | 'findings' | 'touches'
+  'kind' | 'format' | 'nonconformity' | 'opened' | 'sort' | 'says' | 'from' | 'findings' | 'touches'
 >;
 
-type Found = Pick<CheckFinding, 'id' | 'subjects' | 'units'> & { readonly says: string };
+type Found = Pick<CheckFinding, 'id' | 'subjects' | 'units'> & {
+  readonly says: string;
+  readonly sort: NonconformitySort;
+};
 
 /** Nonconformities begun from what was found of a lot: whoever opens one types nothing that is on record already. */
 @Injectable()
@@ -59,8 +63,23 @@ export class NonconformityStarts {
 
 const foundByChecks = ({ assessment }: AssessedLot): Found[] =>
   assessment.checks.flatMap(({ code, findings }) =>
-    findings.map((finding) => ({ ...finding, says: findingWords(code, finding).says })),
+    findings.map((finding) => ({ ...finding, says: findingWords(code, finding).says, sort: sortOf(code) })),
   );
+
+const SORTS: Readonly<Record<Aspect, NonconformitySort>> = {
+  identity: 'identity or design',
+  metal: 'material',
+  recipe: 'recipe or settings',
+  log: 'process log',
+  coupons: 'coupon',
+  tests: 'test',
+  papers: 'document or person',
+  finish: 'cleaning or finish',
+  load: 'load',
+  label: 'label',
+};
+
+const sortOf = (check: string): NonconformitySort => (check === 'acceptance' ? 'value' : SORTS[aspectOf(check)]);
 
 /** What people accepted stands in no check any more, and may be opened all the same. */
 const foundInLogs = ({ facts }: AssessedLot): Found[] =>
@@ -69,6 +88,7 @@ const foundInLogs = ({ facts }: AssessedLot): Found[] =>
     subjects: [{ kind: 'log finding', key: finding.id }],
     units: implantsActedOn(facts, finding),
     says: findingText(finding),
+    sort: 'process log',
   }));
 
 /** What is about something else may name a log finding beside it. */
@@ -83,7 +103,7 @@ type From = NonNullable<NonconformityStart['from']>[number];
 function saidOf(
   facts: Facts,
   found: readonly Found[],
-): Pick<NonconformityStart, 'says' | 'from' | 'findings' | 'touches'> {
+): Pick<NonconformityStart, 'sort' | 'says' | 'from' | 'findings' | 'touches'> {
   const says = [...new Set(found.map((one) => one.says))].join(' ');
   const subjects = found.flatMap((one) => one.subjects);
   const logged = logFindingsOf(facts).filter(({ id }) => subjects.some(({ key }) => key === id));
@@ -94,7 +114,9 @@ function saidOf(
     ...subjects,
   ].filter(isTouched);
   const from = [...logged.map(({ build }) => ({ kind: 'build', key: build })), ...subjects].filter(isFrom);
+  const sorts = new Set(found.map(({ sort }) => sort));
   return {
+    ...(sorts.size === 1 ? { sort: [...sorts][0]! } : {}),
     says,
     findings: found.map(({ id }) => id),
     touches: each(touches),

@@ -222,6 +222,15 @@ export const ACTS: readonly Act[] = [
     order: [],
   },
   {
+    act: 'close a corrective action',
+    meaning: 'approved',
+    kinds: ['corrective-action'],
+    roles: ['quality engineer'],
+    qualification: null,
+    independence: [],
+    order: [],
+  },
+  {
     act: 'close a recall',
     meaning: 'approved',
     kinds: ['recall'],

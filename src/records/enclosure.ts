@@ -115,6 +115,24 @@ export const PlaceNote = z.strictObject({
 });
 export type PlaceNote = z.infer<typeof PlaceNote>;
 
+/** Nonconformities of one sort over all lots, as far as one of them touches the lot, and what is done against them. */
+export const NonconformityNotes = z.strictObject({
+  alike: z.array(z.strictObject({ sort: z.string(), nonconformities: z.array(z.string()), lots: z.array(z.string()) })),
+  actions: z.array(
+    z.strictObject({
+      action: z.string(),
+      revision: z.int().positive(),
+      triggers: z.array(z.string()).describe('codes'),
+      cause: z.string(),
+      steps: z.array(z.strictObject({ what: z.string(), dueOn: z.string(), doneOn: z.string().nullable() })),
+      dueOn: z.string().describe('when it is looked at whether it worked'),
+      effect: z.strictObject({ on: z.string(), result: z.string(), says: z.string() }).nullable(),
+      closed: z.strictObject({ by: z.string(), at: z.string() }).nullable().describe('who signed that, and when'),
+    }),
+  ),
+});
+export type NonconformityNotes = z.infer<typeof NonconformityNotes>;
+
 /** What a record shows beside the dossier. Its digest stands on page 1 and covers every attachment by its SHA-256. */
 export const Enclosure = z.strictObject({
   format: z.literal(1),
@@ -142,6 +160,7 @@ export const Enclosure = z.strictObject({
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
   places: z.array(PlaceNote).optional().describe('absent in records of versions that did not record it'),
+  nonconformities: NonconformityNotes.optional().describe('absent where none of the lot has a sort or an action'),
   keys: z.array(PublicKey).describe('the key in use first'),
   people: z.array(KeyOfPerson).describe('of those who signed, and of those who vouch for them, as they were made'),
   /** The audit trail as it stood before this record was issued. */

@@ -16,6 +16,7 @@ import { changesSince } from './changes-since.js';
 import { citedStatements } from './cited-statements.js';
 import type { RecordIssue } from './enclosure.js';
 import { familyBefore } from './family-before.js';
+import { nonconformityNotes } from './nonconformity-notes.js';
 import { provenBy, type Reader, sealOf } from './record-proofs.js';
 import { renderInWorker } from './render-in-worker.js';
 import { signedSummaries } from './signed-summaries.js';
@@ -97,6 +98,7 @@ export class RecordIssuer {
         ...(await this.sinceLast(lot, number, assessed, proven.signatures, reader.forCase)),
         ...(await this.familyBefore(assessed, reader)),
         ...(await this.statedBefore(assessed)),
+        ...(await this.nonconformities(assessed, reader)),
         forCase: reader.forCase,
       },
     };
@@ -200,6 +202,15 @@ export class RecordIssuer {
     if (forCase !== null) return {};
     const found = await familyBefore(this.store.read, facts, (lot) => numberOf(lot, undefined));
     return found === undefined ? {} : { familyBefore: found };
+  }
+
+  /** A copy for one institution tells of no other lot. */
+  private async nonconformities(
+    { facts }: AssessedLot,
+    { forCase }: Reader,
+  ): Promise<Pick<RecordIssue, 'nonconformities'>> {
+    const nonconformities = forCase === null ? await nonconformityNotes(this.store.read, facts) : undefined;
+    return nonconformities === undefined ? {} : { nonconformities };
   }
 
   private async statedBefore({ facts }: AssessedLot): Promise<Pick<RecordIssue, 'statedBefore'>> {

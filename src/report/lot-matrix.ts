@@ -102,7 +102,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
 };
 
 /** A record may have been assessed by rules of another version, with a check that this one does not know. */
-const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'papers';
+export const aspectOf = (check: string): Aspect => ASPECT_OF[check as CheckCode] ?? 'papers';
 
 /** The characteristics stand between the coupons and how the tests were done. */
 export function lotMatrix(facts: Facts, assessment: Assessment, units: readonly string[]): MatrixRow[] {

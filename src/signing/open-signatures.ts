@@ -20,6 +20,7 @@ import type { Open } from './pending.js';
 const DOCUMENT_KINDS = actOf('performed', 'recipe')!.kinds;
 const OTHER_KINDS = [
   ...['receipt', 'design-acceptance', 'process-load', 'person', 'nonconformity', 'impact', 'risk-build', 'recall'],
+  'corrective-action',
 ] as const satisfies readonly KindName[];
 
 /** The current documents of a kind. */
@@ -40,6 +41,7 @@ export class OpenSignatures {
       ...nonconformities(latest),
       ...decided(latest, 'impact'),
       ...decided(latest, 'risk-build'),
+      ...correctiveActions(latest),
       ...recalls(latest),
       ...(await this.capabilityStatements()),
     ];
@@ -144,6 +146,18 @@ function decided(latest: Latest, kind: 'impact' | 'risk-build'): Open[] {
     }),
   );
 }
+
+/** Of those that were looked at whether they worked, whatever came of it. */
+const correctiveActions = (latest: Latest): Open[] =>
+  latest('corrective-action')
+    .filter(({ body }) => body.effectiveness !== undefined)
+    .map(
+      (revision): Open => ({
+        subject: revisionSubject(revision),
+        title: THINGS.document(revision),
+        meaning: 'approved',
+      }),
+    );
 
 function recalls(latest: Latest): Open[] {
   const closed = latest('recall').filter(({ body }) => body.closed !== undefined);

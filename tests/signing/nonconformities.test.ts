@@ -1,4 +1,7 @@
+import type { BadInputError } from '../../src/base/errors.js';
 import { correctiveDuties } from '../../src/desk/today/site-duties.js';
+import { Nonconformity } from '../../src/kinds/nonconformity.js';
+import { neverConceded } from '../../src/lots/never-conceded.js';
 import { writeCell } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -61,23 +64,33 @@ it('is decided by process and quality, closed by quality, and holds its implant 
   await cell.release('L-1', ['L-1-I1']);
 });
 
-it('is signed by nobody where it concedes what no concession lets go', async () => {
+it('is refused where it comes in, and signed by nobody, where it concedes what no concession lets go', async () => {
   await takeIn({ nonconformity: 'NC-2' }, 'open');
   const { assessment } = await cell.services.assessor.assess('L-1', 'local:tester');
   const { findings } = assessment.checks.find(({ code }) => code === 'nonconformities-closed')!;
-  const concession = {
-    units: ['L-1-I1'],
-    as: 'concession',
-    clause: 'any (invented)',
-    justification: 'none (invented)',
+  const conceding = {
+    ...DECIDED,
+    nonconformity: 'NC-3',
+    findings: findings.map(({ id }) => id),
+    disposition: [{ units: ['L-1-I1'], as: 'concession', clause: 'any (invented)', justification: 'none (invented)' }],
   };
-  await takeIn(
-    { ...DECIDED, nonconformity: 'NC-3', findings: findings.map(({ id }) => id), disposition: [concession] },
-    'conceding',
+  const refused = await takeIn(conceding, 'conceding').catch((error: BadInputError) => error.problems);
+  expect(refused).toMatchObject([
+    {
+      code: 'never-conceded',
+      field: 'disposition[0].as',
+      found: 'a concession against this: Nonconformity NC-2 is open: nobody evaluated it.',
+      expected: 'another disposition: no concession lets a unit go against it',
+    },
+  ]);
+  // It came in while nothing spoke against it.
+  const never = await neverConceded(
+    cell.services.store.read,
+    (lot) => cell.services.current.of(lot),
+    Nonconformity.parse({ ...OPEN, ...conceding }),
   );
-  expect(await refusalOf(decide('P-QE', 'disposition:NC-3'))).toContain(
-    'no concession lets a unit go against this: Nonconformity NC-2 is open',
-  );
+  expect(never?.check).toBe('nonconformities-closed');
+  delete cell.cell.documents['conceding.yaml'];
 });
 
 it('lists each open step of a corrective action with its day, and then whether it worked', async () => {

@@ -30,6 +30,7 @@ export function nonconformities(findingOf: FindingOf, isClosed = false): Record<
     format: 1,
     nonconformity: code,
     opened: { by: PEOPLE.process, at: '2026-10-07T09:00:00Z' },
+    sort: 'value',
     says,
     findings: [findingOf(characteristic, unit)],
     touches: [{ kind: 'implant', key: unit }],

@@ -1,5 +1,6 @@
 import { dispositionOf, type NonconformityOfLot, nonconformitiesOf } from '../../assessment/nonconformities.js';
 import { reworksOf, wentThrough } from '../../assessment/reworks.js';
+import { namesText } from '../../dossier/statement.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -37,6 +38,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   drawTests(pdf, view, none);
   drawReports(pdf, view, none);
   drawReworks(pdf, view, none);
+  drawActions(pdf, view);
   if (none.length > 0) pdf.paragraph(NONCONFORMITIES.noneOf(none), { small: true });
 }
 
@@ -83,6 +85,37 @@ const standsText = ({ decided, closed }: Pick<NonconformityOfLot, 'decided' | 'c
   closed
     ? NONCONFORMITIES.closedBy(closed.person.code, timeText(closed.at))
     : NONCONFORMITIES.undecided[decided?.outcome ?? 'none'];
+
+/** As it stood when the record was issued: how often the same happened, in which lots, and what is done against it. */
+function drawActions(pdf: RecordPage, { enclosure: { nonconformities } }: RecordView): void {
+  const { alike = [], actions = [] } = nonconformities ?? {};
+  if (alike.length > 0) {
+    pdf.paragraph(
+      NONCONFORMITIES.alikeOf(
+        alike.map(({ sort, nonconformities: all, lots }) =>
+          NONCONFORMITIES.ofSort(sort, namesText(all), all.length, namesText(lots)),
+        ),
+      ),
+      { small: true },
+    );
+  }
+  if (actions.length === 0) return;
+  pdf.table({
+    caption: NONCONFORMITIES.actions,
+    columns: [
+      { head: NONCONFORMITIES.action, width: 2.4 },
+      { head: NONCONFORMITIES.cause, width: 3.6 },
+      { head: NONCONFORMITIES.steps, width: 5 },
+      { head: NONCONFORMITIES.effect, width: 4.4 },
+    ],
+    rows: actions.map(({ action, triggers, cause, steps, dueOn, effect, closed }) => [
+      NONCONFORMITIES.actionOf(action, triggers),
+      cause,
+      steps.map((step) => NONCONFORMITIES.stepOf(step.what, step.dueOn, step.doneOn)).join('; '),
+      NONCONFORMITIES.effectOf(dueOn, effect, closed && { ...closed, at: timeText(closed.at) }),
+    ]),
+  });
+}
 
 /** What was done again, by which instruction, and what stopped counting by it. */
 function drawReworks(pdf: RecordPage, view: RecordView, none: string[]): void {

@@ -20,6 +20,7 @@ export const ACT_WORDS = {
   'decide an impact': 'decide an impact',
   'decide a build at risk': 'decide a build at risk',
   'close a nonconformity': 'close a nonconformity',
+  'close a corrective action': 'close a corrective action, once its effect was shown',
   'close a recall': 'close a recall',
   'review a lot': 'review a lot',
   'release units for sterilisation': 'release units for sterilisation',

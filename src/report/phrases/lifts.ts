@@ -2,7 +2,7 @@ import type { CheckFinding } from '../../assessment/assessment.js';
 
 /** What would lift a finding of a check, and whether that was signed. */
 export function liftText({ mayBeDecided, decision }: Pick<CheckFinding, 'mayBeDecided' | 'decision'>): string {
-  if (mayBeDecided === 'no') return 'No decision lifts it.';
+  if (mayBeDecided === 'no') return 'No decision lifts it, and no concession lets a unit go against it.';
   const what =
     mayBeDecided === 'decision'
       ? 'A signed decision lifts it'

@@ -45,6 +45,7 @@ export const PAGE_TITLES = {
   find: 'Find',
   questions: 'What an auditor asks',
   recalls: 'Recalls and drills',
+  nonconformities: 'Nonconformities',
   impact: 'Impact',
   impactOf: (id: string) => `Impact of ${id}`,
   reads: 'Who read what',

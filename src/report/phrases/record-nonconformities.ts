@@ -31,6 +31,25 @@ export const NONCONFORMITIES = {
     accepted: 'OPEN, decided and not closed',
     rejected: 'OPEN, disposition rejected',
   },
+  alikeOf: (said: readonly string[]) =>
+    `Of the same sort over all lots, when this record was issued: ${said.join('; ')}.`,
+  ofSort: (sort: string, names: string, count: number, lots: string) =>
+    `${sort}, ${count} (${names}) in ${lots === '' ? 'no lot by its parts' : lots}`,
+  actions: 'Corrective actions, as they stood when this record was issued',
+  action: 'Action, trigger',
+  actionOf: (action: string, triggers: readonly string[]) => `${action}, against ${triggers.join(', ')}`,
+  steps: 'Steps, each with its day',
+  stepOf: (what: string, due: string, done: string | null) =>
+    `${what}: ${done === null ? `due ${due}` : `done ${done}`}`,
+  effect: 'Effect',
+  effectOf: (
+    due: string,
+    effect: { readonly on: string; readonly result: string; readonly says: string } | null,
+    closed: { readonly by: string; readonly at: string } | null,
+  ) =>
+    effect === null
+      ? `OPEN, looked at on ${due}`
+      : `${effect.result}, ${effect.on}: ${effect.says}; ${closed === null ? 'signed by nobody' : `signed by ${closed.by}, ${closed.at}`}`,
   reworks: 'Reworks: earlier values of what they disturb stand beside the new ones, and count no more',
   parts: 'Parts',
   step: 'Step',
