@@ -4,7 +4,7 @@ import { covers } from '../dossier/statement.js';
 import { closurePart } from '../kinds/nonconformity.js';
 import { type NonconformityOnRecord, nonconformitiesBySort } from '../lots/nonconformities-by-sort.js';
 import { DISPOSITIONS } from '../report/phrases/dispositions.js';
-import { NONCONFORMITY_LIST } from '../report/phrases/nonconformity-list.js';
+import { NONCONFORMITY_LIST, sortText } from '../report/phrases/nonconformity-list.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -31,7 +31,7 @@ export class NonconformitiesController {
     };
     const actions = await read.entries.list('corrective-action');
     const sorts = (await nonconformitiesBySort(read)).map(({ sort, all, lots }) => ({
-      sort: sort ?? NONCONFORMITY_LIST.noSort,
+      sort: sort === null ? NONCONFORMITY_LIST.noSort : sortText(sort),
       count: all.length,
       open: all.filter((one) => !isClosed(one)).length,
       lots,

@@ -124,6 +124,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 8.3.1, 8.3.4',
   },
+  'close a corrective action': {
+    roles: ['quality engineer'],
+    independent: [],
+    trained: null,
+    source: 'ISO 13485:2016 8.5.2',
+  },
   'close a recall': {
     roles: ['quality engineer', 'regulatory'],
     independent: [],

@@ -1,7 +1,11 @@
+import fs from 'node:fs';
+import path from 'node:path';
 import type { BadInputError } from '../../src/base/errors.js';
 import { correctiveDuties } from '../../src/desk/today/site-duties.js';
 import { Nonconformity } from '../../src/kinds/nonconformity.js';
 import { neverConceded } from '../../src/lots/never-conceded.js';
+import { nonconformitiesBySort } from '../../src/lots/nonconformities-by-sort.js';
+import { nonconformityNotes } from '../../src/records/nonconformity-notes.js';
 import { writeCell } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -91,6 +95,7 @@ it('is refused where it comes in, and signed by nobody, where it concedes what n
   );
   expect(never?.check).toBe('nonconformities-closed');
   delete cell.cell.documents['conceding.yaml'];
+  fs.rmSync(path.join(cell.root, 'conceding.yaml'));
 });
 
 it('lists each open step of a corrective action with its day, and then whether it worked', async () => {
@@ -120,6 +125,47 @@ it('lists each open step of a corrective action with its day, and then whether i
   expect(await dutiesOn('2031-03-21')).toEqual([
     ['Say whether the corrective action against NC-2 worked (cause: a worn tool (invented))', '2031-04-20', false],
   ]);
+});
+
+it('is closed by quality once its effect was shown, and by nobody before', async () => {
+  const action = cell.cell.documents['action.yaml']!;
+  expect(await actionsWaiting()).toEqual([]);
+  await takeInAction({
+    ...action,
+    effectiveness: { on: '2031-03-05', by: 'P-PE', result: 'effective', says: 'no scratch since (invented)' },
+    reason: 'looked at (invented)',
+  });
+  const [closing] = await actionsWaiting();
+  expect(closing).toMatchObject({ meaning: 'approved', who: ['P-QE'] });
+  expect(await refusalOf(cell.sign('P-PE', closing!.thing, { meaning: 'approved' }))).toContain('needs the role');
+  await cell.sign('P-QE', closing!.thing, { meaning: 'approved' });
+  expect(await actionsWaiting()).toEqual([]);
+});
+
+const actionsWaiting = async () =>
+  (await cell.services.waiting.all()).filter(({ thing }) => thing.startsWith('corrective-action:'));
+
+it('is counted with those of its sort, and their lots', async () => {
+  await takeIn({ nonconformity: 'NC-4', sort: 'handling', touches: [{ kind: 'coupon', key: 'L-1-W1' }] }, 'fourth');
+  await takeIn({ nonconformity: 'NC-5', sort: 'handling' }, 'fifth');
+  const sorts = await nonconformitiesBySort(cell.services.store.read);
+  expect(sorts.map(({ sort, all, lots }) => [sort, all.map(({ key }) => key).sort(), lots])).toEqual([
+    [null, ['NC-1', 'NC-2'], ['L-1']],
+    ['handling', ['NC-4', 'NC-5'], ['L-1']],
+  ]);
+  // The record tells of its own as it stands when it is issued.
+  const { facts } = await cell.services.assessor.assess('L-1', 'local:tester');
+  expect(await nonconformityNotes(cell.services.store.read, facts)).toMatchObject({
+    alike: [{ sort: 'handling', nonconformities: ['NC-4', 'NC-5'], lots: ['L-1'] }],
+    actions: [
+      {
+        action: 'CA-1',
+        triggers: ['NC-2'],
+        effect: { result: 'effective' },
+        closed: { by: expect.stringContaining('P-QE') },
+      },
+    ],
+  });
 });
 
 async function takeInAction(action: Record<string, unknown>): Promise<void> {

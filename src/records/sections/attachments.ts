@@ -13,9 +13,9 @@ export function drawAttachments(pdf: RecordPage, { facts, enclosure, enclosureSh
   pdf.table({
     caption: ATTACHMENTS.attachments,
     columns: [
-      { head: ATTACHMENTS.name, width: 5.2 },
-      { head: ATTACHMENTS.bytes, width: 1.4, align: 'right' },
-      { head: ATTACHMENTS.sha, width: 10.8 },
+      { head: ATTACHMENTS.name, width: 6.6 },
+      { head: ATTACHMENTS.bytes, width: 1.3, align: 'right' },
+      { head: ATTACHMENTS.sha, width: 9.5 },
     ],
     rows: [
       ...enclosure.attachments.map((item) => [

@@ -8,6 +8,7 @@ import { lateFactText } from '../../report/phrases/late-facts.js';
 import { RESULTS } from '../../report/phrases/record-results.js';
 import { correctionsOf, lateResultsOf, type NumberedRow } from '../../report/result-rows.js';
 import { type RecordView, tellsOf } from '../record-view.js';
+import { sayNone, tableOr } from './none-of.js';
 
 const rowLink = (row: number): Text => [{ text: String(row), to: resultAnchor(row) }];
 
@@ -15,8 +16,9 @@ const rowLink = (row: number): Text => [{ text: String(row), to: resultAnchor(ro
 export function drawCorrections(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
   const isTold = ({ row }: NumberedRow) => tellsOf(view)(row.specimen);
+  const none: string[] = [];
   pdf.heading(2, RESULTS.corrections, { anchor: 'corrections' });
-  pdf.table({
+  tableOr(pdf, none, {
     caption: RESULTS.correctedResults,
     columns: [
       RESULTS.row,
@@ -40,9 +42,8 @@ export function drawCorrections(pdf: RecordPage, view: RecordView): void {
         next.reason,
         timeText(next.recordedAt),
       ]),
-    empty: RESULTS.noneSuch,
   });
-  pdf.table({
+  tableOr(pdf, none, {
     caption: RESULTS.lateResults,
     columns: [RESULTS.row, RESULTS.specimen, RESULTS.characteristic, RESULTS.measured, RESULTS.recorded].map(
       (head) => ({ head }),
@@ -56,9 +57,8 @@ export function drawCorrections(pdf: RecordPage, view: RecordView): void {
         timeText(row.measuredAt),
         timeText(row.recordedAt),
       ]),
-    empty: RESULTS.noneSuch,
   });
-  pdf.table({
+  tableOr(pdf, none, {
     caption: RESULTS.lateFacts,
     columns: [RESULTS.lateFact, RESULTS.happened, RESULTS.recorded, RESULTS.enteredBy].map((head) => ({ head })),
     rows: facts.lateFacts.map((fact) => [
@@ -67,6 +67,6 @@ export function drawCorrections(pdf: RecordPage, view: RecordView): void {
       timeText(fact.recordedAt),
       fact.by,
     ]),
-    empty: RESULTS.noneSuch,
   });
+  sayNone(pdf, none);
 }

@@ -4,14 +4,15 @@ import { namesText } from '../../dossier/statement.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import type { TableSpec } from '../../pdf/table.js';
 import { findingAnchor, short } from '../../report/anchors.js';
 import { findingLines, mostSevere } from '../../report/finding-lines.js';
 import { levelText } from '../../report/phrases/codes.js';
 import { DISPOSITIONS } from '../../report/phrases/dispositions.js';
+import { sortText } from '../../report/phrases/nonconformity-list.js';
 import { NONCONFORMITIES } from '../../report/phrases/record-nonconformities.js';
 import { stepText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
+import { sayNone, tableOr } from './none-of.js';
 import { personText } from './post-process.js';
 
 /** What did not go as planned and what was done about it. */
@@ -39,13 +40,7 @@ export function drawNonconformities(pdf: RecordPage, view: RecordView): void {
   drawReports(pdf, view, none);
   drawReworks(pdf, view, none);
   drawActions(pdf, view);
-  if (none.length > 0) pdf.paragraph(NONCONFORMITIES.noneOf(none), { small: true });
-}
-
-/** What there is none of is named once, at the end. */
-function tableOr(pdf: RecordPage, none: string[], spec: TableSpec): void {
-  if (spec.rows.length > 0) pdf.table(spec);
-  else none.push(spec.caption);
+  sayNone(pdf, none);
 }
 
 /** What was opened as a nonconformity, and how far it went. */
@@ -93,7 +88,7 @@ function drawActions(pdf: RecordPage, { enclosure: { nonconformities } }: Record
     pdf.paragraph(
       NONCONFORMITIES.alikeOf(
         alike.map(({ sort, nonconformities: all, lots }) =>
-          NONCONFORMITIES.ofSort(sort, namesText(all), all.length, namesText(lots)),
+          NONCONFORMITIES.ofSort(sortText(sort), namesText(all), all.length, namesText(lots)),
         ),
       ),
       { small: true },

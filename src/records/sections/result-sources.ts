@@ -31,7 +31,7 @@ export function drawResultSources(pdf: RecordPage, facts: Facts, judged: Readonl
       { head: RESULTS.reportedAndUncertainty, width: 3.05 },
       { head: RESULTS.measuredFrom, width: 3.05 },
       { head: RESULTS.instrument, width: 1.3 },
-      { head: RESULTS.people, width: 1.4 },
+      { head: RESULTS.people, width: 2 },
       { head: RESULTS.sheetLine, width: 0.9 },
     ],
     rows: told.map(({ row, number }) => {

@@ -79,10 +79,10 @@ function drawValues(pdf: RecordPage, view: RecordView): ReadonlySet<number> {
     caption: RESULTS.values,
     columns: [
       { head: RESULTS.characteristic, width: 3 },
-      { head: RESULTS.forImplants, width: 1.2 },
-      { head: RESULTS.specimenReplicate, width: 1.9 },
-      { head: RESULTS.value, width: 1.7 },
-      { head: RESULTS.verdictAndWhy, width: 8.4 },
+      { head: RESULTS.forImplants, width: 1.5 },
+      { head: RESULTS.specimenReplicate, width: 2 },
+      { head: RESULTS.value, width: 2.1 },
+      { head: RESULTS.verdictAndWhy, width: 8.2 },
       { head: RESULTS.row, width: 0.8 },
     ],
     rows: view.facts.specification.body.characteristics.flatMap((item) =>

@@ -60,8 +60,8 @@ export function drawSignaturePage(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: RELEASE.statements,
     columns: [
-      { head: RELEASE.signedByAs, width: 4.2 },
-      { head: RELEASE.whatAndContent, width: 12 },
+      { head: RELEASE.signedByAs, width: 5.6 },
+      { head: RELEASE.whatAndContent, width: 10.6 },
     ],
     rows: alike(
       view,

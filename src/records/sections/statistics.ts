@@ -31,10 +31,10 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   pdf.table({
     caption: STATISTICS.family,
     columns: [
-      { head: STATISTICS.characteristic, width: 3 },
-      { head: STATISTICS.earlierValuesBuilds, width: 2.4 },
+      { head: STATISTICS.characteristic, width: 2.6 },
+      { head: STATISTICS.earlierValuesBuilds, width: 1.8 },
       { head: STATISTICS.meanAndSpread, width: 1.8 },
-      { head: STATISTICS.ppkAndBound, width: 2 },
+      { head: STATISTICS.ppkAndBound, width: 2.8 },
       { head: STATISTICS.sentence, width: 8.4 },
     ],
     rows: lines.map(({ item, capability }) => ({

@@ -1,3 +1,5 @@
+import { beginningSmall } from './capital.js';
+
 /** What stands where something is not there, in tables, papers and pages alike. */
 export const ABSENT = {
   withheld: 'withheld',
@@ -22,3 +24,6 @@ export const NOTHING_TO_ASK = {
   noResults: 'there are no results yet',
   noCoupon: 'no coupon stands for an implant',
 };
+
+/** @param captions of tables without a row. */
+export const noneOf = (captions: readonly string[]): string => `None: ${captions.map(beginningSmall).join('; ')}.`;

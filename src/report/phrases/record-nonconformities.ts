@@ -1,5 +1,4 @@
 import { ABSENT } from './absent.js';
-import { beginningSmall } from './capital.js';
 import { THINGS } from './things.js';
 
 /** Words of the section "nonconformities" of the lot record. */
@@ -11,8 +10,6 @@ export const NONCONFORMITIES = {
   decision: 'Decision',
   alike: THINGS.alike,
   noPart: ABSENT.noPart,
-  /** @param captions of tables without a row. */
-  noneOf: (captions: readonly string[]) => `None: ${captions.map(beginningSmall).join('; ')}.`,
   more: (others: number) => `${others} more stand in the attached parts of the logs.`,
   reports: 'Nonconformities',
   report: 'Nonconformity',

@@ -69,7 +69,6 @@ export const RESULTS = {
   newValue: 'New value',
   reason: 'Reason',
   recorded: 'Recorded',
-  noneSuch: ABSENT.noneSentence,
   lateResults: 'Results entered more than 24 hours after the measurement',
   lateFacts: 'Facts of the build entered more than 24 hours after they happened',
   lateFact: 'What',
