@@ -78,12 +78,12 @@ function drawValues(pdf: RecordPage, view: RecordView): ReadonlySet<number> {
   pdf.table({
     caption: RESULTS.values,
     columns: [
-      { head: RESULTS.characteristic, width: 3 },
-      { head: RESULTS.forImplants, width: 1.5 },
-      { head: RESULTS.specimenReplicate, width: 2 },
-      { head: RESULTS.value, width: 2.1 },
-      { head: RESULTS.verdictAndWhy, width: 8.2 },
-      { head: RESULTS.row, width: 0.8 },
+      { head: RESULTS.characteristic, width: 2.9 },
+      { head: RESULTS.forImplants, width: 1.4 },
+      { head: RESULTS.specimenReplicate, width: 1.8 },
+      { head: RESULTS.value, width: 1.95 },
+      { head: RESULTS.verdictAndWhy, width: 8.6 },
+      { head: RESULTS.row, width: 0.7 },
     ],
     rows: view.facts.specification.body.characteristics.flatMap((item) =>
       judgedValues(verdictsOf(view, item)).map((value) => valueRow(item, value, judged, implants)),

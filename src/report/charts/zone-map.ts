@@ -39,9 +39,9 @@ export interface ZoneMap {
   readonly units: readonly { readonly serial: string; readonly verdict: Verdict; readonly zones: readonly ZoneRow[] }[];
 }
 
-const ROW_HEIGHT = 15;
-const UNIT_GAP = 6;
-const HEAD_HEIGHT = 14;
+const ROW_HEIGHT = 11.5;
+const UNIT_GAP = 3;
+const HEAD_HEIGHT = 12;
 
 /** Every zone of every implant as a strip over its layers, with what was found on them. */
 export function zoneMap(map: ZoneMap, metric: TextMetric): Scene {
@@ -56,13 +56,13 @@ export function zoneMap(map: ZoneMap, metric: TextMetric): Scene {
   const notes: string[] = [];
   let y = top;
   for (const unit of map.units) {
-    builder.text(0, y + 10, `${unit.serial}: ${verdictText(unit.verdict)}`, {
+    builder.text(0, y + 9, `${unit.serial}: ${verdictText(unit.verdict)}`, {
       bold: true,
       fill: colourOf(unit.verdict),
     });
     y += HEAD_HEIGHT;
     for (const zone of unit.zones) {
-      builder.text(8, y + 10, fitText(builder, zone.label, left - 12));
+      builder.text(8, y + 8.5, fitText(builder, zone.label, left - 12));
       notes.push(...drawZone(builder, x, y, zone, notes.length));
       y += ROW_HEIGHT;
     }
