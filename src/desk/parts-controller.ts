@@ -46,7 +46,7 @@ function capability() {
   const item = { characteristic: 'thickness', title: PARTS.characteristic, ucum: 'mm', lower: '1.45', upper: '1.55' };
   const points = Array.from({ length: 21 }, (_, index) => {
     const lot = Math.floor(index / 3);
-    const value = index === 20 ? 1.41 : 1.5 + 0.012 * Math.sin(index * 2.4);
+    const value = index === 20 ? 1.41 : Number((1.5 + 0.012 * Math.sin(index * 2.4)).toFixed(3));
     const builtAt = new Date(BEGUN + lot * (19 + (lot % 3) * 5) * DAY_MS).toISOString();
     return {
       lot: `X-${lot + 1}`,
@@ -61,7 +61,7 @@ function capability() {
   const result = { points, chart: limits, mean: 1.5, sd: 0.01, n: 18, ppk: 1.6 } as unknown as CapabilityResult;
   const [overTime, spread] = [historyFigure, histogramFigure].map((draw) => draw(item as Characteristic, result)!);
   return {
-    says: overTime!.alt,
+    says: PARTS.able,
     rows: [[PARTS.characteristic, '1.45 to 1.55 mm']],
     overTime: figureView(overTime!, PARTS.characteristic, 'parts-over-time'),
     spread: figureView(spread!, PARTS.characteristic, 'parts-spread'),

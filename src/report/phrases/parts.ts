@@ -121,6 +121,7 @@ export const PARTS = {
     },
   ],
   characteristic: 'Thickness',
+  able: 'What a reader has to know of it, in a sentence.',
   around: 'What the log of an invented build showed',
 };
 
