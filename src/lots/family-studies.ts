@@ -9,7 +9,8 @@ import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
 import { contextOf } from '../store/history-pool.js';
 import { headOf, planOf } from '../store/history-values.js';
-import { firstClosing, type PlanInForce, plansInForceAt } from '../store/plans-in-force.js';
+import { lotsMissing } from '../store/lots-missing.js';
+import { type PlanInForce, plansInForceAt } from '../store/plans-in-force.js';
 import type { LotRow } from '../store/questions.js';
 import { SharedFacts } from '../store/shared-facts.js';
 import { Store } from '../store/store.js';
@@ -60,10 +61,11 @@ export class FamilyStudies {
     characteristic: string,
     specification: Specification,
     window: Window = {},
+    withFalseRun = true,
   ): Promise<Studied | undefined> {
     const plan = (await this.plans(family)).get(characteristic);
     const input = plan && (await this.input(plan, specification, window));
-    return input && { input, study: familyStudy(input) };
+    return input && { input, study: familyStudy(input, withFalseRun) };
   }
 
   private async input(
@@ -84,9 +86,6 @@ export class FamilyStudies {
       planOf(histories, plan, item),
     ]);
     const revisions = await entries.revisions('specification', specification.specification);
-    const known = new Set(rows!.map(({ lot }) => lot));
-    const lots = (await entries.list('lot')).filter(({ key, body }) => body.family === family && !known.has(key));
-    const isWithin = (builtAt: string) => builtAt.slice(0, 10) >= days.from && builtAt.slice(0, 10) <= days.to;
     const { approvedAt, approvedBy, baseline } = pinned!;
     const dayOf = (row: LotRow | undefined) => row?.builtAt.slice(0, 10) ?? document.effectiveFrom.slice(0, 10);
     return {
@@ -105,9 +104,7 @@ export class FamilyStudies {
       head: head === undefined ? null : headOf(head),
       baseline,
       rows: rows!.map(rowOf),
-      unassessed: lots
-        .map(({ key, body }) => ({ lot: key, builtAt: new Date(firstClosing(body)).toISOString() }))
-        .filter(({ builtAt }) => isWithin(builtAt)),
+      unassessed: await lotsMissing(this.store.read, family, characteristic, days),
       outcomes: await this.outcomes(document),
     };
   }

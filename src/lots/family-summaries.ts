@@ -81,7 +81,7 @@ export class FamilySummaries {
     characteristic: string,
     specification: Specification,
   ): Promise<StudySummary | undefined> {
-    const studied = await this.studies.study(family, characteristic, specification);
+    const studied = await this.studies.study(family, characteristic, specification, {}, false);
     if (studied === undefined) return undefined;
     const { chart, index } = studied.study;
     return {

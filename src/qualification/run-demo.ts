@@ -30,6 +30,7 @@ import { DemoSigner } from './sign-demo.js';
 import { type Move, STORY_MOVES } from './stories/acts.js';
 import { FirstFindings } from './stories/first-findings.js';
 import { STORY_LOTS } from './stories/three-lots.js';
+import { STRIP_ACTS, type StripAct } from './strips/strip-lots.js';
 
 export interface DemoResult {
   readonly folder: string;
@@ -85,10 +86,16 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     say(DEMO_LINES.playing(folder));
     const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);
     const signer = new DemoSigner(context, people);
-    const findings = new FirstFindings(context.get(LotAssessor));
+    const assessor = context.get(LotAssessor);
+    const findings = new FirstFindings(assessor);
     const bringIn = async (act: Pick<Act, 'folder' | 'files'>) => {
       await intake.run(writeAct(act, scenario), ACTOR);
       await signer.signWhatCameIn();
+    };
+    /** Lots of before this program: nobody signs them here any more. */
+    const bringInBulk = async (act: StripAct) => {
+      await bringIn(act);
+      for (const lot of act.lots) await assessor.assess(lot, ACTOR);
     };
     const play = async (move: Move) => {
       if (move.does === 'bring in') {
@@ -102,6 +109,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
       ...STORY_MOVES.map((move) => ({ at: move.at, happen: () => play(move) })),
       ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
+      ...STRIP_ACTS.map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
     for (const { at, happen } of moments) {
       data.advanceTo(at);

@@ -141,35 +141,38 @@ export const specification: Document = {
 /** The zone classes of the recipe, in any of which a characteristic may be measured. */
 const ZONE_CLASSES = ['load-bearing', 'contour-skin'];
 
-/** One plan for each characteristic: its baseline is the first ten months, and fixes the limits of the charts after it. */
+/** A plan for one characteristic of this family: its baseline is the first ten months, and fixes the limits of the charts after it. */
+export const capabilityPlan = (plan: string, { characteristic, title, method }: PlannedCharacteristic): Document => ({
+  kind: 'capability-plan',
+  format: 1,
+  plan,
+  revision: 1,
+  title: `${title} of bridge plates, ${FICTION}`,
+  family: FAMILY,
+  specification: SPECIFICATION,
+  characteristic,
+  pools: {
+    alloy: ALLOY,
+    machines: [MACHINE],
+    recipeGroups: [RECIPE_GROUP],
+    zoneClasses: ZONE_CLASSES,
+    methods: [method],
+  },
+  subgroup: 'none',
+  standardise: 'no',
+  baseline: { from: '2025-10-01', to: '2026-07-31' },
+  runRules: ['nineOneSide', 'sixSteady'],
+  distribution: { name: 'normal', why: `seen in the probability plot of the validation (${FICTION})` },
+  confidence: '0.95',
+  effectiveFrom: '2026-08-17T00:00:00+02:00',
+});
+
+/** One for each characteristic. */
 export const capabilityPlans: Record<string, Document> = Object.fromEntries(
-  (specification.characteristics as readonly PlannedCharacteristic[]).map(({ characteristic, title, method }) => [
-    `plans/CP-${characteristic.toUpperCase()}.yaml`,
-    {
-      kind: 'capability-plan',
-      format: 1,
-      plan: `CP-${characteristic.toUpperCase()}`,
-      revision: 1,
-      title: `${title} of bridge plates, ${FICTION}`,
-      family: FAMILY,
-      specification: SPECIFICATION,
-      characteristic,
-      pools: {
-        alloy: ALLOY,
-        machines: [MACHINE],
-        recipeGroups: [RECIPE_GROUP],
-        zoneClasses: ZONE_CLASSES,
-        methods: [method],
-      },
-      subgroup: 'none',
-      standardise: 'no',
-      baseline: { from: '2025-10-01', to: '2026-07-31' },
-      runRules: ['nineOneSide', 'sixSteady'],
-      distribution: { name: 'normal', why: `seen in the probability plot of the validation (${FICTION})` },
-      confidence: '0.95',
-      effectiveFrom: '2026-08-17T00:00:00+02:00',
-    },
-  ]),
+  (specification.characteristics as readonly PlannedCharacteristic[]).map((item) => {
+    const plan = `CP-${item.characteristic.toUpperCase()}`;
+    return [`plans/${plan}.yaml`, capabilityPlan(plan, item)];
+  }),
 );
 
 interface PlannedCharacteristic {

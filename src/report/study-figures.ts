@@ -1,9 +1,10 @@
-import type { FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import type { Apart, ChangeLine, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { fixedText } from './charts/frame.js';
-import { type LotsOverTime, lotsOverTime } from './charts/lots-over-time.js';
+import { type LotsOverTime, lotsOverTime, type TimedPoint } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
 import { changeText } from './phrases/family-study.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
@@ -25,7 +26,10 @@ interface Shown {
 }
 
 /** Values, their ranges, moving average and sums, each with the limits that the baseline fixes. */
-export function studyFigures(item: Characteristic, { chart }: FamilyStudy): { figure: LotFigure; label: string }[] {
+export function studyFigures(
+  item: Characteristic,
+  { chart }: Pick<FamilyStudy, 'chart'>,
+): { figure: LotFigure; label: string }[] {
   const all = chart.points.length;
   if (all === 0) return [];
   const from = Math.max(0, all - MOST_SHOWN);
@@ -39,9 +43,16 @@ export function studyFigures(item: Characteristic, { chart }: FamilyStudy): { fi
   return made.map(({ label, ...spec }) => ({ figure: drawn(label, spec, shown), label }));
 }
 
+interface Drawn {
+  readonly point: Pick<Point, 'lot' | 'name' | 'builtAt'>;
+  readonly value: number;
+  readonly flag?: string | undefined;
+  readonly apart?: TimedPoint['apart'];
+}
+
 interface Spec {
   readonly label: string;
-  readonly values: readonly { readonly point: Point; readonly value: number; readonly flag?: string | undefined }[];
+  readonly values: readonly Drawn[];
   readonly lines: Partial<
     Pick<
       LotsOverTime,
@@ -53,22 +64,42 @@ interface Spec {
       | 'target'
       | 'reaching'
       | 'changes'
+      | 'events'
       | 'isJoined'
     >
   >;
 }
 
-/** One panel for each machine, all on one scale. */
+/** Changes that are lines through the chart; the others are marks at its foot. */
+const LINES: readonly string[] = [
+  ...(['machine', 'recipe', 'recipe group', 'heat', 'supplier', 'method', 'medium'] satisfies ChangeLine['what'][]),
+];
+
+/** One panel for each machine, all on one scale. What is drawn apart stands behind the points of its build. */
 function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: Shown): Spec[] {
   const flags = new Map(chart.signals.map(({ last, rule }) => [last, BESIDE_A_SIGNAL[rule] ?? rule]));
   const machines = [...new Set(points.map(({ machine }) => machine))];
-  const told = points.map((point, index) => ({ point, value: point.value, flag: flags.get(from + index) }));
   return machines.map((machine) => {
-    const values = told.filter(({ point }) => point.machine === machine);
-    const places = new Map(values.map(({ point }, index) => [chart.points.indexOf(point), index]));
-    const changes = chart.changes.flatMap((change) => {
-      const before = places.get(change.before);
-      return before === undefined || before === 0 ? [] : [{ before, label: changeText(change) }];
+    const values: Drawn[] = [];
+    const places = new Map<number, number>();
+    points.forEach((point, index) => {
+      const own = chart.apart.filter(({ beside, machine: of }) => beside === from + index && of === machine);
+      if (point.machine === machine) {
+        places.set(from + index, values.length);
+        values.push({ point, value: point.value, flag: flags.get(from + index) });
+      }
+      for (const one of own) {
+        const { lot, builtAt, specimen } = one;
+        values.push({ point: { lot, builtAt, name: specimen }, ...apartDrawn(one) });
+      }
+    });
+    const told = chart.changes.flatMap((change) => {
+      const before = placeBehind(places, change.before);
+      const isElsewhere =
+        (change.machine !== null && change.machine !== machine) || (change.what === 'machine' && machines.length > 1);
+      return before === undefined || before === 0 || isElsewhere
+        ? []
+        : [{ before, label: changeText(change), isLine: LINES.includes(change.what) }];
     });
     return {
       label: STUDY_FIGURES.value(item.title, machines.length === 1 ? '' : STUDY_FIGURES.ofMachine(machine)),
@@ -77,14 +108,27 @@ function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: 
         ...given('centre', chart.limits?.centre),
         ...given('lowerLimit', chart.limits?.lower),
         ...given('upperLimit', chart.limits?.upper),
-        ...given('lowerSpecification', numberOf(item.lower)),
-        ...given('upperSpecification', numberOf(item.upper)),
-        ...given('target', numberOf(item.target)),
+        ...given('lowerSpecification', chart.specified.lower),
+        ...given('upperSpecification', chart.specified.upper),
+        ...given('target', chart.specified.target),
         reaching: points.map(({ value }) => value),
-        changes,
+        changes: told.filter(({ isLine }) => isLine),
+        events: told.filter(({ isLine }) => !isLine),
       },
     };
   });
+}
+
+/** Where the first point of a panel stands that was built no earlier than a change. */
+function placeBehind(places: ReadonlyMap<number, number>, before: number): number | undefined {
+  for (const [index, place] of places) if (index >= before) return place;
+  return undefined;
+}
+
+function apartDrawn({ value, why }: Apart): Pick<Drawn, 'value' | 'apart'> {
+  const { qualifier, number } = readReported(value);
+  const bound = qualifier === '' ? 'open' : ['<', '≤'].includes(qualifier) ? 'below' : 'above';
+  return { value: Number(number), apart: why === 'bound' ? bound : 'open' };
 }
 
 function besides(
@@ -137,10 +181,8 @@ function besides(
   ].filter(({ values }) => values.length > 0);
 }
 
-const numberOf = (text: string | undefined) => (text === undefined ? undefined : Number(text));
-
-const given = <K extends string>(name: K, value: number | undefined) =>
-  (value === undefined ? {} : { [name]: value }) as { readonly [name in K]?: number };
+const given = <K extends string>(name: K, value: number | null | undefined) =>
+  (value == null ? {} : { [name]: value }) as { readonly [name in K]?: number };
 
 function drawn(
   title: string,
@@ -152,9 +194,10 @@ function drawn(
       title,
       valueLabel: unit,
       decimals,
-      points: values.map(({ point, value, flag }) => ({
+      points: values.map(({ point, value, flag, apart }) => ({
         ...{ lot: point.lot, at: point.builtAt, name: point.name, value },
         ...(flag === undefined ? {} : { flag }),
+        ...(apart === undefined ? {} : { apart }),
       })),
       ...lines,
     },

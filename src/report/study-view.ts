@@ -1,3 +1,4 @@
+import { chartInTestOrder } from '../assessment/family/study.js';
 import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { figureView } from './figure-view.js';
@@ -6,13 +7,15 @@ import { MOST_SHOWN, studyFigures } from './study-figures.js';
 import { studyRows, studyTables } from './study-rows.js';
 
 /** Everything that stands on the page about a study. */
-export function studyView(input: StudyInput, study: FamilyStudy) {
+export function studyView(input: StudyInput, study: FamilyStudy, order: 'built' | 'tested' = 'built') {
   const { characteristic: item } = input;
-  const figures = studyFigures(item, study).map(({ figure, label }, index) =>
+  const chart = order === 'tested' ? chartInTestOrder(input) : study.chart;
+  const figures = studyFigures(item, { chart }).map(({ figure, label }, index) =>
     figureView(figure, label, `study-${index}`),
   );
-  const panels = new Set(study.chart.points.slice(-MOST_SHOWN).map(({ machine }) => machine)).size;
+  const panels = new Set(chart.points.slice(-MOST_SHOWN).map(({ machine }) => machine)).size;
   return {
+    order,
     says: ableText(study.index),
     rows: studyRows(input, study),
     figures: figures.slice(0, panels),

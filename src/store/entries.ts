@@ -156,6 +156,17 @@ export class Entries<R = unknown> {
     return rows.filter((row) => row.kind === from).map((row) => withBody({ ...row, kind: from }));
   }
 
+  /** The same of several entries of one kind, each document once. */
+  async tiedToAny<K extends string>(
+    from: K,
+    kind: string,
+    keys: readonly string[],
+    tie: TieName,
+  ): Promise<StoredRevision<K>[]> {
+    const rows = await this.db.ask(this.db.sql.LATEST_TIED_TO_ANY, kind, JSON.stringify(keys), tie);
+    return rows.filter((row) => row.kind === from).map((row) => withBody({ ...row, kind: from }));
+  }
+
   /** Whether some current document is tied to an entry by this name. */
   async isTiedTo(kind: string, key: string, tie: string): Promise<boolean> {
     return (await this.db.ask(this.db.sql.LATEST_TIED_TO, kind, key, tie)).length > 0;

@@ -181,6 +181,11 @@ export class Histories<R = unknown> {
     });
   }
 
+  /** Lots of a family of which the history knows no value of a characteristic, in the order of their codes. */
+  async lotsWithout(family: string, characteristic: string): Promise<string[]> {
+    return (await this.db.ask(this.db.sql.LOTS_WITHOUT_HISTORY, family, characteristic)).map(({ lot }) => lot);
+  }
+
   /** Every build of a family in one characteristic as it stands now, values of all contexts together, in build order. */
   async builds(family: string, characteristic: string): Promise<BuildSummary[]> {
     const want = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };

@@ -185,6 +185,7 @@ export interface Questions {
   /** The same for keys within bounds. */
   readonly ALL_BETWEEN: Question<[kind: string, ...Bounds], RevisionRow>;
   /** The latest revisions that are tied to an entry by a name. */
+  readonly LATEST_TIED_TO_ANY: Question<[kind: string, keys: Listed, tie: string], RevisionRow>;
   readonly LATEST_TIED_TO: Question<[kind: string, key: string, tie: string], RevisionRow>;
   /** The latest revisions of entries of some kinds that have one of the keys, or that are tied to one that has. */
   readonly LATEST_AROUND: Question<[kinds: Listed, keys: Listed], RevisionRow>;
@@ -282,6 +283,7 @@ export interface Questions {
   /** The last rows of each `HistoryWant`, in build order, and by which of them they were wanted. */
   readonly HISTORY_ROWS: Question<[most: number, wants: Listed], WantedRow>;
   /** The last ones of which something was taken out, whatever their context. */
+  readonly LOTS_WITHOUT_HISTORY: Question<[family: string, characteristic: string], { readonly lot: string }>;
   readonly HISTORY_TAKEN_OUT: Question<[most: number, wants: Listed], WantedRow>;
   /** JSON list of the `lots` of each `HistoryWant` with values that it asks for. */
   readonly HISTORY_LOTS_IN: Question<[wants: Listed], { readonly want: number | bigint; readonly lots: string }>;

@@ -2,10 +2,11 @@ import { Injectable } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { Characteristic, Specification } from '../kinds/specification.js';
 import { FamilySummaries, type StudySummary } from '../lots/family-summaries.js';
+import { countFigure } from '../report/count-figure.js';
 import { familyFigure } from '../report/family-figure.js';
 import { figureView } from '../report/figure-view.js';
 import { lotAnchorAddress, trendAddress } from '../report/page-addresses.js';
-import { FAMILY_PAGE, newestSignalText } from '../report/phrases/family-page.js';
+import { COUNT_FIGURE, FAMILY_PAGE, newestSignalText } from '../report/phrases/family-page.js';
 import { ableText } from '../report/phrases/family-study.js';
 import { ALWAYS, type BuildSummary, LAST_ENTRY, NEVER } from '../store/histories.js';
 import { Store } from '../store/store.js';
@@ -15,7 +16,7 @@ export type FamilyOrder = 'bound' | 'signal';
 /** A page that is asked for again shows what was studied meanwhile. */
 const STUDY_MS = 1000;
 
-/** Lots in the table at once; the page of a characteristic names all of them. */
+/** Lots in the table at once; others stand on further pages. */
 const LOTS_SHOWN = 40;
 
 /** All characteristics of a family at once: charts in the order of what needs a look, and lots against characteristics. */
@@ -27,7 +28,7 @@ export class FamilyPage {
   ) {}
 
   /** @throws NotFoundError without such a family, or a specification of it. */
-  async view(family: string, order: FamilyOrder) {
+  async view(family: string, order: FamilyOrder, page = 1) {
     const { read } = this.store;
     const document = await read.entries.current('family', family);
     if (!document) throw new NotFoundError('family', family);
@@ -57,7 +58,7 @@ export class FamilyPage {
         ...chart,
         figure: figure && figureView(figure, chart.title, `family-${index}`),
       })),
-      table: await this.table(items, builds),
+      table: await this.table(items, builds, page),
     };
   }
 
@@ -71,12 +72,20 @@ export class FamilyPage {
     return new Map(names.map((name, index) => [name, found[index]!]));
   }
 
-  private async table(items: readonly Characteristic[], builds: ReadonlyMap<string, readonly BuildSummary[]>) {
+  private async table(
+    items: readonly Characteristic[],
+    builds: ReadonlyMap<string, readonly BuildSummary[]>,
+    page: number,
+  ) {
     const lots = new Map<string, string>();
     for (const rows of builds.values()) {
       for (const { lot, builtAt } of rows) if ((lots.get(lot) ?? '') < builtAt) lots.set(lot, builtAt);
     }
-    const latest = [...lots].sort((a, b) => Date.parse(b[1]) - Date.parse(a[1])).slice(0, LOTS_SHOWN);
+    const pages = Math.max(1, Math.ceil(lots.size / LOTS_SHOWN));
+    const shown = Math.min(page, pages);
+    const latest = [...lots]
+      .sort((a, b) => Date.parse(b[1]) - Date.parse(a[1]))
+      .slice((shown - 1) * LOTS_SHOWN, shown * LOTS_SHOWN);
     const codes = latest.map(([lot]) => lot);
     const cells = new Map<string, readonly BuildSummary[]>();
     for (const { characteristic } of items) {
@@ -89,8 +98,10 @@ export class FamilyPage {
     }
     const counts = await this.counts(codes);
     return {
-      shown: latest.length,
-      all: lots.size,
+      first: (shown - 1) * LOTS_SHOWN + 1,
+      last: (shown - 1) * LOTS_SHOWN + latest.length,
+      ...{ all: lots.size, page: shown, pages },
+      figures: countFigures(latest, counts),
       heads: items.map(({ characteristic, title, ucum }) => ({ characteristic, title, ucum })),
       rows: latest.map(([lot, builtAt]) => ({
         ...{ lot, builtAt: builtAt.slice(0, 10), ...counts.of(lot) },
@@ -114,7 +125,7 @@ export class FamilyPage {
     const findings = await logs.countsByBuild([...buildsOf.values()].flat());
     const nonconformities = new Map<string, Set<string>>();
     const kinds = new Map<string, number>();
-    for (const { key, body } of await entries.list('nonconformity')) {
+    for (const { key, body } of await entries.namingParts('nonconformity', [...lotOf.keys()])) {
       const touched = new Set(body.touches.flatMap((thing) => lotOf.get(thing.key) ?? []));
       if (touched.size === 0) continue;
       for (const lot of touched) nonconformities.set(lot, (nonconformities.get(lot) ?? new Set()).add(key));
@@ -124,11 +135,34 @@ export class FamilyPage {
     return {
       of: (lot: string) => ({
         findings: (buildsOf.get(lot) ?? []).reduce((sum, build) => sum + (findings.get(build) ?? 0), 0),
+        builds: (buildsOf.get(lot) ?? []).map((build) => ({ build, findings: findings.get(build) ?? 0 })),
         nonconformities: nonconformities.get(lot)?.size ?? 0,
       }),
       totals: [...kinds].sort(([a], [b]) => (a < b ? -1 : 1)).map(([kind, count]) => FAMILY_PAGE.became(kind, count)),
     };
   }
+}
+
+/** Excursions of each build and nonconformities of each lot, oldest first. */
+function countFigures(latest: readonly (readonly [lot: string, builtAt: string])[], { of }: Counts) {
+  const lots = [...latest].reverse();
+  const builds = lots.flatMap(([lot, builtAt]) =>
+    of(lot).builds.map(({ build, findings }) => ({ lot, builtAt, name: build, count: findings })),
+  );
+  const touched = lots.map(([lot, builtAt]) => ({ lot, builtAt, name: lot, count: of(lot).nonconformities }));
+  return [[COUNT_FIGURE.findings, builds] as const, [COUNT_FIGURE.nonconformities, touched] as const].flatMap(
+    ([title, counts], index) => {
+      const figure = countFigure(title, counts);
+      return figure === undefined ? [] : [figureView(figure, title, `family-count-${index}`)];
+    },
+  );
+}
+
+interface Counts {
+  of(lot: string): {
+    readonly builds: readonly { readonly build: string; readonly findings: number }[];
+    readonly nonconformities: number;
+  };
 }
 
 function chartOf(

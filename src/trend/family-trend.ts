@@ -1,12 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import type { CapabilityResult } from '../assessment/assessment.js';
 import { NotFoundError } from '../base/errors.js';
+import type { Lot } from '../kinds/lot.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { capabilityNow } from '../lots/family-now.js';
 import { FamilyStudies, type Studied, type Window } from '../lots/family-studies.js';
-import type { BuildSummary } from '../store/histories.js';
-import { currentLots } from '../store/lots-now.js';
+import { ALWAYS, type BuildSummary, LAST_ENTRY, NEVER } from '../store/histories.js';
 import { firstClosing } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
 
@@ -38,7 +38,7 @@ export class FamilyTrend {
    * @throws NotFoundError when the family has no assessed lot, or its specification no such characteristic.
    */
   async trend(characteristic: string, family: string, window: Window = {}): Promise<TrendReport> {
-    const latest = await this.latestAssessed(family);
+    const latest = await this.latestAssessed(family, characteristic);
     const assessed = latest === undefined ? undefined : await this.current.of(latest);
     if (!assessed) throw new NotFoundError('assessed lot of family', family);
     const item = assessed.facts.specification.body.characteristics.find(
@@ -57,11 +57,22 @@ export class FamilyTrend {
   }
 
   /** The lot of the family whose first build was closed last, among those whose assessment these rules read. */
-  private async latestAssessed(family: string): Promise<string | undefined> {
-    const lots = (await currentLots(this.store.read))
-      .filter((lot) => lot.family === family)
-      .sort((a, b) => firstClosing(b) - firstClosing(a));
-    for (const { lot } of lots) if (await this.current.of(lot)) return lot;
+  private async latestAssessed(family: string, characteristic: string): Promise<string | undefined> {
+    const { histories, entries } = this.store.read;
+    const want = { family, characteristic, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };
+    const [last] = await histories.rows([want], LOTS_TRIED);
+    const names = new Set([...last!.map(({ lot }) => lot), ...(await histories.lotsWithout(family, characteristic))]);
+    const lots: Lot[] = [];
+    for (const name of names) {
+      const body = (await entries.current('lot', name))?.body;
+      if (body?.family === family && body.builds.length > 0) lots.push(body);
+    }
+    for (const { lot } of lots.sort((a, b) => firstClosing(b) - firstClosing(a))) {
+      if (await this.current.of(lot)) return lot;
+    }
     return undefined;
   }
 }
+
+/** Lots of which the assessment cannot be read are few, and never the last ones for long. */
+const LOTS_TRIED = 50;

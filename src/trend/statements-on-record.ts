@@ -14,7 +14,9 @@ import { Store } from '../store/store.js';
 /** A statement as lists of them tell it. */
 export interface StatementLine {
   readonly number: number;
+  readonly digest: string;
   readonly at: string;
+  readonly statedAt: string;
   /** First day and last day of closing that it looks at. */
   readonly from: string;
   readonly to: string;
@@ -50,7 +52,7 @@ export class StatementsOnRecord {
       const review = signed.find(({ meaning }) => meaning === 'reviewed');
       const subject = capabilitySubject({ family, characteristic, number, digest });
       lines.push({
-        ...{ number, at: timeText(recordedAt), from: window.from, to: window.to },
+        ...{ number, digest, at: timeText(recordedAt), statedAt: recordedAt, from: window.from, to: window.to },
         says: ableText(statement.study.index),
         reviewed: review === undefined ? null : signedText(review),
         since: sinceTexts(await sinceStated(read, statement)),

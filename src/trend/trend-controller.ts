@@ -3,6 +3,7 @@ import type { Response } from 'express';
 import { z } from 'zod';
 import { Day } from '../kinds/fields.js';
 import { capabilityView } from '../report/capability-view.js';
+import { trendAddress } from '../report/page-addresses.js';
 import { beyondText } from '../report/phrases/capability.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
@@ -15,8 +16,11 @@ import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { FamilyPage } from './family-page.js';
 import { FamilyTrend } from './family-trend.js';
+import { pageOf } from './pages-of.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
+
+const Page = z.coerce.number({ error: 'the number of a page, from 1' }).int().min(1).max(100_000);
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -28,15 +32,17 @@ const TrendQuery = z.strictObject({
 });
 type TrendQuery = z.infer<typeof TrendQuery>;
 
-const FamilyQuery = z.strictObject({ order: z.enum(['bound', 'signal']).default('bound') });
+const FamilyQuery = z.strictObject({ order: z.enum(['bound', 'signal']).default('bound'), page: Page.default(1) });
 type FamilyQuery = z.infer<typeof FamilyQuery>;
 
 /** Without either field it leads to the page that lists what there is to ask for. */
-const TrendPageQuery = TrendQuery.partial().superRefine((query, context) => {
-  const missing = (['family', 'characteristic'] as const).filter((field) => query[field] === undefined);
-  if (missing.length !== 1) return;
-  context.addIssue({ code: 'custom', path: missing, message: `a ${missing[0]}` });
-});
+const TrendPageQuery = z
+  .strictObject({ ...TrendQuery.partial().shape, order: z.enum(['built', 'tested']).optional(), page: Page.optional() })
+  .superRefine((query, context) => {
+    const missing = (['family', 'characteristic'] as const).filter((field) => query[field] === undefined);
+    if (missing.length !== 1) return;
+    context.addIssue({ code: 'custom', path: missing, message: `a ${missing[0]}` });
+  });
 type TrendPageQuery = z.infer<typeof TrendPageQuery>;
 
 /** Characteristics of families over their builds. */
@@ -62,9 +68,9 @@ export class TrendController {
   @Header(...HTML)
   async family(
     @Param('family', NAMED) family: string,
-    @Query({ schema: FamilyQuery }) { order }: FamilyQuery,
+    @Query({ schema: FamilyQuery }) { order, page }: FamilyQuery,
   ): Promise<string> {
-    const view = await this.familyPage.view(family, order);
+    const view = await this.familyPage.view(family, order, page);
     return this.pages.render('family', PAGE_TITLES.familyOf(view.family.title), view);
   }
 
@@ -72,7 +78,7 @@ export class TrendController {
   @Get('trend')
   @Header(...HTML)
   async show(
-    @Query({ schema: TrendPageQuery }) { family, characteristic, ...window }: TrendPageQuery,
+    @Query({ schema: TrendPageQuery }) { family, characteristic, order, page = 1, ...window }: TrendPageQuery,
     @Res({ passthrough: true }) response: Response,
   ): Promise<string | undefined> {
     if (family === undefined || characteristic === undefined) {
@@ -81,12 +87,18 @@ export class TrendController {
     }
     const report = await this.trend.trend(characteristic, family, window);
     const capability = capabilityView(report.characteristic, report.capability);
+    const study = report.studied && studyView(report.studied.input, report.studied.study, order);
+    const byLot = pageOf(report.lots, page);
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,
       capability,
-      study: report.studied && studyView(report.studied.input, report.studied.study),
+      study: study && { ...study, listed: pageOf(study.listed, page) },
       statements: await this.statements.of(family, characteristic),
-      beyond: report.lots.map((row) => beyondText(row, report.characteristic)),
+      byLot: {
+        ...byLot,
+        beyond: byLot.rows.map((row) => beyondText(row, report.characteristic)),
+      },
+      here: trendAddress(family, characteristic),
       earlierVersion: EARLIER_VERSION,
     });
   }

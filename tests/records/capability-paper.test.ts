@@ -69,14 +69,25 @@ describe('what came to be known since', () => {
     ...{ lots: ['L-3'], conclusion: 'no effect (invented)' },
   };
   const lot = (family: string, closedAt: string) => ({ family, builds: [{ closedAt }] });
-  const since = (told: { impact?: object; row?: object; lots?: [string, object][]; latest?: number }) =>
+  const since = (told: {
+    impact?: object;
+    row?: object;
+    lots?: [string, object][];
+    built?: string[];
+    latest?: number;
+  }) =>
     sinceStated(
       {
         entries: {
-          list: async (kind: string) =>
-            kind === 'lot'
-              ? (told.lots ?? []).map(([key, body]) => ({ key, body }))
-              : [{ key: 'IMP-1', body: { ...impact, ...told.impact } }],
+          tiedToAny: async (_kind: string, _of: string, counted: readonly string[]) =>
+            [{ key: 'IMP-1', body: { ...impact, ...told.impact } }].filter(({ body }) =>
+              body.lots.some((lot: string) => counted.includes(lot)),
+            ),
+          current: async (_: string, key: string) => ({ body: new Map(told.lots).get(key) }),
+        },
+        histories: {
+          buildsOf: async () => [(told.built ?? []).map((name) => ({ lot: name, builtAt: '2031-02-06T08:00:00Z' }))],
+          lotsWithout: async () => (told.lots ?? []).map(([key]) => key),
         },
         results: { ofLot: async () => ({ rows: [{ ...row, ...told.row }] }) },
         capabilityStatements: { latest: async () => ({ number: told.latest ?? 1 }) },
@@ -107,9 +118,9 @@ describe('what came to be known since', () => {
       ['L-OTHER', lot('SCREW', '2031-02-05T08:00:00Z')],
       ['L-3', lot('PLATE', '2031-02-03T08:00:00Z')],
     ];
-    expect(await since({ lots, latest: 2, impact: { lots: [] } })).toEqual([
+    expect(await since({ lots, built: ['L-3', 'L-CAME'], latest: 2, impact: { lots: [] } })).toEqual([
       'Statement 2 took its place.',
-      'Of its window, lot L-LATE was not known when it was stated: state it again.',
+      'Of its window, lots L-CAME, L-LATE were not known when it was stated: state it again.',
     ]);
   });
 });

@@ -26,10 +26,12 @@ export function coincidences({
   const lots = new Set(points.map(({ lot }) => lot)).size;
   const none = { lots, least: LEAST_LOTS_TO_COMPARE, compared: 0, ranked: [] };
   if (lots < LEAST_LOTS_TO_COMPARE || signals.length === 0) return none;
-  const tested = changes.flatMap((change) => {
-    const found = apart(points, change);
-    return found === undefined ? [] : [{ change, ...found }];
-  });
+  const tested = changes
+    .filter((change) => !isTurn(change, points))
+    .flatMap((change) => {
+      const found = apart(points, change);
+      return found === undefined ? [] : [{ change, ...found }];
+    });
   const compared = tested.reduce((sum, { tests }) => sum + tests, 0);
   const ranked = tested
     .flatMap(({ change, p, by }) => {
@@ -44,6 +46,10 @@ export function coincidences({
     }));
   return { ...none, compared, ranked };
 }
+
+/** Machines that take turns change nothing; one that was not there before may. */
+const isTurn = ({ what, to, before }: ChangeLine, points: StudyChart['points']): boolean =>
+  what === 'machine' && points.slice(0, before).some(({ machine }) => machine === to);
 
 /** How little the points around a change look alike; undefined where there are too few, or all are equal. */
 function apart(

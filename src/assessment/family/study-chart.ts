@@ -21,10 +21,14 @@ export const signalId = (plan: string, revision: number, rule: string, points: r
 
 type Value = FamilyValue & { readonly row: StudyRow };
 
-/** Points with the limits that the baseline fixes, their signals, what changed between them, and what is drawn apart. */
+/**
+ * Points with the limits that the baseline fixes, their signals, what changed between them, and what is drawn apart.
+ * @param withFalseRun what the rules cost is simulated: lists have no use for it.
+ */
 export function chartOf(
   { plan, approval, outcomes }: StudyInput,
   { rows, baseline, item, scale }: Together,
+  withFalseRun = true,
 ): StudyChart {
   const values: Value[] = rows.flatMap((row) =>
     row.values.map((one) => ({ ...one, row, lot: row.lot, build: row.build, builtAt: row.builtAt })),
@@ -58,7 +62,7 @@ export function chartOf(
   const moving = ewmaChart(told, ewmaDesign(centre, sigma));
   const sums = cusumChart(told, centre, CUSUM.k * sigma);
   const withinSd = pooledWithin(baseline, plan.subgroup);
-  const run = medianFalseRun(plan.runRules, fixed.points);
+  const run = withFalseRun ? medianFalseRun(plan.runRules, fixed.points) : null;
   const decided = new Map(outcomes.map((outcome) => [outcome.signal, outcome]));
   const signals = chartSignals(told, fixed.limits, plan.runRules).map(({ rule, first, last }): StudySignal => {
     const own = points.slice(first, last + 1);
@@ -90,7 +94,7 @@ export function chartOf(
     ewma: { points: moving.points.map(stored), lower: moving.lower.map(stored), upper: moving.upper.map(stored) },
     cusum: { high: sums.high.map(stored), low: sums.low.map(stored), limit: stored(CUSUM.h * sigma) },
     signals,
-    falseRun: { points: run, atLeast: run >= LONGEST_RUN },
+    falseRun: run === null ? null : { points: run, atLeast: run >= LONGEST_RUN },
   };
 }
 

@@ -15,8 +15,9 @@ import { itemOfType, type Together, typesTogether } from './types-together.js';
  * What the builds of a family say of one characteristic under a signed plan: each build in or out, whether the pool holds,
  * charts with the limits of the baseline, signals, what changed beside them, and the index with its bounds. A pure function
  * of its input.
+ * @param withFalseRun what the rules cost is simulated: lists have no use for it.
  */
-export function familyStudy(input: StudyInput): FamilyStudy {
+export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy {
   const { plan } = input;
   const pool = poolOfPlan(plan, input.characteristic);
   const why = new Map(input.rows.map((row) => [row, excludedBecause(pool, row.context, row.builtAt) ?? null]));
@@ -24,7 +25,7 @@ export function familyStudy(input: StudyInput): FamilyStudy {
   const together = typesTogether(input, admitted);
   const { rows, item } = together.indexed;
   const trials = poolTrials(together.rows);
-  const chart = chartOf(input, together);
+  const chart = chartOf(input, together, withFalseRun);
   const failing = trials.filter(({ verdict }) => verdict === 'fails').map(({ factor }) => factor);
   const notes = notesOf(input, together, admitted, chart, failing);
   const isRefused = notes.some(({ code }) => REFUSING.includes(code));
@@ -103,11 +104,11 @@ function withoutNonconforming(
 export function studyChart(input: StudyInput): StudyChart {
   const pool = poolOfPlan(input.plan, input.characteristic);
   const admitted = input.rows.filter((row) => excludedBecause(pool, row.context, row.builtAt) === undefined);
-  return chartOf(input, typesTogether(input, admitted));
+  return chartOf(input, typesTogether(input, admitted), false);
 }
 
-/** The same points in the order in which they were measured: what the laboratory did shows there. */
+/** The same points at the times when they were measured, in that order: what the laboratory did shows there. */
 export function chartInTestOrder(input: StudyInput): StudyChart {
-  const measured = ({ beside, builtAt }: StudyRow) => Date.parse(beside.made?.measured?.from ?? builtAt);
-  return studyChart({ ...input, rows: input.rows.toSorted((a, b) => measured(a) - measured(b)) });
+  const rows = input.rows.map((row) => ({ ...row, builtAt: row.beside.made?.measured?.from ?? row.builtAt }));
+  return studyChart({ ...input, rows: rows.sort((a, b) => Date.parse(a.builtAt) - Date.parse(b.builtAt)) });
 }

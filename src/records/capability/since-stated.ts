@@ -2,7 +2,8 @@ import type { CapabilityStatement } from '../../assessment/family/statement.js';
 import { mayRestOn } from '../../dossier/impact-results.js';
 import type { Impact } from '../../kinds/after-release/impact.js';
 import { kindText } from '../../report/phrases/kinds.js';
-import { firstClosing } from '../../store/plans-in-force.js';
+import { ALWAYS, LAST_ENTRY } from '../../store/histories.js';
+import { lotsMissing } from '../../store/lots-missing.js';
 import type { Reads } from '../../store/repositories.js';
 import type { SinceStated } from './enclosure.js';
 
@@ -10,15 +11,17 @@ import type { SinceStated } from './enclosure.js';
 export async function sinceStated(read: Reads, { input, study, number }: CapabilityStatement): Promise<SinceStated> {
   const { family, characteristic: item, window } = input;
   const known = new Set(study.listed.map(({ lot }) => lot));
-  const lots = (await read.entries.list('lot')).flatMap(({ key, body }) => {
-    if (body.family !== family || known.has(key)) return [];
-    const builtAt = new Date(firstClosing(body)).toISOString();
-    const day = builtAt.slice(0, 10);
-    return day >= window.from && day <= window.to ? [{ lot: key, builtAt }] : [];
-  });
+  const want = { family, characteristic: item.characteristic, seq: LAST_ENTRY, before: ALWAYS, ...window };
+  const [builds] = await read.histories.buildsOf([want]);
+  const later = new Map(builds!.filter(({ lot }) => !known.has(lot)).map(({ lot, builtAt }) => [lot, builtAt]));
+  const missing = await lotsMissing(read, family, item.characteristic, window);
+  const lots = [
+    ...[...later].map(([lot, builtAt]) => ({ lot, builtAt: new Date(builtAt).toISOString() })),
+    ...missing.filter(({ lot }) => !known.has(lot)),
+  ];
   const counted = new Set(study.listed.flatMap((row) => (row.leftOut === null && row.values > 0 ? [row.lot] : [])));
   const impacts: SinceStated['impacts'] = [];
-  for (const { key, body } of await read.entries.list('impact')) {
+  for (const { key, body } of await read.entries.tiedToAny('impact', 'lot', [...counted], 'touches lot')) {
     const touched: string[] = [];
     for (const lot of body.lots ?? []) {
       if (counted.has(lot) && (await touches(read, body, lot, item.characteristic))) touched.push(lot);

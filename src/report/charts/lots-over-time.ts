@@ -42,6 +42,8 @@ export interface TimedPoint {
   readonly value: number;
   /** Why the point stands out, in words: `beyond upper limit`, `nine on one side`. */
   readonly flag?: string;
+  /** In no number: drawn open, or as a tip where it is only a bound from below or above. */
+  readonly apart?: 'open' | 'below' | 'above';
 }
 
 export interface LotsOverTime {
@@ -64,6 +66,8 @@ export interface LotsOverTime {
   readonly upperLimit?: number;
   /** Something changed before the point with this index, from 0. */
   readonly changes?: readonly { readonly before: number; readonly label: string }[];
+  /** The same of what is a mark below the plot, with a number that a line under the chart explains. */
+  readonly events?: readonly { readonly before: number; readonly label: string }[];
   /** Values that the scale reaches too: charts beside each other have one scale. */
   readonly reaching?: readonly number[];
   /** Each point follows from the one before it: a line joins them. */
@@ -117,9 +121,10 @@ export function lotsOverTime(chart: LotsOverTime, metric: TextMetric): Scene {
   drawHorizontalAxis(builder, area, asDrawn, time.ticks, chart.points.length === 0 ? '' : CHART_WORDS.chamberClosed);
   drawLines(builder, area, y, lines);
   drawChanges(builder, area, time, chart);
+  const told = drawEvents(builder, area, time, chart);
   drawLots(builder, area, y, time, chart);
   const unplaced = drawPoints(builder, area, y, time, chart);
-  const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, unplaced);
+  const end = drawNotes(builder, area.bottom + HORIZONTAL_AXIS_HEIGHT, [...unplaced, ...told]);
   return builder.finish(builder.width, end + 4);
 }
 
@@ -186,10 +191,31 @@ function drawChanges(
   }
 }
 
+/** Returns a line for each mark. Marks at one place share their number. */
+function drawEvents(
+  builder: SceneBuilder,
+  area: Area,
+  { x }: TimeColumns,
+  { points, events = [] }: LotsOverTime,
+): string[] {
+  const places = new Map<number, string[]>();
+  for (const { before, label } of events) {
+    if (before > 0 && before < points.length) places.set(before, [...(places.get(before) ?? []), label]);
+  }
+  return [...places]
+    .sort(([a], [b]) => a - b)
+    .map(([before, labels], index) => {
+      const at = (x(before - 1) + x(before)) / 2;
+      builder.line(at, area.bottom - 5, at, area.bottom, { stroke: MUTED, strokeWidth: 1.2 });
+      builder.text(at - builder.textWidth(String(index + 1)) / 2, area.bottom - 7, String(index + 1), { fill: MUTED });
+      return `${index + 1} ${labels.join('; ')}`;
+    });
+}
+
 /** Of each lot its bar and mean, its code above where there is room, and where it stood on the axis before it was moved. */
 function drawLots(builder: SceneBuilder, area: Area, y: Linear, { columns }: TimeColumns, chart: LotsOverTime): void {
   for (const { left, right, at, from, to } of columns) {
-    const values = chart.points.slice(from, to).map(({ value }) => value);
+    const values = chart.points.slice(from, to).flatMap(({ value, apart }) => (apart === undefined ? [value] : []));
     const middle = (left + right) / 2;
     if (Math.abs(middle - at) > 1) {
       builder.line(middle, area.bottom - 3, at, area.bottom, { stroke: MUTED, strokeWidth: 0.5 });
@@ -231,10 +257,11 @@ function drawPoints(
     const trace = points.map(({ value }, index) => ({ x: x(index), y: y(value) }));
     builder.polyline(trace, { stroke: DATA, strokeWidth: 0.8 });
   }
-  points.forEach(({ value, flag }, index) => {
+  points.forEach(({ value, flag, apart }, index) => {
     const [cx, cy] = [x(index), y(value)];
     const half = flag === undefined ? 2 : 4;
-    if (flag === undefined) builder.circle(cx, cy, half, { fill: DATA, stroke: PAPER, strokeWidth: 0.4 });
+    if (apart !== undefined) drawApart(builder, cx, cy, apart);
+    else if (flag === undefined) builder.circle(cx, cy, half, { fill: DATA, stroke: PAPER, strokeWidth: 0.4 });
     else diamond(builder, cx, cy);
     places.take({ left: cx - half, right: cx + half, top: cy - half, bottom: cy + half });
   });
@@ -252,6 +279,23 @@ function drawPoints(
     builder.text(place.x, place.y, flag, { fill: ATTENTION });
   });
   return [...unplaced].map(([words, names]) => `◆ ${words}: ${names.join(', ')}`);
+}
+
+/** Open, so that nobody takes it for a value that counts; a bound points to where its value lies. */
+function drawApart(builder: SceneBuilder, x: number, y: number, apart: NonNullable<TimedPoint['apart']>): void {
+  if (apart === 'open') {
+    builder.circle(x, y, 2.2, { fill: PAPER, stroke: DATA, strokeWidth: 0.9 });
+    return;
+  }
+  const away = apart === 'below' ? 5 : -5;
+  builder.polygon(
+    [
+      { x: x - 2.6, y },
+      { x: x + 2.6, y },
+      { x, y: y + away },
+    ],
+    { fill: PAPER, stroke: DATA, strokeWidth: 0.9 },
+  );
 }
 
 function diamond(builder: SceneBuilder, x: number, y: number): void {

@@ -46,3 +46,13 @@ export const FAMILY_FIGURE = {
       ? `The last ${counted(shown, 'point')} of the chart of the plan.`
       : `Means of the last ${counted(shown, 'build')}.`,
 };
+
+/** Words of the charts of counts. */
+export const COUNT_FIGURE = {
+  findings: 'Log findings of each build',
+  nonconformities: 'Nonconformities that touch each lot',
+  count: 'count',
+  beyond: 'beyond limit',
+  caption: (shown: number) =>
+    `The ${counted(shown, 'count')} of this page of the table. Limits are those of a count chart over them, and move with them: a look, and no signal of a plan.`,
+};

@@ -147,6 +147,18 @@ SELECT wanted.key AS "want", (
     OR x."context" IN (SELECT value FROM json_each(wanted.value, '$.contexts')))) AS "lots"
 FROM json_each(?) AS wanted ORDER BY wanted.key`;
 
+/** Lots of a family whose lot files say nothing of a characteristic. */
+export const LOTS_WITHOUT_HISTORY = `
+WITH asked(family, characteristic) AS (SELECT ?, ?)
+SELECT DISTINCT e."key" AS "lot" FROM asked CROSS JOIN "Entry" f ON f."kind" = 'family' AND f."key" = asked.family
+CROSS JOIN "Link" l ON l."toEntryId" = f."id" AND l."name" = 'of family'
+JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."entryId" AND e."kind" = 'lot'
+WHERE NOT EXISTS (
+  SELECT 1 FROM "LotSummary" x INDEXED BY ${OF_LOT_INDEX}
+  WHERE x."lot" = e."key" AND x."family" = asked.family AND x."characteristic" = asked.characteristic
+    AND (x."n" + x."censored" > 0 OR x."takenOut" <> '[]' OR x."beside" <> '{}') AND ${isLatestAsOf('x', LAST)})
+ORDER BY e."key"`;
+
 export const HISTORY_OF_LOT = `
 SELECT r."family", r."characteristic", r."position", r."lot", r."build", r."builtAt", r."closedAt", r."context", r."n",
   r."mean", r."sumSquaredDeviations", r."min", r."max", r."censored", r."values", r."takenOut", r."takenOutCount",

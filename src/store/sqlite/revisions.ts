@@ -69,6 +69,13 @@ JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."e
 WHERE target."kind" = ? AND target."key" = ? AND l."name" = ? AND ${isLatest('r')}
 ORDER BY e."key"`;
 
+export const LATEST_TIED_TO_ANY = `
+SELECT ${COLUMNS} FROM (SELECT ? AS kind) AS asked CROSS JOIN json_each(?) AS named
+CROSS JOIN "Entry" target ON target."kind" = asked.kind AND target."key" = named.value
+CROSS JOIN "Link" l ON l."toEntryId" = target."id" AND l."name" = ?
+JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."entryId"
+WHERE ${isLatest('r')} GROUP BY r."id" ORDER BY e."key"`;
+
 /** CROSS JOIN: from the entries that are asked for to what names them. */
 export const LATEST_AROUND = `
 WITH asked(kinds, keys) AS (SELECT ?, ?),
