@@ -72,6 +72,10 @@ const trendQuery = (family: string, characteristic: string): string =>
 export const trendAddress = (family: string, characteristic: string): string =>
   `/trend?${trendQuery(family, characteristic)}`;
 
+/** What certificates say of one property of a material. */
+export const certificatesAddress = (material: string, property: string): string =>
+  `/certificates?material=${encodeURIComponent(material)}&property=${encodeURIComponent(property)}`;
+
 /** The paper of what was stated of it once. */
 export const statementAddress = (family: string, characteristic: string, number: number): string =>
   `/trend/statement.pdf?${trendQuery(family, characteristic)}&number=${number}`;

@@ -1,4 +1,5 @@
-import type { Apart, ChangeLine, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import { LINES } from '../assessment/family/changes.js';
+import type { Apart, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
 import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
@@ -69,11 +70,6 @@ interface Spec {
     >
   >;
 }
-
-/** Changes that are lines through the chart; the others are marks at its foot. */
-const LINES: readonly string[] = [
-  ...(['machine', 'recipe', 'recipe group', 'heat', 'supplier', 'method', 'medium'] satisfies ChangeLine['what'][]),
-];
 
 /** One panel for each machine, all on one scale. What is drawn apart stands behind the points of its build. */
 function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: Shown): Spec[] {

@@ -10,6 +10,7 @@ import { COUNT_FIGURE, FAMILY_PAGE, newestSignalText } from '../report/phrases/f
 import { ableText } from '../report/phrases/family-study.js';
 import { ALWAYS, type BuildSummary, LAST_ENTRY, NEVER } from '../store/histories.js';
 import { Store } from '../store/store.js';
+import { turned } from '../web/turned.js';
 
 export type FamilyOrder = 'bound' | 'signal';
 
@@ -28,7 +29,7 @@ export class FamilyPage {
   ) {}
 
   /** @throws NotFoundError without such a family, or a specification of it. */
-  async view(family: string, order: FamilyOrder, page = 1) {
+  async view(family: string, order: FamilyOrder, row = 1) {
     const { read } = this.store;
     const document = await read.entries.current('family', family);
     if (!document) throw new NotFoundError('family', family);
@@ -58,7 +59,7 @@ export class FamilyPage {
         ...chart,
         figure: figure && figureView(figure, chart.title, `family-${index}`),
       })),
-      table: await this.table(items, builds, page),
+      table: await this.table(items, builds, row),
     };
   }
 
@@ -75,17 +76,18 @@ export class FamilyPage {
   private async table(
     items: readonly Characteristic[],
     builds: ReadonlyMap<string, readonly BuildSummary[]>,
-    page: number,
+    row: number,
   ) {
     const lots = new Map<string, string>();
     for (const rows of builds.values()) {
       for (const { lot, builtAt } of rows) if ((lots.get(lot) ?? '') < builtAt) lots.set(lot, builtAt);
     }
-    const pages = Math.max(1, Math.ceil(lots.size / LOTS_SHOWN));
-    const shown = Math.min(page, pages);
-    const latest = [...lots]
-      .sort((a, b) => Date.parse(b[1]) - Date.parse(a[1]))
-      .slice((shown - 1) * LOTS_SHOWN, shown * LOTS_SHOWN);
+    const page = turned(
+      [...lots].sort((a, b) => Date.parse(b[1]) - Date.parse(a[1])),
+      row,
+      LOTS_SHOWN,
+    );
+    const latest = page.rows;
     const codes = latest.map(([lot]) => lot);
     const cells = new Map<string, readonly BuildSummary[]>();
     for (const { characteristic } of items) {
@@ -98,9 +100,7 @@ export class FamilyPage {
     }
     const counts = await this.counts(codes);
     return {
-      first: (shown - 1) * LOTS_SHOWN + 1,
-      last: (shown - 1) * LOTS_SHOWN + latest.length,
-      ...{ all: lots.size, page: shown, pages },
+      turned: page,
       figures: countFigures(latest, counts),
       heads: items.map(({ characteristic, title, ucum }) => ({ characteristic, title, ucum })),
       rows: latest.map(([lot, builtAt]) => ({

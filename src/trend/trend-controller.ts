@@ -14,13 +14,11 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { RowPlace, turned } from '../web/turned.js';
 import { FamilyPage } from './family-page.js';
 import { FamilyTrend } from './family-trend.js';
-import { pageOf } from './pages-of.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
-
-const Page = z.coerce.number({ error: 'the number of a page, from 1' }).int().min(1).max(100_000);
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -32,18 +30,29 @@ const TrendQuery = z.strictObject({
 });
 type TrendQuery = z.infer<typeof TrendQuery>;
 
-const FamilyQuery = z.strictObject({ order: z.enum(['bound', 'signal']).default('bound'), page: Page.default(1) });
+const FamilyQuery = z.strictObject({
+  order: z.enum(['bound', 'signal']).default('bound'),
+  row: RowPlace.describe('the first lot in the table, from the latest on'),
+});
 type FamilyQuery = z.infer<typeof FamilyQuery>;
 
 /** Without either field it leads to the page that lists what there is to ask for. */
 const TrendPageQuery = z
-  .strictObject({ ...TrendQuery.partial().shape, order: z.enum(['built', 'tested']).optional(), page: Page.optional() })
+  .strictObject({ ...TrendQuery.partial().shape, order: z.enum(['built', 'tested']).optional(), row: RowPlace })
   .superRefine((query, context) => {
     const missing = (['family', 'characteristic'] as const).filter((field) => query[field] === undefined);
     if (missing.length !== 1) return;
     context.addIssue({ code: 'custom', path: missing, message: `a ${missing[0]}` });
   });
 type TrendPageQuery = z.infer<typeof TrendPageQuery>;
+
+const BUILDS_SHOWN = 100;
+
+/** In build order as ever, and a page of them from the last ones on. */
+function lastOf<T>(all: readonly T[], row: number) {
+  const page = turned(all.toReversed(), row, BUILDS_SHOWN);
+  return { ...page, rows: page.rows.toReversed() };
+}
 
 /** Characteristics of families over their builds. */
 @Controller()
@@ -68,9 +77,9 @@ export class TrendController {
   @Header(...HTML)
   async family(
     @Param('family', NAMED) family: string,
-    @Query({ schema: FamilyQuery }) { order, page }: FamilyQuery,
+    @Query({ schema: FamilyQuery }) { order, row }: FamilyQuery,
   ): Promise<string> {
-    const view = await this.familyPage.view(family, order, page);
+    const view = await this.familyPage.view(family, order, row);
     return this.pages.render('family', PAGE_TITLES.familyOf(view.family.title), view);
   }
 
@@ -78,7 +87,7 @@ export class TrendController {
   @Get('trend')
   @Header(...HTML)
   async show(
-    @Query({ schema: TrendPageQuery }) { family, characteristic, order, page = 1, ...window }: TrendPageQuery,
+    @Query({ schema: TrendPageQuery }) { family, characteristic, order, row, ...window }: TrendPageQuery,
     @Res({ passthrough: true }) response: Response,
   ): Promise<string | undefined> {
     if (family === undefined || characteristic === undefined) {
@@ -88,11 +97,11 @@ export class TrendController {
     const report = await this.trend.trend(characteristic, family, window);
     const capability = capabilityView(report.characteristic, report.capability);
     const study = report.studied && studyView(report.studied.input, report.studied.study, order);
-    const byLot = pageOf(report.lots, page);
+    const byLot = lastOf(report.lots, row);
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,
       capability,
-      study: study && { ...study, listed: pageOf(study.listed, page) },
+      study: study && { ...study, listed: lastOf(study.listed, row) },
       statements: await this.statements.of(family, characteristic),
       byLot: {
         ...byLot,

@@ -23,7 +23,7 @@ it('asks once for each chart, by its oldest signal', () => {
       ...['L-2', '2031-03-16', true],
     ],
     [
-      'Say what a signal came from: sa of family PLATE, a point beyond the limits of the chart',
+      'Say what a signal came from: sa of family PLATE, a point beyond the limits of the chart at L-3',
       'L-3',
       '2031-03-23',
       false,

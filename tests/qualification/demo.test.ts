@@ -5,6 +5,7 @@ import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { STORY_MOVES } from '../../src/qualification/stories/acts.js';
+import { PLANTED, STRIP_ACTS } from '../../src/qualification/strips/strip-lots.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { Carried } from '../support/by-note/carried.js';
 import { disagreements } from '../support/by-note/compare.js';
@@ -129,6 +130,35 @@ it.each([
   },
 );
 
+describe('what was planted in the strips', () => {
+  const studied = async (characteristic: string) => (await services.trend.trend(characteristic, 'RIB-STRIP')).studied!;
+
+  it.each([PLANTED.drift, PLANTED.step, PLANTED.gauge])(
+    'is signalled at its lot and not before: $characteristic',
+    async ({ characteristic, lot }) => {
+      const { study } = await studied(characteristic);
+      expect(new Set(study.listed.map((row) => row.lot)).size).toBe(25);
+      expect(new Set(study.chart.points.map(({ machine }) => machine)).size).toBe(2);
+      expect(study.chart.signals.map(({ lots }) => lots.at(-1)!).sort()[0]).toBe(lot);
+    },
+  );
+
+  it('is on the list of what changed: the blend, and the new probe of the gauge', async () => {
+    const { ranked } = (await studied(PLANTED.step.characteristic)).study.coincidences;
+    expect(ranked[0]!.what).toBe('heat');
+    expect(ranked[0]!.corrected).toBeLessThan(0.01);
+    const gauge = (await studied(PLANTED.gauge.characteristic)).study.coincidences.ranked;
+    expect(gauge.map(({ what }) => what)).toContain('calibration');
+  });
+
+  it('leaves the quiet characteristic quiet, and able', async () => {
+    const { study } = await studied(PLANTED.quiet.characteristic);
+    expect(study.chart.signals).toEqual([]);
+    expect(study.index.says).toBe('able');
+    expect(study.index.cpk).not.toBeNull();
+  });
+});
+
 it('compares the family with the record of the lot before', async () => {
   const [record] = await services.store.read.records.ofLot('L-2026-015');
   const { familyBefore } = JSON.parse(record!.enclosure);
@@ -194,7 +224,7 @@ it('says for each lot what came out, what blocked it, and where the record is', 
 it('writes the same bytes each time', () => {
   const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
   for (const root of [one, two]) {
-    for (const act of acts()) writeAct(act, root);
+    for (const act of [...acts(), ...STRIP_ACTS]) writeAct(act, root);
     for (const move of STORY_MOVES) {
       if (move.does === 'bring in') writeAct({ ...move, files: () => move.files(() => '0'.repeat(64)) }, root);
     }

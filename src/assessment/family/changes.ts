@@ -5,6 +5,11 @@ import type { ChangeLine } from './study-result.js';
 
 type What = ChangeLine['what'];
 
+/** Changes that are lines through the chart; the others are marks at its foot. */
+export const LINES: readonly string[] = [
+  ...(['machine', 'recipe', 'recipe group', 'heat', 'supplier', 'method', 'medium'] satisfies What[]),
+];
+
 /** What is compared between two points: how a factor reads, by its name. Several of a kind have a name each. */
 type Reading = readonly { readonly what: What; readonly name: string; readonly says: string }[];
 

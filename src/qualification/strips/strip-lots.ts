@@ -53,7 +53,7 @@ export const PLANTED = {
 const at = (day: string, time: string): string => `${day}T${time}:00Z`;
 const serials = ({ lot }: StripLot): string[] => Array.from({ length: STRIPS }, (_, index) => `${lot}-${index + 1}`);
 
-function valueOf(code: string, { number, day }: StripLot, random: Random): string {
+function measuredValue(code: string, { number, day }: StripLot, random: Random): string {
   switch (code) {
     case 'hv':
       return random.around(day < BLENDED ? 68 : 63.5, 1.3).toFixed(1);
@@ -78,7 +78,17 @@ function filesOf(story: StripLot): LotFiles {
       const code = item.characteristic as string;
       const { method, revision } = item.method as { readonly method: string; readonly revision: number };
       return [
-        ...[serial, '', code, '1', valueOf(code, story, random), item.ucum as string, '', '', at(measured, '09:30')],
+        ...[
+          serial,
+          '',
+          code,
+          '1',
+          measuredValue(code, story, random),
+          item.ucum as string,
+          '',
+          '',
+          at(measured, '09:30'),
+        ],
         ...[GAUGES[code]!, PEOPLE.secondAnalyst, method, String(revision), '', '', ''],
       ];
     }),

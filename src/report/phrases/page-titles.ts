@@ -14,6 +14,8 @@ export const PAGE_TITLES = {
   implant: (serial: string) => `Implant ${serial}`,
   materials: 'Materials and equipment',
   families: 'Families',
+  certificates: 'Certificate values',
+  certificatesOf: (property: string, material: string) => `${property} of ${material}, by certificates`,
   cautions: 'Cautions',
   parts: 'Parts of pages',
   job: (what: string) => what,

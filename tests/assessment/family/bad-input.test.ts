@@ -8,6 +8,11 @@ import { buildsOf, studyInput } from '../../support/study-input.js';
 const normal = normalNumbers(5);
 const quiet = (builds: number): number[][] =>
   Array.from({ length: builds }, () => [0, 1, 2].map(() => Math.round(10 * (231 + 1.2 * normal())) / 10));
+const steady = normalNumbers(11);
+const CALM = Array.from({ length: 26 }, () => [0, 1, 2].map(() => Math.round(10 * (231 + 1.2 * steady())) / 10));
+const EXPOSED = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+const JUDGED = { specification: 'SP', revision: 3, lower: '215', upper: null, target: '231' };
+const { pools: POOLS } = studyInput([], { baseline: 0 }).plan;
 const OF_BUILDS = { plan: { subgroup: 'build' }, baseline: 22 };
 
 /** What a family may come with that gives no index, and what the study says then. */
@@ -42,6 +47,67 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
       OF_BUILDS,
     ),
     'out: ',
+  ],
+  [
+    'two media',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, medium: index % 2 ? 'SBF' : 'HBSS' } })),
+      OF_BUILDS,
+    ),
+    'by medium: HBSS revision 1 and SBF revision 1',
+  ],
+  [
+    'two durations',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, hours: index % 2 ? 336 : 672 } })),
+      OF_BUILDS,
+    ),
+    'by duration: 672 h and 336 h',
+  ],
+  [
+    'two faces',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, face: index % 2 ? 'milled' : 'peened' } })),
+      OF_BUILDS,
+    ),
+    'by face: peened and milled',
+  ],
+  [
+    'two nominal values for one lot',
+    studyInput(
+      buildsOf(quiet(24)).map((row, index) => ({
+        ...row,
+        lot: index < 2 ? 'L-1' : row.lot,
+        beside: { judged: { ...JUDGED, target: index === 1 ? '232' : '231' } },
+      })),
+      OF_BUILDS,
+    ),
+    'Two nominal values are on record for lot L-1',
+  ],
+  [
+    'a method that changed within a lot',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ methodRevision: index === 1 ? 2 : 1 })).map((row, index) => ({
+        ...row,
+        lot: index < 2 ? 'L-1' : row.lot,
+      })),
+      {
+        ...OF_BUILDS,
+        plan: {
+          subgroup: 'build',
+          pools: { ...POOLS, methods: [1, 2].map((revision) => ({ method: 'TM-T', revision })) },
+        },
+      },
+    ),
+    'Lot L-1 was measured by two methods',
+  ],
+  [
+    'a plan that admits no lot',
+    studyInput(buildsOf(quiet(24)), {
+      ...OF_BUILDS,
+      plan: { subgroup: 'build', pools: { ...POOLS, recipeGroups: ['G'] } },
+    }),
+    'admits none of the 24 builds',
   ],
 ];
 
@@ -89,6 +155,27 @@ it.each<[string, StudyInput, string]>([
       .join('\n'),
   ).toContain(says);
   expect(numbersIn(study).every(Number.isFinite)).toBe(true);
+});
+
+it.each([
+  ['a short baseline', { baseline: 12 }, 'baseline'],
+  [
+    'a plan after its data',
+    { more: { approval: { at: '2031-06-01T08:00:00Z', code: 'P-QE', name: 'Q' } } },
+    'plan after data',
+  ],
+] as const)('claims no stability under %s', (_, given, noCpk) => {
+  const { index } = familyStudy(studyInput(buildsOf(CALM), { ...OF_BUILDS, ...given } as never));
+  expect(index).toMatchObject({ cpk: null, noCpk });
+});
+
+it('lets a plan tell media, durations and faces apart: one of each is in, the others are out with the reason', () => {
+  const exposed = (index: number) => ({ exposed: { ...EXPOSED, hours: index < 22 ? 335 + (index % 3) : 672 } });
+  const plan = { subgroup: 'build', pools: { ...POOLS, medium: 'SBF', exposure: '14 d', face: 'peened' } };
+  const study = familyStudy(studyInput(buildsOf(quiet(24), exposed), { plan, baseline: 22 }));
+  expect(study.index.builds).toBe(22);
+  expect(study.listed.at(-1)!.leftOut).toEqual({ code: 'exposure', facts: { exposure: '672 h' } });
+  expect(study.notes).toEqual([]);
 });
 
 function numbersIn(value: unknown): number[] {
