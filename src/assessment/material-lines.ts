@@ -24,14 +24,19 @@ export interface StatedLine {
 
 export type LineStanding = Verdict | 'units do not compare' | 'basis not stated';
 
-/** What a receipt was ordered to, where it names that. */
+/**
+ * What a receipt was ordered to, where it names that.
+ * @throws TypeError for a lot file without what its own documents name: nothing is asked of it by less than all.
+ */
 export function orderedTo(
   { materialSpecifications }: Pick<Facts, 'materialSpecifications'>,
   { materialSpecification }: Pick<Receipt, 'materialSpecification'>,
 ): Recorded<MaterialSpecification> | undefined {
   if (materialSpecification === undefined) return undefined;
   const { material, revision } = materialSpecification;
-  return materialSpecifications.get(revisionKey(material, revision));
+  const found = materialSpecifications.get(revisionKey(material, revision));
+  if (found === undefined) throw new TypeError(`the lot file lacks material specification ${material} rev ${revision}`);
+  return found;
 }
 
 /** Every line that is asked of a receipt: by the specification of the implants first. */

@@ -4,6 +4,7 @@ import { assess } from '../../src/assessment/assess.js';
 import { countedTwice, implantCount, implantFates } from '../../src/assessment/counts.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { addLoads } from '../support/documents/loads.js';
+import { addMaterials } from '../support/documents/materials.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { signedFacts } from '../support/signed-facts.js';
 
@@ -12,6 +13,7 @@ let facts: Facts;
 beforeAll(async () => {
   facts = await factsOf((cell) => {
     addLoads(cell);
+    addMaterials(cell);
     cell.documents['lots/L-1/lot.yaml']!.labels.read = ['L-1-I1', 'L-1-I2'];
   });
 });
@@ -34,13 +36,14 @@ function free(lot: Facts): string[] | undefined {
 /** Everything of a lot file that speaks for it. Fates, nonconformities and withdrawals speak against it. */
 const MAPS = [
   ...['recipes', 'methods', 'validations', 'studies', 'receipts', 'powderStates', 'loads', 'machines', 'instruments'],
-  ...['people', 'suppliers', 'resultSets', 'logParts', 'cases'],
+  ...['people', 'suppliers', 'resultSets', 'logParts', 'cases', 'materialSpecifications'],
 ] as const;
 const LISTS: Readonly<Record<string, (copy: Editable) => unknown[]>> = {
   values: ({ results }) => results,
   steps: ({ lot }) => lot.body.steps,
   coupons: ({ lot }) => lot.body.coupons,
   powder: ({ lot }) => lot.body.builds[0].powder,
+  'powder tests': ({ powderStates }) => powderStates.get('PS-1')?.body.tests ?? [],
   'codes read': ({ lot }) => lot.body.labels.read,
   signatures: (copy) => copy.signatures,
 };
@@ -55,6 +58,12 @@ const SPOILT: readonly ((copy: Editable) => void)[] = [
   },
   ({ lot }) => {
     lot.body.labels.printed = 3;
+  },
+  ({ receipts }) => {
+    receipts.get('R-1').body.labelLot = 'another lot';
+  },
+  ({ lot }) => {
+    lot.body.builds[0].powder[0].wasteG = '0';
   },
   ({ loads }) => {
     loads.get('PA-1').body.cycle[0].value = '151';
