@@ -32,7 +32,10 @@ export const gasRows = (facts: Facts): GasRow[] =>
       return {
         build: build.build,
         gas: GAS_ROWS.gas(use.receipt, receipt?.material, use.bottle),
-        open: GAS_ROWS.open(timeText(use.from), timeText(use.to), use.isChange),
+        open:
+          use.from === build.closedAt && use.to === build.openedAt
+            ? GAS_ROWS.throughout
+            : GAS_ROWS.open(timeText(use.from), timeText(use.to), use.isChange),
         used: usedText(build, use),
         analysis: (receipt?.certificate?.lines ?? []).map(analysisText).join('; ') || GAS_ROWS.noCertificate,
         chamber: chamberTexts(facts, build, use).join('; ') || GAS_ROWS.notLogged,

@@ -66,10 +66,10 @@ export function drawBuildLog(pdf: RecordPage, view: RecordView): void {
     columns: [
       { head: GAS_ROWS.heads.build, width: 1.4 },
       { head: GAS_ROWS.heads.gas, width: 2 },
-      { head: GAS_ROWS.heads.open, width: 3 },
+      { head: GAS_ROWS.heads.open, width: 2.4 },
       { head: GAS_ROWS.heads.used, width: 1.3 },
-      { head: GAS_ROWS.heads.analysis, width: 3.2 },
-      { head: GAS_ROWS.heads.chamber, width: 3 },
+      { head: GAS_ROWS.heads.analysis, width: 3.8 },
+      { head: GAS_ROWS.heads.chamber, width: 3.2 },
     ],
     rows: gasRows(facts).map((row) => [row.build, row.gas, row.open, row.used, row.analysis, row.chamber]),
     empty: GAS_ROWS.noGas,

@@ -2,14 +2,14 @@ import { ABSENT } from './absent.js';
 
 /** Words of the table on gas, in the record and on the page of a lot alike. */
 export const GAS_ROWS = {
-  caption: 'Gas by bottle or tank: its analysis, and the log of the chamber while it was open',
+  caption: 'Gas by bottle or tank, beside the log of the chamber (dew points at 1 atm, over ice)',
   heads: {
     build: 'Build',
     gas: 'Gas',
-    open: 'Open to the chamber',
+    open: 'Open',
     used: 'Used',
     analysis: 'Certified',
-    chamber: 'Logged in the chamber, least to most',
+    chamber: 'Logged, least to most',
   },
   gas: (receipt: string, material: string | undefined, bottle: string | undefined) =>
     [
@@ -17,10 +17,11 @@ export const GAS_ROWS = {
       ...(bottle === undefined ? [] : [`bottle ${bottle}`]),
       ...(material === undefined ? [] : [material]),
     ].join(', '),
+  throughout: 'all of the closure',
   open: (from: string, to: string, isChange: boolean) => `${isChange ? 'changed to it ' : ''}${from} to ${to}`,
   certified: (property: string, value: string, unit: string) => `${property} ${value} ${unit}`,
   withDewPoint: (stated: string, qualifier: string, dewPointC: string) =>
-    `${stated} (dew point ${qualifier}${dewPointC.replace('-', '−')} °C at 1 atm, over ice)`,
+    `${stated} (dew point ${qualifier}${dewPointC.replace('-', '−')} °C)`,
   logged: (channel: string, least: number, most: number, unit: string) => `${channel} ${least} to ${most} ${unit}`,
   notLogged: 'not logged',
   noCertificate: ABSENT.noCertificate,
