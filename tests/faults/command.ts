@@ -53,20 +53,30 @@ export async function wholeLife(
 }
 
 /**
- * Runs the program and kills it without warning after a time.
+ * Runs the program and kills it without warning.
+ * @param moment after so many milliseconds, or as soon as what it answered is this.
  * @returns what it had answered by then; an act that it acknowledged must be there afterwards.
  */
-export async function killedAfter(ms: number, data: string, words: readonly string[], input = ''): Promise<string> {
+export async function killedAt(
+  moment: number | ((answer: string) => boolean),
+  data: string,
+  words: readonly string[],
+  input = '',
+): Promise<string> {
   const child = started(data, ...words);
   child.stdin!.on('error', () => undefined).end(input);
   child.stderr!.resume();
   const answer = readToEnd(child.stdout!);
   const ended = new Promise<void>((resolve) => child.once('close', () => resolve()));
-  await Promise.race([ended, sleep(ms)]);
+  const come = typeof moment === 'number' ? sleep(moment) : answers(child.stdout!, () => moment(answer()));
+  await Promise.race([ended, come]);
   child.kill('SIGKILL');
   await ended;
   return answer();
 }
+
+const answers = (stream: Readable, isCome: () => boolean): Promise<void> =>
+  new Promise((resolve) => stream.on('data', () => isCome() && resolve()));
 
 /** @returns what tells all that came until now. */
 function readToEnd(stream: Readable): () => string {
@@ -81,6 +91,10 @@ function readToEnd(stream: Readable): () => string {
 export function momentsOf(kills: number, wholeMs: number): number[] {
   return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.8 * (kill + 1)) / (kills + 1)));
 }
+
+/** How often a suite kills: in the long run as often as LOTWRIGHT_KILLS says, where that is said. */
+export const killsOf = (inLongRun: number, daily: number): number =>
+  process.env.LOTWRIGHT_TEST_LONG ? Number(process.env.LOTWRIGHT_KILLS ?? inLongRun) : daily;
 
 /** In the long run: the figures of one kind of act, for docs/validation.md. */
 export function tellKills(act: string, kills: number, acknowledged: number): void {

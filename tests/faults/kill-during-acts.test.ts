@@ -1,20 +1,23 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { checkIntegrity } from '../../src/custody/integrity.js';
 import { restoreBackup } from '../../src/custody/restore.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import { soleSubject } from '../../src/dossier/statement.js';
 import { makeCellWithHistory, siteOf, temporaryFolder, writeCell } from '../support/cell.js';
 import { atMoment, SITE_DAY } from '../support/clock-ahead.js';
-import { PASSWORD } from '../support/people.js';
+import { PASSWORD, provedActs } from '../support/people.js';
 import { programHold } from '../support/program-hold.js';
 import { openServices, type Services } from '../support/services.js';
 import { signWhatCameIn } from '../support/sign-cell.js';
-import { killedAfter, lotwright, momentsOf, tellKills, wholeLife } from './command.js';
+import { killedAt, killsOf, lotwright, momentsOf, tellKills, wholeLife } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
 const LONG = process.env.LOTWRIGHT_TEST_LONG;
-const KILLS = LONG ? 100 : 1;
+const KILLS = killsOf(100, 1);
 
 const ACTOR = 'local:tester';
+const LETTER = 'an invented letter';
 let whole: string;
 
 /** A folder with one lot whose documents and results are signed, ready to be assessed, reviewed and saved. */
@@ -22,10 +25,13 @@ beforeAll(async () => {
   whole = path.join(temporaryFolder('whole'), 'data');
   const services = await openServices(whole);
   const cell = makeCellWithHistory(1);
+  cell.documents['lots/L-1/lot.yaml']!.attachments = [{ file: 'attachments/letter.txt', title: 'letter' }];
+  cell.files['lots/L-1/attachments/letter.txt'] = LETTER;
   await atMoment(SITE_DAY, async () => {
     await services.intake.run(writeCell(siteOf(cell)), ACTOR);
     await signWhatCameIn(services);
   });
+  await provedActs(services).giveRole('P-AD', 'P-RE', 'regulatory');
   await services.intake.run(writeCell(cell), ACTOR);
   await signWhatCameIn(services);
   // One more document, which nobody has signed yet.
@@ -66,9 +72,11 @@ async function killAtManyMoments(act: Act): Promise<void> {
   expect(act.acknowledged(answer)).toBe(true);
   await check(undisturbed, answer);
   let acknowledged = 0;
-  for (const ms of momentsOf(KILLS, wholeMs)) {
+  for (const [kill, ms] of momentsOf(KILLS, wholeMs).entries()) {
     const killed = copy();
-    const said = await killedAfter(ms, killed.data, killed.words, act.input);
+    // Each fourth as soon as it says that it is done: whatever it still does then must not be needed.
+    const moment = kill % 4 === 1 ? act.acknowledged : ms;
+    const said = await killedAt(moment, killed.data, killed.words, act.input);
     if (act.acknowledged(said)) acknowledged += 1;
     await check(killed, said);
   }
@@ -151,6 +159,28 @@ it.runIf(LONG)('legal hold: one that was acknowledged stands, one that was not c
 });
 
 it.runIf(LONG)(
+  'redaction: one that was acknowledged is told and its bytes are gone; a check ends one that was cut off',
+  async () => {
+    const sha256 = sha256Hex(LETTER);
+    const words = ['redact', sha256, '--person', 'P-QE', '--second', 'P-RE', '--reason', 'a name', '--password-stdin'];
+    await killAtManyMoments({
+      name: 'redact',
+      words: () => words,
+      input: `${PASSWORD}\n${PASSWORD}\n`,
+      acknowledged: (answer) => answer.includes('"redactedAt"'),
+      check: async ({ store }, acknowledged) => {
+        const told = (await store.read.events.ofTypes(['evidence-redacted'])).length;
+        const bytes = async () => fs.existsSync(await store.evidence.pathOf(sha256).catch(() => ''));
+        expect(told).toBeLessThanOrEqual(1);
+        if (acknowledged) expect([told, await bytes()]).toEqual([1, false]);
+        expect((await checkIntegrity(store)).faults).toEqual([]);
+        expect(await bytes()).toBe(told === 0);
+      },
+    });
+  },
+);
+
+it.runIf(LONG)(
   'record: one that was acknowledged is whole and in the audit trail, and another can be issued',
   async () => {
     await killAtManyMoments({
@@ -199,7 +229,7 @@ it('restore: what was cut off is no data folder, says so, and leaves the backup 
   let acknowledged = 0;
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(folder, `data-${Math.round(ms)}`);
-    const answer = await killedAfter(ms, data, ['--json', 'restore', file]);
+    const answer = await killedAt(ms, data, ['--json', 'restore', file]);
     if (answer.includes('"folder"')) {
       acknowledged += 1;
       putKeyBack(data);

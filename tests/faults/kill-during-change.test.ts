@@ -8,10 +8,10 @@ import type { Store } from '../../src/store/store.js';
 import { openStore, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
 import { until } from '../support/until.js';
-import { tellKills } from './command.js';
+import { killsOf, tellKills } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 5;
+const KILLS = killsOf(200, 5);
 const SEED = 20310506;
 
 const { folder, remove } = temporaryFolder();

@@ -2,9 +2,9 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices } from '../support/services.js';
-import { killedAfter, momentsOf, tellKills, wholeLife } from './command.js';
+import { killedAt, killsOf, momentsOf, tellKills, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 200 : 1;
+const KILLS = killsOf(200, 1);
 
 it('loses nothing acknowledged and leaves nothing half-stored, whenever it is killed', async () => {
   const cell = writeCell(makeCellWithHistory(4));
@@ -42,7 +42,7 @@ it('loses nothing acknowledged and leaves nothing half-stored, whenever it is ki
   let acknowledged = 0;
   for (const ms of momentsOf(KILLS, wholeMs)) {
     const data = path.join(temporaryFolder('killed'), 'data');
-    const said = await killedAfter(ms, data, words);
+    const said = await killedAt(ms, data, words);
     if (said.includes('"stored":true')) acknowledged += 1;
     await check(data, said);
   }

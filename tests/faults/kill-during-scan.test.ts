@@ -4,9 +4,9 @@ import path from 'node:path';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 import { until } from '../support/until.js';
-import { killedAfter, momentsOf, started, tellKills, wholeLife } from './command.js';
+import { killedAt, killsOf, momentsOf, started, tellKills, wholeLife } from './command.js';
 
-const KILLS = process.env.LOTWRIGHT_TEST_LONG ? 60 : 1;
+const KILLS = killsOf(60, 1);
 
 /** The cell with a log of many megabytes: the two minutes, again and again, each time with the layers that follow. */
 function writeLongCell(): string {
@@ -47,7 +47,7 @@ describe('kill -9 while a log is scanned', () => {
   it('of an intake: the next one finishes at once, with the same result', async () => {
     for (const ms of momentsOf(KILLS, wholeMs)) {
       const data = path.join(temporaryFolder('killed'), 'data');
-      await killedAfter(ms, data, ['intake', cell]);
+      await killedAt(ms, data, ['intake', cell]);
       const services = await openServices(data);
       try {
         const stored = await services.store.read.entries.list('lot');
@@ -75,7 +75,7 @@ describe('kill -9 while a log is scanned', () => {
       const id = await before.store.scanJobs.ask(wanted);
       before.store.archives.remove(sha256);
       await before.store.close();
-      await killedAfter(ms, data, ['serve', '--port', '0']);
+      await killedAt(ms, data, ['serve', '--port', '0']);
       const service = started(data, 'serve', '--port', '0');
       service.stdout!.resume();
       service.stderr!.resume();
