@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { fingerprintOf, hasSignedText } from '../dossier/public-key.js';
 import { faultOfStatement, type SignedStatement, type StatementFault } from '../dossier/statement.js';
+import type { RolesHeld } from './roles-held.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Signature = z.string().describe('Ed25519 (RFC 8032), base64');
@@ -152,6 +153,8 @@ export interface KnownKeys {
   /** Public keys of the installation in PEM, by their fingerprints. */
   readonly installation: ReadonlyMap<string, string>;
   readonly people: PersonKeys;
+  /** Absent where that is not known: a record carries the keys of people and not their roles. */
+  readonly roles?: RolesHeld | undefined;
 }
 
 export type SignedFault =
@@ -161,7 +164,8 @@ export type SignedFault =
   | 'key of somebody else'
   | 'another course of the key'
   | 'not while the key was in use'
-  | 'not the signature of the person';
+  | 'not the signature of the person'
+  | 'role not held';
 
 /** Signatures that held under their keys once hold always. */
 const held = new Set<string>();
@@ -169,7 +173,7 @@ const MOST_HELD = 50_000;
 
 /**
  * Why a statement cannot be trusted, or undefined when it can: its person and the installation have both signed it, each
- * with a key that follows from the first ones, and the key of the person was in use then.
+ * with a key that follows from the first ones, the key of the person was in use then, and they held the role that it names.
  * @param at its place in time, as the keys have it.
  */
 export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: number): SignedFault | undefined {
@@ -182,6 +186,7 @@ export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: num
   if (canonicalJson(statement.person.recoveredBy) !== canonicalJson(recoveredBy(key)))
     return 'another course of the key';
   if (at < key.from || (key.to !== null && at > key.to)) return 'not while the key was in use';
+  if (known.roles?.isHeld(statement, at) === false) return 'role not held';
   const text = canonicalJson(statement);
   const once = sha256Hex(canonicalJson([text, digest, signature, installationPem, personSignature, key.publicPem]));
   if (held.has(once)) return undefined;

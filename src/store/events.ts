@@ -5,12 +5,14 @@ import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../le
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
 import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
 import { currentOf, type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
+import { RolesHeld } from '../ledger/roles-held.js';
 import {
   ACTS_ON_ACCOUNTS,
   actText,
   faultsOfActs,
   faultyAmong,
   keyHasGone,
+  type RecordedAct,
   type Signer,
 } from '../ledger/signed-acts.js';
 import type { Db } from './db.js';
@@ -68,7 +70,7 @@ export class Events<R = unknown> {
     return installationKeysIn(await this.ofTypes(['key-made']));
   }
 
-  /** Keys of people and of the installation that follow from the first ones, for statements by their entries. */
+  /** Keys of people and of the installation that follow from the first ones, and who held which role, by entries. */
   async knownKeys(): Promise<KnownKeys> {
     return knownKeysFrom(await this.stored({ type: { in: [...KEY_EVENTS] } }));
   }
@@ -167,9 +169,11 @@ export class Events<R = unknown> {
   }
 }
 
-const KEY_EVENTS = ['key-made', 'person-key-made', 'account-closed'] as const;
+const KEY_EVENTS = ['key-made', 'person-key-made', ...ACTS_ON_ACCOUNTS] as const;
 
-type Told = Pick<RecordedEvent, 'event' | 'ledgerSeq'>;
+const ON_ACCOUNTS: ReadonlySet<string> = new Set(ACTS_ON_ACCOUNTS);
+
+type Told = RecordedAct;
 
 /** Keys that events name as those of the installation. */
 export const installationKeysIn = (events: readonly Pick<RecordedEvent, 'event'>[]): ChainedKey[] =>
@@ -184,7 +188,10 @@ export function knownKeysFrom(
   chain: readonly ChainedKey[] = chainOf(installationKeysIn(events)).keys,
 ): KnownKeys {
   const installation = new Map(chain.map(({ fingerprint, publicPem }) => [fingerprint, publicPem]));
-  return { installation, people: personKeysOf(events.flatMap(namedBy), installation) };
+  const people = personKeysOf(events.flatMap(namedBy), installation);
+  const acts = events.filter(({ event }) => ON_ACCOUNTS.has(event.type));
+  const faulty = new Set(faultsOfActs(acts, people).map(({ act }) => act));
+  return { installation, people, roles: RolesHeld.from(acts.filter((act) => !faulty.has(act))) };
 }
 
 /** What an event says of passkeys, with its place in the ledger. */

@@ -203,6 +203,32 @@ describe('whoever has the database and the installation key, and no password', (
     expect(named).toMatch(/account P-OP, \d+: role given, by person:P-QE: who signed it was no administrator then/);
   });
 
+  it('signs with the key of an account of their own in no role that nobody gave it', async () => {
+    const services = await openServices(folder);
+    await withPens(services, ['P-QE'], async (pens) => {
+      const own = pens.get('P-QE')!;
+      attack((sql) => {
+        const { person } = reviewIn(sql).statement;
+        for (const change of [
+          { role: 'releaser' },
+          { role: 'quality engineer' },
+          { role: 'releaser', deputyFor: 'P-RE' },
+        ] as const) {
+          const release = releaseIn(sql, { person: { ...person, ...change } });
+          forgeStatement(sql, again(release, own.sign(canonicalJson(release))));
+        }
+        signHead(sql);
+      });
+    });
+    await services.store.close();
+    const named = (await faults()).match(/statement of Quentin Example \(P-QE\): .*/g);
+    expect(named).toEqual(Array(2).fill(expect.stringContaining('did not hold the role that it names')));
+    const store = await open();
+    const inAct = store.change(ACTOR, (change) => change.signatures.ofKind('lot'));
+    await expect(inAct).rejects.toMatchObject({ code: 'ALTERED', message: expect.stringMatching(/role not held/) });
+    await store.close();
+  });
+
   it('makes nobody whom no person vouches for, neither new nor in the place of another', async () => {
     attack((sql) => {
       forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key) });

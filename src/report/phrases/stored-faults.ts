@@ -17,6 +17,7 @@ export const STATEMENT_FAULTS: Readonly<Record<SignedFault, string>> = {
   'another course of the key': 'it does not say as it is whether the key of the person was recovered',
   'not while the key was in use': 'the key of the person was not in use then',
   'not the signature of the person': 'the person did not sign it: the signature of their key does not belong to it',
+  'role not held': 'the person did not hold the role that it names',
 };
 
 /** Why an act of a person does not hold: they signed it with the key that they had then, or it is not theirs. */
