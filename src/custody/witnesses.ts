@@ -207,10 +207,20 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   return faults;
 }
 
-/** The second place of the anchor as the audit trail has it; undefined where none was named, or the last one was left. */
+/**
+ * The second place of the anchor as the audit trail has it; undefined where none was named, or the last one was left. Two
+ * people leave one, who sign that they accept the audit trail: without them the word of the installation does not count.
+ */
 export async function placeNamed(store: Store): Promise<string | undefined> {
-  const last = (await store.read.events.ofTypes(['second-place-named', 'second-place-left'])).at(-1)?.event;
-  return last?.type === 'second-place-named' ? last.place : undefined;
+  const told = await store.read.events.ofTypes(['second-place-named', 'anchor-renewed', 'second-place-left']);
+  let place: string | undefined;
+  let isAccepted = false;
+  for (const { event } of told) {
+    if (event.type === 'second-place-named') [place, isAccepted] = [event.place, false];
+    else if (event.type === 'anchor-renewed') isAccepted = true;
+    else if (isAccepted) place = undefined;
+  }
+  return place;
 }
 
 /** @throws AppError NOT_FOUND when the folder is not there, or holds no head of this audit trail any more. */

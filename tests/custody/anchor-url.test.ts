@@ -1,6 +1,5 @@
 import fs from 'node:fs';
-import http from 'node:http';
-import type { AddressInfo } from 'node:net';
+import type http from 'node:http';
 import path from 'node:path';
 import { checkIntegrity } from '../../src/custody/integrity.js';
 import { run as runAnchor } from '../../src/custody/keys-anchor-run.js';
@@ -8,56 +7,19 @@ import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
 import { AnchorUrl } from '../../src/store/anchor-url.js';
 import { ACTOR, openStore } from '../store/open-store.js';
+import { AnchorPlace } from '../support/anchor-place.js';
 import { temporaryFolder } from '../support/cell.js';
 import { programHold } from '../support/program-hold.js';
 import { copyOfTemplate } from '../support/template.js';
 
-/** A place that keeps lines: those that came, or whatever a test lets it answer instead. */
-class Place {
-  lines: string[] = [];
-  posts = 0;
-  instead: ((response: http.ServerResponse) => void) | undefined;
-  private readonly server = http.createServer((request, response) => {
-    if (this.instead) {
-      this.instead(response);
-      return;
-    }
-    if (request.method === 'GET') {
-      response
-        .writeHead(this.lines.length === 0 ? 404 : 200, { 'content-type': 'text/plain' })
-        .end(this.lines.join(''));
-      return;
-    }
-    let line = '';
-    request.setEncoding('utf8').on('data', (text: string) => {
-      line += text;
-    });
-    request.on('end', () => {
-      this.posts += 1;
-      this.lines.push(line);
-      response.writeHead(201).end();
-    });
-  });
-
-  async listen(): Promise<string> {
-    await new Promise<void>((resolve) => this.server.listen(0, '127.0.0.1', resolve));
-    return `http://127.0.0.1:${(this.server.address() as AddressInfo).port}/anchor`;
-  }
-
-  close(): Promise<unknown> {
-    this.server.closeAllConnections();
-    return new Promise((resolve) => this.server.close(resolve));
-  }
-}
-
 let folder: string;
-let place: Place;
+let place: AnchorPlace;
 let url: string;
 
 beforeEach(async () => {
   folder = path.join(temporaryFolder('anchor-url'), 'data');
   await copyOfTemplate('held-folder', placeHold, folder);
-  place = new Place();
+  place = new AnchorPlace();
   url = await place.listen();
 });
 afterEach(() => place.close());

@@ -17,6 +17,7 @@ import { newRowsText } from '../../src/store/recorded-table.js';
 import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
 import { Store } from '../../src/store/store.js';
 import { fillEveryTable, result } from '../store/fill.js';
+import { AnchorPlace } from '../support/anchor-place.js';
 import { temporaryFolder } from '../support/cell.js';
 import { attackDatabase, forgeEvent, forgeStatement, OwnKey, type Sql } from '../support/intruder.js';
 import { withPens } from '../support/pens.js';
@@ -386,3 +387,33 @@ async function openAndClose(): Promise<Store> {
   await store.close();
   return store;
 }
+
+it('leaves an address by two people alone, who accept the audit trail, and says so in it', async () => {
+  const place = new AnchorPlace();
+  const url = await place.listen();
+  await runAnchor(outputFor(true), { data: folder }, { also: url });
+  const looked = async () => {
+    const store = await open();
+    const found = (await witnessFaults(store)).map(({ fault }) => folderFaultText(fault));
+    await store.close();
+    return found;
+  };
+  DataFolder.open(folder).with({ anchor: undefined });
+  const alone = await open();
+  // Whoever has the machine can say so, and take the place out: check names it all the same.
+  await alone.change(ACTOR, (change) => change.events.add({ type: 'second-place-left', place: url }));
+  await alone.close();
+  expect(await looked()).toEqual([expect.stringMatching(/somebody took it out of folder.json/)]);
+
+  DataFolder.open(folder).with({ anchor: url });
+  const store = await openUnanchored();
+  const renewed = await renewAnchor(store, await two(store, 'P-AD', 'P-QE'), 'the place moves');
+  await store.close();
+  expect([renewed.leftAddress, DataFolder.open(folder).secondAnchor]).toEqual([url, undefined]);
+  const next = await open();
+  const left = await next.read.events.ofTypes(['second-place-left']);
+  await next.close();
+  expect(left.at(-1)).toMatchObject({ event: { place: url }, actor: 'person:P-AD', reason: 'the place moves' });
+  expect(await looked()).toEqual([]);
+  await place.close();
+});
