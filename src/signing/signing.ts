@@ -130,7 +130,7 @@ export class Signing {
     beside: Statement['beside'],
   ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
     const { utc, offset } = stamp(this.store.clock);
-    const last = await change.ledger.lastAt();
+    const last = await change.ledger.latestTime();
     if (last !== undefined && utc < last) {
       throw new AppError(
         'REFUSED',

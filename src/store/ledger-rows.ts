@@ -140,10 +140,13 @@ export class LedgerRows<R = unknown> {
     return this.db.client.ledgerEntry.findMany({ where: { seq: { gt: afterSeq } }, orderBy: { seq: 'asc' }, take });
   }
 
-  /** Time of the last entry: no later act may claim an earlier one. */
-  async lastAt(): Promise<string | undefined> {
-    const last = await this.db.client.ledgerEntry.findFirst({ orderBy: { seq: 'desc' } });
-    return last ? readEntry(JSON.parse(last.body)).at : undefined;
+  /**
+   * The latest time of all entries: no later signature may claim an earlier one. It is not that of the last entry, which
+   * somebody may have made after they set the clock back.
+   */
+  async latestTime(): Promise<string | undefined> {
+    const [latest] = await this.db.ask(this.db.sql.latestTime);
+    return latest?.at ?? undefined;
   }
 }
 

@@ -92,13 +92,17 @@ export function momentsOf(kills: number, wholeMs: number): number[] {
   return Array.from({ length: kills }, (_, kill) => wholeMs * (0.2 + (0.8 * (kill + 1)) / (kills + 1)));
 }
 
+export const isLong = Boolean(process.env.LOTWRIGHT_TEST_LONG);
+
 /** How often a suite kills: in the long run as often as LOTWRIGHT_KILLS says, where that is said. */
 export const killsOf = (inLongRun: number, daily: number): number =>
-  process.env.LOTWRIGHT_TEST_LONG ? Number(process.env.LOTWRIGHT_KILLS ?? inLongRun) : daily;
+  isLong ? Number(process.env.LOTWRIGHT_KILLS ?? inLongRun) : daily;
 
-/** In the long run: the figures of one kind of act, for docs/validation.md. */
-export function tellKills(act: string, kills: number, acknowledged: number): void {
-  if (process.env.LOTWRIGHT_TEST_LONG) {
-    console.log(`${act}: ${kills} kills, ${acknowledged} behind the acknowledgement, all whole afterwards`);
-  }
+/** In the long run: a line of figures, for docs/validation.md. */
+export function tellFigures(line: string): void {
+  if (isLong) console.log(line);
 }
+
+/** The same of one kind of act. */
+export const tellKills = (act: string, kills: number, acknowledged: number): void =>
+  tellFigures(`${act}: ${kills} kills, ${acknowledged} behind the acknowledgement, all whole afterwards`);

@@ -2,6 +2,7 @@ import { vi } from 'vitest';
 import { faultOfStatement, soleSubject } from '../../src/dossier/statement.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { addLot } from '../support/cell.js';
+import { programHold } from '../support/program-hold.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 const CLEAN = ['L-2', 'L-3', 'L-4', 'L-5', 'L-6', 'L-7'];
@@ -218,6 +219,10 @@ describe('a signature stays where it was given', () => {
       expect(await refusalOf(cell.release('L-6', units('L-6')))).toMatch(
         /the clock of this machine \(2031-03-05T11:59:59\.000Z\) stands before the last entry of the audit trail/,
       );
+      // Nor behind an entry that was made meanwhile.
+      await cell.services.assessor.assess('L-6', 'local:tester');
+      await cell.services.store.change('local:tester', (change) => change.events.add(programHold(), 'pores'));
+      expect(await refusalOf(cell.release('L-6', units('L-6')))).toMatch(/stands before the last entry/);
     } finally {
       now.mockRestore();
     }

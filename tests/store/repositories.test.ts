@@ -253,7 +253,7 @@ const ANSWERS: readonly (readonly [
     async ({ ledger, trail }) => {
       const size = await ledger.size();
       const [last] = await trail.before({}, size + 1, 1);
-      return [(await ledger.page(0)).length === size, last?.seq === size, (await ledger.lastAt()) === last?.at];
+      return [(await ledger.page(0)).length === size, last?.seq === size, (await ledger.latestTime()) === last?.at];
     },
     () => [true, true, true],
   ],
