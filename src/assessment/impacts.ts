@@ -1,9 +1,8 @@
 import type { Facts } from '../dossier/facts.js';
-import { digestOfResults, measuredBetween } from '../dossier/impact-results.js';
+import { digestOfResults, mayRestOn, restingOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { type Impact, impact } from '../kinds/after-release/impact.js';
 import { readBody } from '../kinds/formats.js';
-import { isAfter } from './checks/check.js';
 import { decisionOn } from './finding-decisions.js';
 
 /** Impacts that process and quality accepted, as they stand in a lot file. */
@@ -17,16 +16,12 @@ export function acceptedImpacts(facts: Facts): Impact[] {
  * The impact that looked at a result of an instrument: it names the instrument, a time in which the result was measured, and
  * exactly the results of the lot that were measured then. One that came later, or was corrected since, was not looked at.
  */
-export function impactOn(
-  facts: Facts,
-  impacts: readonly Impact[],
-  { instrument, measuredAt }: Pick<ResultRow, 'instrument' | 'measuredAt'>,
-): Impact | undefined {
+export function impactOn(facts: Facts, impacts: readonly Impact[], row: ResultRow): Impact | undefined {
   return impacts.find(({ cause, from, to, results }) => {
-    if (cause.kind !== 'instrument' || cause.key !== instrument) return false;
-    if (isAfter(from, measuredAt) || isAfter(measuredAt, to)) return false;
+    const found = { kind: cause.kind, key: cause.key, from, to };
+    if (cause.kind !== 'instrument' || !mayRestOn(row, found)) return false;
     const own = results.ofLots?.find(({ lot }) => lot === facts.dossier.lot);
-    return own?.sha256 === digestOfResults(measuredBetween(facts.results, instrument, from, to));
+    return own?.sha256 === digestOfResults(restingOn(facts.results, found));
   });
 }
 

@@ -22,8 +22,17 @@ export interface FoundOff {
   readonly to: string;
 }
 
-/** Whether a result names what was found off, or cannot by itself tell, and was measured in that time. */
-export function mayRestOn(row: ResultRow, { kind, key, revision, from, to }: FoundOff): boolean {
+/** What of a result says on what it rests. */
+type RestingRow = Pick<
+  ResultRow,
+  'measuredAt' | 'instrument' | 'analyst' | 'enteredBy' | 'checkedBy' | 'method' | 'methodRevision'
+>;
+
+/**
+ * The one rule of whether something found off touches a result: the result names it, or cannot by itself tell, and was
+ * measured in that time.
+ */
+export function mayRestOn(row: RestingRow, { kind, key, revision, from, to }: FoundOff): boolean {
   const at = Date.parse(row.measuredAt);
   if (at < Date.parse(from) || at > Date.parse(to)) return false;
   if (kind === 'instrument') return row.instrument === key;
@@ -32,17 +41,6 @@ export function mayRestOn(row: ResultRow, { kind, key, revision, from, to }: Fou
   return row.method === key && (revision === undefined || Number(row.methodRevision) === revision);
 }
 
-/** Current results that an instrument measured from one moment to another, both included. */
-export const measuredBetween = (
-  rows: readonly ResultRow[],
-  instrument: string,
-  from: string,
-  to: string,
-): readonly ResultRow[] =>
-  rows.filter(
-    (row) =>
-      row.status === 'current' &&
-      row.instrument === instrument &&
-      Date.parse(row.measuredAt) >= Date.parse(from) &&
-      Date.parse(row.measuredAt) <= Date.parse(to),
-  );
+/** Current results that it touches. */
+export const restingOn = (rows: readonly ResultRow[], found: FoundOff): readonly ResultRow[] =>
+  rows.filter((row) => row.status === 'current' && mayRestOn(row, found));

@@ -11,6 +11,8 @@ import { ANSWER_FILES } from '../report/phrases/answer-paper.js';
 import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { Store } from '../store/store.js';
 import { type CarriedAnswer, headOf, type Named, revisionsIn, type Told } from './carried-answer.js';
+import type { ImpactAsked } from './impact.js';
+import { Impacts } from './impacts.js';
 import { recallStanding } from './recall-standing.js';
 import { type Directions, Tracer } from './tracer.js';
 
@@ -31,6 +33,7 @@ export class AnswerIssuer {
   constructor(
     private readonly store: Store,
     private readonly tracer: Tracer,
+    private readonly impacts: Impacts,
   ) {}
 
   /** @throws as `Tracer.trace`; BadInputError for an answer that is too long for paper. */
@@ -48,6 +51,17 @@ export class AnswerIssuer {
     });
   }
 
+  /** @throws as `Impacts.of`; BadInputError for an answer that is too long for paper. */
+  async impact(asked: ImpactAsked, actor: string): Promise<IssuedAnswer> {
+    const report = await this.impacts.of(asked);
+    const { cause, from, to, altered, head } = report;
+    const told: Told = { what: 'impact', report };
+    return this.issue(told, {
+      ...{ what: 'answer of an impact as PDF', filter: { thing: cause.key, from, to, altered }, actor },
+      name: ANSWER_FILES.impact(cause.key, head.size),
+    });
+  }
+
   /** @throws NotFoundError when there is no such recall. */
   async recall(code: string, actor: string): Promise<IssuedAnswer> {
     const report = await recallStanding(this.store, code);
@@ -61,7 +75,7 @@ export class AnswerIssuer {
   private async issue(
     told: Told,
     given: {
-      readonly what: 'answer of a trace as PDF' | 'report of a recall as PDF';
+      readonly what: 'answer of a trace as PDF' | 'report of a recall as PDF' | 'answer of an impact as PDF';
       readonly filter: Record<string, string>;
       readonly actor: string;
       readonly name: string;

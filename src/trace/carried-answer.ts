@@ -1,7 +1,9 @@
 import { z } from 'zod';
+import { resultKey } from '../kinds/result.js';
 import type { LedgerEntry } from '../ledger/entry.js';
 import { InclusionProof, PublicKey } from '../records/enclosure.js';
 import { Sha256 } from '../web/fields.js';
+import { ImpactAnswer } from './impact-answer.js';
 import { TraceAnswer } from './trace-answer.js';
 
 /** What a signed answer on paper carries: all that it says, and what proves that it comes from the audit trail. */
@@ -52,6 +54,7 @@ export type RecallStanding = z.infer<typeof RecallStanding>;
 const Told = z.discriminatedUnion('what', [
   z.strictObject({ what: z.literal('trace'), narrowed: Narrowed, report: TraceAnswer }),
   z.strictObject({ what: z.literal('recall'), head: Head, report: RecallStanding }),
+  z.strictObject({ what: z.literal('impact'), report: ImpactAnswer }),
 ]);
 export type Told = z.infer<typeof Told>;
 
@@ -88,19 +91,35 @@ export const CarriedAnswer = z.strictObject({
 export type CarriedAnswer = z.infer<typeof CarriedAnswer>;
 
 /** The head from which it was answered. */
-export const headOf = (told: Told): z.infer<typeof Head> => (told.what === 'trace' ? told.report.head : told.head);
+export const headOf = (told: Told): z.infer<typeof Head> => (told.what === 'recall' ? told.head : told.report.head);
+
+type Revision = Omit<Named, 'seq'>;
 
 /** Revisions that an answer names: each has to stand in the audit trail. */
-export function revisionsIn(told: Told): Omit<Named, 'seq'>[] {
-  const { report, what } = told;
-  if (what === 'recall') return [{ kind: 'recall', key: report.recall, revision: report.revision }];
-  const nodes = report.matches.flatMap(({ entry, back, forward }) => [entry, ...(back ?? []), ...(forward ?? [])]);
-  const named = nodes.filter(({ revision }) => revision > 0);
+export function revisionsIn(told: Told): Revision[] {
+  const named = revisionsNamed(told).filter(({ revision }) => revision > 0);
   return [
     ...new Map(
       named.map(({ kind, key, revision }) => [`${kind} ${key} ${revision}`, { kind, key, revision }]),
     ).values(),
   ];
+}
+
+function revisionsNamed(told: Told): Revision[] {
+  switch (told.what) {
+    case 'trace':
+      return told.report.matches.flatMap(({ entry, back, forward }) => [entry, ...(back ?? []), ...(forward ?? [])]);
+    case 'recall':
+      return [{ kind: 'recall', key: told.report.recall, revision: told.report.revision }];
+    case 'impact': {
+      const { cause, builds, powder, claims, units, results } = told.report;
+      return [
+        ...[cause, ...builds, ...powder, ...claims],
+        ...units.map(({ serial, revision }) => ({ kind: 'implant', key: serial, revision })),
+        ...results.map((row) => ({ kind: 'result', key: resultKey(row), revision: row.revision })),
+      ];
+    }
+  }
 }
 
 /** Whether an entry of the audit trail recorded a revision. Results come many at a time, under their lot. */

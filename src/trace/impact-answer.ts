@@ -4,7 +4,9 @@ import { Sha256 } from '../web/fields.js';
 
 /** Shape of what is answered of an impact, by the command, the page and the API. */
 
-const Named = z.strictObject({ kind: z.string(), title: z.string(), key: z.string(), name: z.string() });
+const revision = z.int().nonnegative().describe('revision on record; 0 where something names it, and that is all');
+
+const Named = z.strictObject({ kind: z.string(), title: z.string(), key: z.string(), name: z.string(), revision });
 
 const ImpactResult = z.strictObject({
   lot: z.string(),
@@ -19,12 +21,14 @@ const ImpactResult = z.strictObject({
   first: Verdict.nullable().describe('as it stands; null where the plan asks nothing of this value'),
   valueAgain: z.string().nullable().describe('as altered; null where the result is left out'),
   again: Verdict.nullable().describe('by the same rules on what was altered'),
+  revision,
   margin: z.number().nullable().describe('of the altered value to the nearer limit, in ucum; below zero outside'),
 });
 export type ImpactResult = z.infer<typeof ImpactResult>;
 
 const ImpactUnit = z.strictObject({
   serial: z.string(),
+  revision,
   lot: z.string(),
   first: Verdict,
   again: Verdict,

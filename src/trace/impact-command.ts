@@ -17,6 +17,7 @@ export function addImpactCommand(program: Command): void {
     .option('--uncertainty <quantity>', 'standard uncertainty that its values have at least')
     .option('--without', 'assess without its results')
     .option('--draft <file>', 'write the impact assessment as a document to complete and take in')
+    .option('--pdf <file>', 'the answer as a sealed PDF, for verify to check; a file that is not there yet')
     .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
     .description('what it means that something was found off afterwards')
     .action(onFolder(() => import('./impact-run.js')));

@@ -3,6 +3,7 @@ import { stringify } from 'yaml';
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { Moment } from '../kinds/fields.js';
+import { Actor } from '../people/actor.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
@@ -13,6 +14,8 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { answerFile } from './answer-file.js';
+import { AnswerIssuer } from './answer-issuer.js';
 import { quantityOption } from './asked-options.js';
 import type { ImpactAsked } from './impact.js';
 import { ImpactAnswer } from './impact-answer.js';
@@ -49,6 +52,8 @@ export class ImpactController {
   constructor(
     private readonly pages: Pages,
     private readonly impacts: Impacts,
+    private readonly answers: AnswerIssuer,
+    private readonly actor: Actor,
   ) {}
 
   @Access('signed in')
@@ -92,6 +97,14 @@ export class ImpactController {
     const answer = await this.impacts.of(asked);
     const text = stringify(impactDocument(answer, { ...asked, code: impactCode(answer) }));
     return file(text, 'application/yaml', `${impactCode(answer)}.yaml`);
+  }
+
+  /** The answer as a sealed file, which proves by itself that it comes from the audit trail. */
+  @Access('signed in')
+  @Get('impact.pdf')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async pdf(@Query({ schema: ImpactPageQuery }) { id, ...query }: ImpactPageQuery): Promise<StreamableFile> {
+    return answerFile(await this.answers.impact(askedOf(id, query), this.actor.name));
   }
 
   @Access('signed in')

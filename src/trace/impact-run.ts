@@ -2,9 +2,11 @@ import fs from 'node:fs';
 import type { INestApplicationContext } from '@nestjs/common';
 import { stringify } from 'yaml';
 import { type Output, table } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
 import { specimenText } from '../dossier/tables.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
+import { AnswerIssuer } from './answer-issuer.js';
 import { momentOption, quantityOption } from './asked-options.js';
 import type { ImpactAnswer, ImpactResult } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
@@ -21,6 +23,7 @@ interface Options {
   readonly uncertainty?: string;
   readonly without?: boolean;
   readonly draft?: string;
+  readonly pdf?: string;
   readonly format: string;
 }
 
@@ -33,7 +36,8 @@ export async function run(
   const [from, to] = [momentOption('--from', options.from), momentOption('--to', options.to)];
   const bias = quantityOption('--bias', options.bias);
   const uncertainty = quantityOption('--uncertainty', options.uncertainty);
-  const answer = await context.get(Impacts).of({ id, from, to, bias, uncertainty, without: options.without === true });
+  const asked = { id, from, to, bias, uncertainty, without: options.without === true };
+  const answer = await context.get(Impacts).of(asked);
   out.object(answer);
   if (options.format === 'csv') out.line(impactCsv(answer).trimEnd());
   else if (options.format === 'json') out.line(JSON.stringify(answer, null, 2));
@@ -42,6 +46,11 @@ export async function run(
     const document = impactDocument(answer, { code: impactCode(answer), bias, uncertainty });
     fs.writeFileSync(options.draft, stringify(document), { flag: 'wx' });
     out.line(IMPACT_LINES.draft(options.draft));
+  }
+  if (options.pdf !== undefined) {
+    const { pdf, sha256 } = await context.get(AnswerIssuer).impact(asked, systemActor());
+    fs.writeFileSync(options.pdf, pdf, { flag: 'wx', mode: 0o600 });
+    out.line(TRACE_LINES.written(options.pdf, sha256));
   }
   return answer.units.some(({ flips }) => flips) ? 3 : 0;
 }

@@ -52,7 +52,10 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   const { read } = store;
   const serials = reach.entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : []));
   const placed = (await placesOfImplants(read, serials)).sort((a, b) => (a.key < b.key ? -1 : 1));
-  const keys = new Set(reach.entries.flatMap(({ kind, key }) => (kind === 'result' ? [key] : [])));
+  const revisionsOf = (asked: string) =>
+    new Map(reach.entries.flatMap(({ kind, key, revision }) => (kind === asked ? [[key, revision] as const] : [])));
+  const keys = revisionsOf('result');
+  const revisions = revisionsOf('implant');
   const results: ImpactResult[] = [];
   const units: ImpactUnit[] = [];
   const lots: ImpactAnswer['lots'] = [];
@@ -60,11 +63,16 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     const said = await lotTwice(store, lot, asked, (row) => isTouched(row, lot, keys, cause, interval));
     if (said.touched.length > 0)
       lots.push({ lot, count: said.touched.length, sha256: digestOfResults(said.touched.map(({ row }) => row)) });
-    results.push(...said.touched.map((touched) => resultOf(lot, touched, said)));
+    results.push(
+      ...said.touched.map((touched) => ({
+        ...resultOf(lot, touched, said),
+        revision: keys.get(resultKey({ lot, ...touched.row })) ?? 0,
+      })),
+    );
     for (const unit of placed.filter((one) => one.lot === lot)) {
       const [first, again] = [verdictOn(said.first, unit.key), verdictOn(said.again, unit.key)];
       units.push({
-        ...{ serial: unit.key, lot, first, again, flips: first !== again },
+        ...{ serial: unit.key, revision: revisions.get(unit.key) ?? 0, lot, first, again, flips: first !== again },
         ...{ place: placeStateText(unit), holder: holderText(unit.holder) },
       });
     }
@@ -96,8 +104,8 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   };
 }
 
-const named = ({ kind, key, name }: Pick<TracedEntry, 'kind' | 'key' | 'name'>) => ({
-  ...{ kind, title: kindText(kind), key, name },
+const named = ({ kind, key, name, revision }: Pick<TracedEntry, 'kind' | 'key' | 'name' | 'revision'>) => ({
+  ...{ kind, title: kindText(kind), key, name, revision },
 });
 
 const verdictOn = ({ units }: Assessment, serial: string): Verdict =>
@@ -108,7 +116,10 @@ interface Cause {
   readonly kind: string;
   readonly key: string;
   readonly name: string;
-  readonly revision: number | undefined;
+  /** The latest on record. */
+  readonly revision: number;
+  /** The one that was asked for. */
+  readonly only: number | undefined;
 }
 
 async function causeOf({ read, clock }: Store, text: string): Promise<Cause> {
@@ -134,8 +145,8 @@ async function causeOf({ read, clock }: Store, text: string): Promise<Cause> {
   const id = entries.find((one) => one.kind === first!.kind && one.key === first!.key)?.id;
   if (id === undefined) throw new NotFoundError('thing', text);
   const own = await read.trace.reach([id], 'forward');
-  const name = own.entries.find((entry) => entry.id === id)?.name ?? '';
-  return { id, kind: first!.kind, key: first!.key, name, revision: first!.revision };
+  const { name = '', revision = 0 } = own.entries.find((entry) => entry.id === id) ?? {};
+  return { id, kind: first!.kind, key: first!.key, name, revision, only: first!.revision };
 }
 
 async function intervalAsked({ read, clock }: Store, cause: Cause, { from, to }: ImpactAsked): Promise<ImpactInterval> {
@@ -165,14 +176,20 @@ async function touchedBy({ read }: Store, cause: Cause, { from, to }: ImpactInte
       return when === undefined || (when.to >= first && when.from <= last);
     },
     tie: ({ target, revision }) =>
-      cause.revision === undefined || target !== cause.id || revision === null || revision === cause.revision,
+      cause.only === undefined || target !== cause.id || revision === null || revision === cause.only,
   });
 }
 
 /** Whether one value rests on the cause: an entry of results holds all that were measured of a specimen. */
-function isTouched(row: ResultRow, lot: string, keys: ReadonlySet<string>, cause: Cause, { from, to }: ImpactInterval) {
-  const { kind, key, revision } = cause;
-  return keys.has(resultKey({ lot, ...row })) && mayRestOn(row, { kind, key, revision, from, to });
+function isTouched(
+  row: ResultRow,
+  lot: string,
+  keys: ReadonlyMap<string, number>,
+  cause: Cause,
+  { from, to }: ImpactInterval,
+) {
+  const { kind, key, only } = cause;
+  return keys.has(resultKey({ lot, ...row })) && mayRestOn(row, { kind, key, revision: only, from, to });
 }
 
 interface Touched {
@@ -210,7 +227,11 @@ async function lotTwice(
   return { first, again: isAsBefore ? first : assess(changed, ASSESSMENT_VERSION), touched };
 }
 
-function resultOf(lot: string, { row, place, value }: Touched, { first, again }: SaidTwice): ImpactResult {
+function resultOf(
+  lot: string,
+  { row, place, value }: Touched,
+  { first, again }: SaidTwice,
+): Omit<ImpactResult, 'revision'> {
   const of = ({ characteristics }: Assessment): CharacteristicVerdict[] =>
     characteristics.filter(({ characteristic }) => characteristic === row.characteristic);
   const verdictIn = (assessment: Assessment): Verdict | null =>

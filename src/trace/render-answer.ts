@@ -3,15 +3,25 @@ import { timeText } from '../dossier/time-text.js';
 import type { RecordIdentity } from '../pdf/identity.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
-import { ANSWER_PAPER, RECALL_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
+import { ANSWER_PAPER, IMPACT_PAPER, RECALL_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
 import { ANSWER_FILE, type CarriedAnswer, headOf, type Told } from './carried-answer.js';
+import type { ImpactAnswer } from './impact-answer.js';
+import { drawImpact } from './impact-report.js';
 import { drawRecall } from './recall-report.js';
 import { drawTrace, narrowedText } from './trace-report.js';
 
 /** What stands in the head of each page. */
-export const numberOf = (told: Told): string =>
-  told.what === 'trace' ? TRACE_PAPER.number(told.report.asked) : told.report.recall;
+export function numberOf(told: Told): string {
+  switch (told.what) {
+    case 'trace':
+      return TRACE_PAPER.number(told.report.asked);
+    case 'recall':
+      return told.report.recall;
+    case 'impact':
+      return IMPACT_PAPER.number(told.report.cause.key);
+  }
+}
 
 /** Draws an answer with all that it carries, unsealed. The same answer gives the same bytes. */
 export function renderAnswer(carried: CarriedAnswer): Promise<Buffer> {
@@ -20,7 +30,8 @@ export function renderAnswer(carried: CarriedAnswer): Promise<Buffer> {
   return renderTwice(identityOf(carried, sha256Hex(text)), (page) => {
     drawHead(page, carried);
     if (told.what === 'trace') drawTrace(page, told);
-    else drawRecall(page, told.report);
+    else if (told.what === 'recall') drawRecall(page, told.report);
+    else drawImpact(page, told.report);
     page.paragraph(ANSWER_PAPER.howToCheck(ANSWER_FILE), { small: true });
     page.attach({
       name: ANSWER_FILE,
@@ -38,23 +49,33 @@ function identityOf(carried: CarriedAnswer, enclosure: string): RecordIdentity {
     ...{ number: numberOf(told), author: printedBy, digest: digestOf(told), enclosure, program, words: PAGE_WORDS },
     printedAt: new Date(printedAt),
   };
-  if (told.what === 'trace') {
-    const { asked, head } = told.report;
-    const titles = { title: TRACE_PAPER.title(asked, demo), subject: TRACE_PAPER.subject(asked) };
-    return { ...common, ...titles, revision: String(head.size), state: 'final' };
+  switch (told.what) {
+    case 'trace': {
+      const { asked, head } = told.report;
+      const titles = { title: TRACE_PAPER.title(asked, demo), subject: TRACE_PAPER.subject(asked) };
+      return { ...common, ...titles, revision: String(head.size), state: 'final' };
+    }
+    case 'impact': {
+      const { cause, head } = told.report;
+      const titles = { title: IMPACT_PAPER.title(cause.key, demo), subject: IMPACT_PAPER.subject(cause.key) };
+      return { ...common, ...titles, revision: String(head.size), state: 'final' };
+    }
+    case 'recall': {
+      const { recall, drill, closed, query, revision } = told.report;
+      const titles = {
+        title: RECALL_PAPER.title(recall, drill, closed, demo),
+        subject: RECALL_PAPER.subject(query),
+      };
+      return { ...common, ...titles, revision: String(revision), state: closed ? 'final' : 'not-final' };
+    }
   }
-  const { recall, drill, closed, query, revision } = told.report;
-  const titles = {
-    title: RECALL_PAPER.title(recall, drill, closed, demo),
-    subject: RECALL_PAPER.subject(query),
-  };
-  return { ...common, ...titles, revision: String(revision), state: closed ? 'final' : 'not-final' };
 }
 
 function drawHead(page: RecordPage, carried: CarriedAnswer): void {
   const { told, demo, named, ledger, printedAt, printedBy, program } = carried;
   const head = headOf(told);
   if (told.what === 'trace') page.title(TRACE_PAPER.title(told.report.asked, demo), TRACE_PAPER.lead);
+  else if (told.what === 'impact') page.title(IMPACT_PAPER.title(told.report.cause.key, demo), IMPACT_PAPER.lead);
   else {
     const { recall, drill, closed } = told.report;
     page.title(RECALL_PAPER.title(recall, drill, closed, demo), RECALL_PAPER.lead(drill));
@@ -62,6 +83,7 @@ function drawHead(page: RecordPage, carried: CarriedAnswer): void {
   const narrowed = told.what === 'trace' ? narrowedText(told) : undefined;
   page.facts([
     ...(told.what === 'trace' ? [[TRACE_PAPER.asked, told.report.asked] as const] : []),
+    ...(told.what === 'impact' ? [[IMPACT_PAPER.asked, causeText(told.report)] as const] : []),
     ...(narrowed === undefined ? [] : [[TRACE_PAPER.narrowedTo, narrowed] as const]),
     [ANSWER_PAPER.asOf, ANSWER_PAPER.asOfEntry(head.size)],
     [ANSWER_PAPER.root, head.root],
@@ -70,3 +92,5 @@ function drawHead(page: RecordPage, carried: CarriedAnswer): void {
     [ANSWER_PAPER.program, program],
   ]);
 }
+
+const causeText = ({ cause: { title, key, name } }: ImpactAnswer): string => `${title} ${key}, ${name}`;

@@ -2,7 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import type { Assessment } from '../../src/assessment/assessment.js';
 import { findingId } from '../../src/assessment/checks/check.js';
 import type { Facts } from '../../src/dossier/facts.js';
-import { digestOfResults, measuredBetween } from '../../src/dossier/impact-results.js';
+import { digestOfResults, restingOn } from '../../src/dossier/impact-results.js';
 import { basisWords, checkTitle, findingWords } from '../../src/report/assessment-words.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
@@ -701,7 +701,7 @@ describe('what people may do about a finding', () => {
       const pinned = copy.dossier.pinned.find(({ key }: Editable) => key === 'I-RIG');
       pinned.body = copy.instruments.get('I-RIG').body;
       const [from, to] = ['2031-01-15T08:00:00+01:00', '2031-04-01T08:00:00+02:00'];
-      const sha256 = digestOfResults(measuredBetween(copy.results, 'I-RIG', from, to));
+      const sha256 = digestOfResults(restingOn(copy.results, { kind: 'instrument', key: 'I-RIG', from, to }));
       const body = {
         ...{ kind: 'impact', format: 1, impact: 'IM-1', cause: { kind: 'instrument', key: 'I-RIG' }, from, to },
         head: { entries: 9, root: 'a'.repeat(64) },

@@ -7,6 +7,7 @@ import { historyRows } from '../../src/lots/history-rows.js';
 import type { NewLink } from '../../src/store/entries.js';
 import type { Change } from '../../src/store/repositories.js';
 import type { NewResult } from '../../src/store/results.js';
+import type { Cell } from './cell.js';
 import { withPens } from './pens.js';
 import { type Signer, signedBy } from './person-keys.js';
 import type { Services } from './services.js';
@@ -27,9 +28,14 @@ export const lotCode = (number: number): string => `L-${String(number).padStart(
  * write them, so that the audit trail holds against every row.
  * @param lots how many with the model; the model is `L-1`.
  * @param open how many copies nobody has decided on.
+ * @param change what of the model is otherwise.
  */
-export async function cellWithManyLots(lots: number, open: number): Promise<SigningCell> {
-  const cell = await SigningCell.open();
+export async function cellWithManyLots(
+  lots: number,
+  open: number,
+  change?: (cell: Cell) => void,
+): Promise<SigningCell> {
+  const cell = await SigningCell.open(change);
   await cell.services.assessor.assess(MODEL.lot, 'local:tester');
   await cell.review(MODEL.lot);
   await cell.release(MODEL.lot, [`${MODEL.lot}-I1`, `${MODEL.lot}-I2`]);

@@ -1,6 +1,21 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { pathToFileURL } from 'node:url';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import request from 'supertest';
+import { parse } from 'yaml';
+import { csvRecords } from '../../src/base/csv-records.js';
 import { digestOfResults } from '../../src/dossier/impact-results.js';
-import { impactDocument } from '../../src/trace/impact-document.js';
+import { resultKey } from '../../src/kinds/result.js';
+import { createApplication } from '../../src/main.js';
+import { openPdf } from '../../src/pdf/reading/open-pdf.js';
+import { ANSWER_FILE, CarriedAnswer } from '../../src/trace/carried-answer.js';
+import type { ImpactAnswer } from '../../src/trace/impact-answer.js';
+import { impactCode, impactDocument } from '../../src/trace/impact-document.js';
 import { intervalOf } from '../../src/trace/impact-interval.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { temporaryFolder } from '../support/cell.js';
+import { signIn } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** One lot of two implants; rm of each coupon was measured with I-RIG on 2031-03-04. Its lower limit is 215 MPa. */
@@ -99,6 +114,91 @@ it('is answered by a document that process and quality sign, which clears exactl
   ];
   await take({ ...draft, decisions: held, reason: 'looked at again (invented)' });
   expect((await of({})).units.map(({ place }) => place)).toEqual(['in stock, on hold', 'in process']);
+});
+
+describe('over the service', () => {
+  let app: NestExpressApplication;
+  let ask: (path: string) => request.Test;
+  beforeAll(async () => {
+    app = await createApplication(cell.services.store);
+    const { cookie } = await signIn(app, 'P-QE');
+    ask = (path) => request(app.getHttpServer()).get(path).set('Cookie', cookie);
+  });
+  afterAll(() => app.close());
+
+  /** The body as bytes, whatever its type. */
+  const whole = (asked: request.Test) =>
+    asked.buffer(true).parse((response, done) => {
+      const pieces: Buffer[] = [];
+      response.on('data', (piece: Buffer) => pieces.push(piece));
+      response.on('end', () => done(null, Buffer.concat(pieces)));
+    });
+
+  const QUERY = 'id=I-RIG&bias=2+MPa';
+
+  it('gives the same as a page, as YAML to take in, as CSV and as JSON', async () => {
+    const answer = (await ask(`/api/v1/impact/I-RIG?bias=2+MPa`)).body as ImpactAnswer;
+    expect(answer.results.length).toBeGreaterThan(0);
+    const yaml = await whole(ask(`/impact.yaml?${QUERY}`));
+    expect(yaml.headers['content-disposition']).toContain('IM-I-RIG-');
+    expect(parse((yaml.body as Buffer).toString())).toEqual(
+      JSON.parse(
+        JSON.stringify(impactDocument(answer, { code: impactCode(answer), bias: { value: '2', ucum: 'MPa' } })),
+      ),
+    );
+    const csv = await ask(`/impact.csv?${QUERY}`);
+    const rows = [...csvRecords(csv.text, 100_000)];
+    expect(rows.length).toBe(1 + answer.units.length + answer.results.length);
+    expect((await ask(`/impact?${QUERY}`)).text).toContain(`/impact.pdf?${QUERY.replace('&', '&amp;')}`);
+  });
+
+  it('gives a sealed file that verifies by itself and names every result', async () => {
+    const { body } = await whole(ask(`/impact.pdf?${QUERY}`));
+    const file = path.join(temporaryFolder('impact'), 'impact.pdf');
+    fs.writeFileSync(file, body);
+    const found = await verifyRecord(file, { key: cell.services.store.key.fingerprint });
+    expect(found).toMatchObject({ answer: 'as issued', paper: { number: 'Impact of I-RIG' } });
+    const { contents } = await openPdf(file);
+    const { told, named } = CarriedAnswer.parse(
+      JSON.parse(Buffer.from(contents.attachments.get(ANSWER_FILE)!).toString()),
+    );
+    expect(told).toMatchObject({ what: 'impact', report: { altered: 'each value less 2 MPa' } });
+    if (told.what !== 'impact') throw new Error('another answer');
+    const keys = new Set(told.report.results.map(resultKey));
+    expect(
+      named
+        .filter(({ kind }) => kind === 'result')
+        .map(({ key }) => key)
+        .sort(),
+    ).toEqual([...keys].sort());
+  });
+
+  it.each([
+    ['bias=2', 'bias'],
+    ['uncertainty=much', 'uncertainty'],
+    ['from=yesterday', 'from'],
+  ])('names what is wrong with %s', async (query, field) => {
+    const { status, body } = await ask(`/api/v1/impact/I-RIG?${query}`);
+    expect([status, JSON.stringify(body)]).toEqual([400, expect.stringContaining(field)]);
+  });
+});
+
+it('is the same in the worker of a service', async () => {
+  const built = pathToFileURL(path.resolve('dist')).href;
+  const { Store } = (await import(`${built}/store/store.js`)) as typeof import('../../src/store/store.js');
+  const { Impacts } = (await import(`${built}/trace/impacts.js`)) as typeof import('../../src/trace/impacts.js');
+  const { DataFolder } = (await import(
+    `${built}/store/data-folder.js`
+  )) as typeof import('../../src/store/data-folder.js');
+  const store = await Store.open(DataFolder.open(cell.folder.path));
+  try {
+    Object.defineProperty(store, 'isService', { value: true });
+    const asked = { id: 'I-RIG', ...NOTHING, bias: { value: '0.02', ucum: 'GPa' } };
+    expect(await new Impacts(store).of(asked)).toEqual(await cell.services.impacts.of(asked));
+    await expect(new Impacts(store).of({ ...asked, id: 'I-NONE' })).rejects.toMatchObject({ code: 'NOT_FOUND' });
+  } finally {
+    await store.close();
+  }
 });
 
 const calibration = (certificate: string, at: string, asFound: 'in tolerance' | 'out of tolerance') => ({

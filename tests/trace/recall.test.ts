@@ -1,6 +1,10 @@
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import request from 'supertest';
 import { placesOfImplants } from '../../src/lots/unit-places.js';
+import { createApplication } from '../../src/main.js';
 import { reconciledText, timeUsedText } from '../../src/report/phrases/recall.js';
 import { consigneesOf, recallDocument, recallFiles, stillHere } from '../../src/trace/recall.js';
+import { signIn } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** One lot of two implants: the first was released and handed over, the second is in process. */
@@ -70,6 +74,30 @@ it('changes no hold and no place by a drill, and holds every unit by a recall', 
   await cell.sign('P-QE', 'recall:DRILL-1@2', { meaning: 'approved' });
   await take(recallDocument(await asked('RC-1', false), await units()));
   expect(await places()).toEqual(before.map(([place]) => [place, true]));
+});
+
+describe('pages', () => {
+  let app: NestExpressApplication;
+  const page = async (path: string, cookie: string) =>
+    (await request(app.getHttpServer()).get(path).set('Cookie', cookie)).text
+      .replace(/<[^>]+>/g, ' ')
+      .replace(/\s+/g, ' ');
+  beforeAll(async () => {
+    app = await createApplication(cell.services.store);
+  });
+  afterAll(() => app.close());
+
+  it('list recalls and drills, and tell of each what was found where, when and against which aim', async () => {
+    const { cookie } = await signIn(app, 'P-QE');
+    const list = await page('/recalls', cookie);
+    expect(list).toMatch(/DRILL-1.*2 of 2 found, 100 %/);
+    expect(list).toMatch(/RC-1.*0 of 2 found/);
+    const drill = await page('/recalls/DRILL-1', cookie);
+    expect(drill).toContain('DRILL');
+    expect(drill).toMatch(/2 of 2 found, 100 %.*0\.75 h of the 4 h/);
+    expect(drill).toMatch(/L-1-I1.*Invented Hospital/);
+    expect(await page('/questions/recalls', cookie)).toMatch(/DRILL-1 DRILL.*RC-1 recall/);
+  });
 });
 
 it('tells the time used against the aim, and how many were found', () => {

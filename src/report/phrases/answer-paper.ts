@@ -93,7 +93,34 @@ export const RECALL_PAPER = {
   heads: { onRecord: 'On record now', found: 'Found' },
 } as const;
 
+/** Words of an impact on paper. */
+export const IMPACT_PAPER = {
+  number: (key: string) => `Impact of ${key}`,
+  title: (key: string, demo: boolean) => `Impact of ${key}${demoMark(demo)}`,
+  subject: (key: string) => `What it means for results and implants that ${key} was found off`,
+  lead: 'Every result and implant that it touches, as assessed first and assessed again',
+  asked: 'Found off',
+  time: 'Time of use',
+  touched: 'Touched',
+  again: 'Assessed again',
+  balance: 'Where these implants are',
+  resultsSha256: 'Digest of these results',
+  units: 'Implants, those that change first',
+  changes: 'changes',
+  heads: {
+    specimen: 'Specimen',
+    characteristic: 'Asked of it',
+    measured: 'Measured',
+    value: 'Value',
+    altered: 'Altered',
+    first: 'First',
+    again: 'Again',
+    margin: 'Margin',
+  },
+} as const;
+
 export const ANSWER_FILES = {
+  impact: (key: string, size: number) => `impact-${key.replace(/[^A-Za-z0-9._-]/g, '-')}-as-of-${size}.pdf`,
   trace: (id: string, size: number) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}-as-of-${size}.pdf`,
   recall: (code: string, revision: number) => `recall-${code.replace(/[^A-Za-z0-9._-]/g, '-')}-r${revision}.pdf`,
 } as const;
