@@ -4,7 +4,7 @@ interface InstrumentFacts {
   readonly code: string;
   readonly title: string;
   readonly measures: string;
-  readonly calibrations: readonly { readonly at: string; readonly due: string }[];
+  readonly calibrations: readonly { readonly at: string; readonly due: string; readonly wasOff?: true }[];
 }
 
 export const instrument = ({ code, title, measures, calibrations }: InstrumentFacts, day: string): Document => ({
@@ -15,11 +15,11 @@ export const instrument = ({ code, title, measures, calibrations }: InstrumentFa
   measures,
   calibrations: calibrations
     .filter(({ at }) => at <= day)
-    .map(({ at, due }, index) => ({
+    .map(({ at, due, wasOff }, index) => ({
       certificate: `CAL-${code}-${index + 1}`,
       at: `${at}T09:00:00+02:00`,
       due: `${due}T09:00:00+02:00`,
-      asFound: index === 0 ? 'not recorded' : 'in tolerance',
+      asFound: wasOff ? 'out of tolerance' : index === 0 ? 'not recorded' : 'in tolerance',
       asLeft: 'in tolerance',
       traceableTo: `national standards, through an accredited laboratory (${FICTION})`,
     })),
@@ -47,7 +47,10 @@ const INSTRUMENTS: readonly InstrumentFacts[] = [
     code: 'BAL-2',
     title: 'Balance, 0.1 mg',
     measures: 'mass',
-    calibrations: [{ at: '2025-11-03', due: '2026-11-03' }],
+    calibrations: [
+      { at: '2025-11-03', due: '2026-11-03' },
+      { at: '2026-11-21', due: '2027-11-21', wasOff: true },
+    ],
   },
   {
     code: 'MIC-3',

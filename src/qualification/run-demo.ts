@@ -23,12 +23,15 @@ import { SigningModule } from '../signing/signing.module.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
+import { TraceModule } from '../trace/trace.module.js';
+import { Tracer } from '../trace/tracer.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
 import { type Move, STORY_MOVES } from './stories/acts.js';
 import { FirstFindings } from './stories/first-findings.js';
+import { Drill } from './stories/hold-drill.js';
 import { STORY_LOTS } from './stories/three-lots.js';
 import { STRIP_ACTS, type StripAct } from './strips/strip-lots.js';
 
@@ -74,7 +77,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
   removeFormerDemo(folder);
   const data = DataFolder.createDemo(folder, first!.at);
   const scenario = path.join(folder, 'scenario');
-  return withFeatures(data, [IntakeModule, SigningModule, RecordsModule], async (context) => {
+  return withFeatures(data, [IntakeModule, SigningModule, RecordsModule, TraceModule], async (context) => {
     const intake = context.get(Intake);
     const issuer = context.get(RecordIssuer);
     const current = context.get(CurrentAssessments);
@@ -86,6 +89,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     say(DEMO_LINES.playing(folder));
     const { people, file: peopleFile } = await makeDemoPeople(peopleServices, folder);
     const signer = new DemoSigner(context, people);
+    const drill = new Drill(context.get(Store), context.get(Tracer));
     const assessor = context.get(LotAssessor);
     const findings = new FirstFindings(assessor);
     const bringIn = async (act: Pick<Act, 'folder' | 'files'>) => {
@@ -103,6 +107,8 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
         await bringIn({ folder: move.folder, files: () => move.files(findingOf) });
       } else if (move.does === 'reject') await signer.reject(move);
       else if (move.does === 'be refused') await signer.beRefused(move.lot);
+      else if (move.does === 'begin a drill') await bringIn(await drill.begun());
+      else if (move.does === 'close a drill') await bringIn(await drill.closed());
       else await signer.closeOut(move.lot);
     };
     const moments = [

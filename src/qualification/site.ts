@@ -118,4 +118,10 @@ export const SITE_STEPS: readonly {
       ),
     },
   },
+  {
+    at: '2026-11-21T15:00:00Z',
+    title: 'the second balance calibrated at last, and found off',
+    folder: 'site',
+    documents: instrumentsOn('2026-11-21'),
+  },
 ];

@@ -75,7 +75,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   calculator: 'base calculations report web cli entry',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records trace',
   qualification:
-    'base kinds dossier calculations assessment report store cli intake people lots signing records custody verify',
+    'base kinds dossier calculations assessment report store cli intake people lots signing records custody trace verify',
   'app.module.ts':
     'store web intake entry sheets prepare people lots signing records design-file desk trace trend custody calculator',
   'main.ts': 'base store web intake people lots custody app.module.ts',

@@ -10,6 +10,7 @@ import {
   reworkSteps,
   scrapped,
 } from './deviations.js';
+import { DRILL, HANDOVER } from './drill.js';
 import { type CoatedLot, coatedLot, couponOf, serialOf, serialsOf, sheetOfRepeats, testSheets } from './lots.js';
 import { COATED_SITE, usPermission } from './site.js';
 import {
@@ -40,6 +41,9 @@ export type Move = { readonly at: string } & (
   | { readonly does: 'close out'; readonly lot: string }
   /** Somebody wants to release what a condition of the day holds back. */
   | { readonly does: 'be refused'; readonly lot: string }
+  /** A drill is begun from a trace, and closed once each unit was found. */
+  | { readonly does: 'begin a drill' }
+  | { readonly does: 'close a drill' }
   | { readonly does: 'reject'; readonly lot: string; readonly units: readonly string[]; readonly reason: string }
 );
 
@@ -204,6 +208,15 @@ export const STORY_MOVES: readonly Move[] = [
     files: () => of({ 'permissions/RP-US-2.yaml': usPermission(2) }),
   },
   { at: '2026-10-21T09:00:00Z', does: 'close out', lot: THIRD.lot },
+  {
+    at: '2026-11-19T09:00:00Z',
+    does: 'bring in',
+    title: 'two plates handed over, one implanted',
+    folder: 'after-release',
+    files: () => HANDOVER,
+  },
+  { at: DRILL.begins, does: 'begin a drill' },
+  { at: DRILL.closes, does: 'close a drill' },
   {
     at: '2026-11-17T09:00:00Z',
     does: 'bring in',
