@@ -16,13 +16,17 @@ export interface RevisionStanding {
 
 const isDocument = (kind: string): boolean => actNamed('withdraw a document for cause').kinds.includes(kind);
 
-/** Every revision of a document, the latest first; undefined for what is no document. */
+/** Every revision of a document that may be withdrawn, the latest first; undefined for what is none. */
 export async function documentStanding(
   store: Store,
   kind: string,
   key: string,
 ): Promise<RevisionStanding[] | undefined> {
-  if (!isDocument(kind)) return undefined;
+  return isDocument(kind) ? revisionsSigned(store, kind, key) : undefined;
+}
+
+/** Every revision of whatever people sign, the latest first. */
+export async function revisionsSigned(store: Store, kind: string, key: string): Promise<RevisionStanding[]> {
   const revisions = await store.read.entries.revisions(kind, key);
   const statements = (await store.read.signatures.of({ kind, key })).map(({ signed }) => signed.statement);
   const withdrawals = await store.read.events.of({ kind, key });

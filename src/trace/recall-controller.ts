@@ -2,7 +2,7 @@ import { Controller, Get, Header, Param, type StreamableFile } from '@nestjs/com
 import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { RECALL_LINES } from '../report/phrases/recall.js';
-import { documentStanding } from '../signing/document-standing.js';
+import { revisionsSigned } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { HTML } from '../web/html.js';
@@ -40,7 +40,7 @@ export class RecallController {
     const recall = await recallStanding(this.store, code);
     return this.pages.render('recall', RECALL_LINES.title(code, recall.drill), {
       recall,
-      revisions: await documentStanding(this.store, 'recall', code),
+      revisions: await revisionsSigned(this.store, 'recall', code),
     });
   }
 

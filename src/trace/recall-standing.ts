@@ -3,7 +3,7 @@ import type { Recall } from '../kinds/after-release/recall.js';
 import { placesOfImplants } from '../lots/unit-places.js';
 import { placeStateText, placeText } from '../report/phrases/places.js';
 import { reconciledText, timeUsedText } from '../report/phrases/recall.js';
-import { documentStanding } from '../signing/document-standing.js';
+import { revisionsSigned } from '../signing/document-standing.js';
 import type { Store } from '../store/store.js';
 import type { RecallStanding } from './carried-answer.js';
 
@@ -12,7 +12,7 @@ export async function recallStanding(store: Store, code: string): Promise<Recall
   const { body, revision } = await store.read.entries.currentOrThrow('recall', code);
   const placed = new Map((await placesOfImplants(store.read, body.expected)).map((unit) => [unit.key, unit]));
   const found = new Map((body.found ?? []).map((one) => [one.implant, one]));
-  const standing = await documentStanding(store, 'recall', code);
+  const [latest] = await revisionsSigned(store, 'recall', code);
   return {
     ...{ recall: code, revision, trigger: body.trigger, query: body.query, reason: body.reason ?? '' },
     ...{ drill: body.drill === 'yes', closed: body.closed !== undefined, lessons: body.lessons ?? '' },
@@ -33,7 +33,7 @@ export async function recallStanding(store: Store, code: string): Promise<Recall
     clocks: (body.clocks ?? []).map(({ law, due, reported }) => ({
       ...{ law, due: timeText(due), reported: reported === undefined ? '' : timeText(reported) },
     })),
-    signed: [...(standing?.[0]?.signatures ?? [])],
+    signed: [...(latest?.signatures ?? [])],
   };
 }
 

@@ -96,6 +96,7 @@ describe('pages', () => {
     expect(drill).toContain('DRILL');
     expect(drill).toMatch(/2 of 2 found, 100 %.*0\.75 h of the 4 h/);
     expect(drill).toMatch(/L-1-I1.*Invented Hospital/);
+    expect(drill).toMatch(/revision 2, taken in [^;]*approved by Quentin Example/);
     expect(await page('/questions/recalls', cookie)).toMatch(/DRILL-1 DRILL.*RC-1 recall/);
   });
 });

@@ -10,7 +10,7 @@ import {
   reworkSteps,
   scrapped,
 } from './deviations.js';
-import { DRILL, HANDOVER } from './drill.js';
+import { DRILL } from './drill.js';
 import { type CoatedLot, coatedLot, couponOf, serialOf, serialsOf, sheetOfRepeats, testSheets } from './lots.js';
 import { COATED_SITE, usPermission } from './site.js';
 import {
@@ -208,13 +208,6 @@ export const STORY_MOVES: readonly Move[] = [
     files: () => of({ 'permissions/RP-US-2.yaml': usPermission(2) }),
   },
   { at: '2026-10-21T09:00:00Z', does: 'close out', lot: THIRD.lot },
-  {
-    at: '2026-11-19T09:00:00Z',
-    does: 'bring in',
-    title: 'two plates handed over, one implanted',
-    folder: 'after-release',
-    files: () => HANDOVER,
-  },
   { at: DRILL.begins, does: 'begin a drill' },
   { at: DRILL.closes, does: 'close a drill' },
   {
