@@ -82,7 +82,14 @@ export class PrepareController {
     const listed = found.sort((a, b) => a.made.length - b.made.length).slice(0, MOST_CASES);
     const waiting: ((typeof found)[number] & { why: string | undefined })[] = [];
     for (const one of listed) waiting.push({ ...one, why: await this.whyNotBuilt(one.code) });
-    return this.pages.render('prepare', PREPARE_STEPS.cases, { why: whyNotTakeIn(this.actor.session), waiting });
+    // A case that has its implant, and of which no other can be planned, waits for nothing.
+    const shown = waiting
+      .filter(({ why, made }) => why === undefined || made.length === 0)
+      .sort((a, b) => Number(a.why !== undefined) - Number(b.why !== undefined));
+    return this.pages.render('prepare', PREPARE_STEPS.cases, {
+      why: whyNotTakeIn(this.actor.session),
+      waiting: shown,
+    });
   }
 
   private async whyNotBuilt(code: string): Promise<string | undefined> {

@@ -120,6 +120,7 @@ async function resultSets(
               title: THINGS.typed(typists, file),
               meaning: 'checked' as const,
               doers: { typist: typists },
+              named: names(own.map((row) => row.checkedBy)),
             },
           ]
         : []),

@@ -18,6 +18,8 @@ export interface Open {
   readonly doers?: Doers;
   /** For results: only these people measured them. */
   readonly only?: readonly string[];
+  /** Whom a file names for it: they are asked before others, who might sign it too. */
+  readonly named?: readonly string[];
 }
 
 /** One that is missing now, and whom it may not be of: not yet who may give it, which depends on the day. */

@@ -103,19 +103,24 @@ function asWaiting(pending: Pending, who: readonly string[]): Waiting {
 function asked(candidates: readonly Candidate[]): (pending: Pending) => readonly string[] {
   const known = new Map<string, readonly string[]>();
   return (pending) => {
-    const { subject, meaning, step, only, doers, taken } = pending;
-    const name = JSON.stringify([subject.kind, meaning, step, only, doers, taken]);
+    const { subject, meaning, step, only, named, doers, taken } = pending;
+    const name = JSON.stringify([subject.kind, meaning, step, only, named, doers, taken]);
     const who = known.get(name) ?? whoMay(pending, candidates);
     known.set(name, who);
     return who;
   };
 }
 
-function whoMay({ subject, meaning, step, only, doers, taken }: Pending, candidates: readonly Candidate[]): string[] {
+function whoMay(
+  { subject, meaning, step, only, named = [], doers, taken }: Pending,
+  candidates: readonly Candidate[],
+): string[] {
   const act = actOf(meaning, subject.kind, step)!;
   const may = candidates
     .filter(({ code }) => only === undefined || only.includes(code))
     .filter((candidate) => authorityFor(act, candidate, doers, taken).may);
+  const asked = may.filter(({ code }) => named.includes(code));
+  if (asked.length > 0) return asked.map(({ code }) => code);
   const who = meaning === 'performed' ? withoutOnlyApprover(may, candidates, subject.kind) : may;
   return who.map(({ code }) => code);
 }

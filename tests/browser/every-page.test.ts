@@ -18,20 +18,21 @@ const SIGN_IN = ['/set-up/:token', '/set-up/done', '/sign-in'];
 const BY_FORMS = [
   ...['/enter/:kind/:draft', '/enter/:kind/:draft/check', '/intake/:report', '/intake/staged/:folder', '/jobs/:job'],
   ...['/sheets/:lot/:draft', '/sheets/:lot/again/:handed', '/sheets/:lot/new/:method', '/sheets/:lot/stored/:file'],
-  ...['/prepare/:draft/:step', '/prepare/new/:case', '/signed/:digest'],
+  ...['/prepare/:draft/:step', '/prepare/new/:case', '/signed/:digest', '/people/:person/one-time-link'],
 ];
 /** They lead on to another page. */
 const LEAD_ON = ['/lots/:lot/page', '/trace'];
-/** Of what the demo may have none: a recall, a finding of several, a verdict that an upgrade changed, something to withdraw. */
+/** Of what the demo may have none: a recall, a finding of several, a changed verdict, something to withdraw, more rows than a page. */
 const SELDOM = [
   '/recalls/:code',
   '/lots/:lot/findings/:id',
   '/lots/:lot/changed-verdicts',
   '/withdraw/:kind/:key/:revision',
+  '/find/rows',
 ];
 
 /** What goes to a program or into a file, as its answer says. */
-const NO_PAGE = /^\/(?:api\/v1|health)|\.(?:csv|pdf|yaml|json)$|\/file$|\/files\/|\/build-sheet$|^\/evidence\//;
+const NO_PAGE = /^\/(?:api\/v1|health)|\.(?:csv|pdf|yaml|json|svg)$|\/file$|\/files\/|\/build-sheet$|^\/evidence\//;
 
 const LOT = 'L-2026-014';
 const reflector = new Reflector();

@@ -137,6 +137,9 @@ it('stores what two people typed alike, and tells where they did not', async () 
     { reportedValue: '230.1', replicate: 2, measuredAt: '2031-03-05T09:00:00+00:00' },
     { reportedValue: '232.0' },
   ]);
+  // Whoever typed it again is asked for the check, and nobody beside them, whom the file does not name.
+  const waiting = await service.services.waiting.ofLots([LOT]);
+  expect(waiting.filter(({ meaning }) => meaning === 'checked').map(({ who }) => who)).toEqual([['P-OP']]);
   const page = await operator.get(stored.headers.location!);
   expect(page.text).toContain('215');
   const { evidence } = (await results())[0]!;
