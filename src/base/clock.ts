@@ -1,4 +1,5 @@
 import { AppError } from './errors.js';
+import type { Stamp } from './stamp.js';
 
 /** The only source of time outside the database and the files that are taken in. */
 export interface Clock {
@@ -28,24 +29,10 @@ export class DemoClock implements Clock {
   }
 }
 
-/** A moment for storing: UTC, and beside it the offset from UTC that the place had. */
-export interface Stamp {
-  readonly utc: string;
-  readonly offset: string;
-}
-
 /** The offset is that of this machine at that moment, `+01:00`; a demo folder keeps to UTC. */
 export function stamp(clock: Clock): Stamp {
   const now = clock.now();
   return { utc: now.toISOString(), offset: clock instanceof DemoClock ? '+00:00' : offsetText(now) };
-}
-
-/** The calendar day of a moment where it happened: `2031-03-04`. */
-export function localDay({ utc, offset }: Stamp): string {
-  const [hours, minutes] = offset.slice(1).split(':').map(Number);
-  const sign = offset.startsWith('-') ? -1 : 1;
-  const shifted = Date.parse(utc) + sign * (hours! * 60 + minutes!) * 60_000;
-  return new Date(shifted).toISOString().slice(0, 10);
 }
 
 /** The zone in which the clocks of this place go: that of this machine, and UTC in a demo folder. */

@@ -1,5 +1,6 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import { systemActor } from '../cli/run.js';
 import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import { accountsFrom, actingRoles } from '../people/account-state.js';

@@ -1,8 +1,7 @@
 import { z } from 'zod';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { fingerprintOf, hasSignedText } from '../dossier/public-key.js';
-import { faultOfStatement, type SignedStatement, type StatementFault } from '../dossier/statement.js';
-import type { RolesHeld } from './roles-held.js';
+import { faultOfStatement, type SignedStatement, type Statement, type StatementFault } from '../dossier/statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Signature = z.string().describe('Ed25519 (RFC 8032), base64');
@@ -153,8 +152,11 @@ export interface KnownKeys {
   /** Public keys of the installation in PEM, by their fingerprints. */
   readonly installation: ReadonlyMap<string, string>;
   readonly people: PersonKeys;
-  /** Absent where that is not known: a record carries the keys of people and not their roles. */
-  readonly roles?: RolesHeld | undefined;
+  /**
+   * Whether the signer of a statement held the role that it names, then. Absent where that is not known: a record carries
+   * the keys of people and not their roles.
+   */
+  readonly isRoleHeld?: ((statement: Statement, at: number) => boolean) | undefined;
 }
 
 export type SignedFault =
@@ -186,7 +188,7 @@ export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: num
   if (canonicalJson(statement.person.recoveredBy) !== canonicalJson(recoveredBy(key)))
     return 'another course of the key';
   if (at < key.from || (key.to !== null && at > key.to)) return 'not while the key was in use';
-  if (known.roles?.isHeld(statement, at) === false) return 'role not held';
+  if (known.isRoleHeld?.(statement, at) === false) return 'role not held';
   const text = canonicalJson(statement);
   const once = sha256Hex(canonicalJson([text, digest, signature, installationPem, personSignature, key.publicPem]));
   if (held.has(once)) return undefined;

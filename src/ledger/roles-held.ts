@@ -1,6 +1,9 @@
-import { localDay } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import type { Role, Statement } from '../dossier/statement.js';
-import type { RecordedAct } from './signed-acts.js';
+import type { RecordedEvent } from './event.js';
+
+/** What it reads of an event. */
+type RecordedRole = Pick<RecordedEvent, 'event' | 'ledgerSeq'>;
 
 /** Between two entries of the ledger; `to` is null while it lasts. */
 interface Span {
@@ -22,14 +25,14 @@ export class RolesHeld {
    * @param acts in the order of the ledger; those that are signed by nobody who could are not among them.
    * @returns undefined where nobody has an account, as in a ledger that is only being tried.
    */
-  static from(acts: readonly RecordedAct[]): RolesHeld | undefined {
+  static from(acts: readonly RecordedRole[]): RolesHeld | undefined {
     if (!acts.some(({ event }) => event.type === 'account-made')) return undefined;
     const held = new RolesHeld();
     for (const act of acts) held.follow(act);
     return held;
   }
 
-  private follow({ event, ledgerSeq: at }: RecordedAct): void {
+  private follow({ event, ledgerSeq: at }: RecordedRole): void {
     if (event.type === 'role-given') add(this.roles, keyOf(event.person, event.role), { from: at, to: null });
     if (event.type === 'role-taken') end(this.roles.get(keyOf(event.person, event.role)), at);
     if (event.type === 'deputy-named') {

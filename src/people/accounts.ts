@@ -1,5 +1,6 @@
 import { Inject, Injectable, Optional } from '@nestjs/common';
-import { type Clock, localDay, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
+import { type Clock, MACHINE_CLOCK, stamp, systemClock } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS } from '../ledger/event.js';
 import { Store } from '../store/store.js';

@@ -1,9 +1,10 @@
 import { isDeepStrictEqual } from 'node:util';
 import { Body, Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
-import { localDay, SiteZone, stamp } from '../base/clock.js';
+import { SiteZone, stamp } from '../base/clock.js';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
+import { localDay } from '../base/stamp.js';
 import { EntryForms } from '../entry/entry-forms.js';
 import { KnownCodes } from '../entry/known-codes.js';
 import { asRead, fieldsOf, momentsRead, type TypedFields } from '../entry/typed-fields.js';

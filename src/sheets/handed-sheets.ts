@@ -1,4 +1,5 @@
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import type { TypedFields } from '../entry/typed-fields.js';
 import { whyNotTakeIn } from '../intake/may-take-in.js';
 import { type AccountsByPerson, actingRoles } from '../people/account-state.js';

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { stepsAsked } from '../assessment/gates.js';
 import { partsBy } from '../assessment/parts-in-lot.js';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import { firstChange } from '../dossier/changes.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import { type Meaning, type SignedSubject, type Statement, soleSubject } from '../dossier/statement.js';

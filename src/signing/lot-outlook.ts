@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import type { CheckCode } from '../assessment/checks/check-code.js';
 import { type EarliestRelease, earliestRelease } from '../assessment/earliest-release.js';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import { revisionKey } from '../dossier/facts.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Method } from '../kinds/method.js';

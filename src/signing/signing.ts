@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
 import { AppError, BadInputError } from '../base/errors.js';
+import { localDay } from '../base/stamp.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
+import { localDay } from '../base/stamp.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import { partsInside } from '../kinds/split-lot.js';
 import type { Event } from '../ledger/event.js';

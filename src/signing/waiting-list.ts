@@ -1,5 +1,6 @@
 import { Injectable, type OnModuleDestroy } from '@nestjs/common';
-import { localDay, stamp } from '../base/clock.js';
+import { stamp } from '../base/clock.js';
+import { localDay } from '../base/stamp.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Meaning } from '../dossier/statement.js';
 import { KeptLots } from '../lots/kept-lots.js';

@@ -1,6 +1,7 @@
 import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
+import type { Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
 import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
@@ -191,7 +192,9 @@ export function knownKeysFrom(
   const people = personKeysOf(events.flatMap(namedBy), installation);
   const acts = events.filter(({ event }) => ON_ACCOUNTS.has(event.type));
   const faulty = new Set(faultsOfActs(acts, people).map(({ act }) => act));
-  return { installation, people, roles: RolesHeld.from(acts.filter((act) => !faulty.has(act))) };
+  const roles = RolesHeld.from(acts.filter((act) => !faulty.has(act)));
+  const isRoleHeld = roles && ((statement: Statement, at: number) => roles.isHeld(statement, at));
+  return { installation, people, isRoleHeld };
 }
 
 /** What an event says of passkeys, with its place in the ledger. */
