@@ -10,13 +10,17 @@ export function powderReceiptsOfBuild(facts: Facts, build: string): string[] {
   );
 }
 
-/** Receipts in powder states, through every blend and top-up, each once and sorted. */
+/**
+ * Receipts in powder states, through every blend and top-up, each once and sorted.
+ * @throws TypeError for a state that is not there: a lot file has all that its builds name, and nobody could say of one that
+ * lacks what its metal was.
+ */
 export function receiptsOfStates(facts: Pick<Facts, 'powderStates'>, codes: readonly string[]): string[] {
   const receipts = new Set<string>();
   // A set is walked also over what is added on the way, and each state once.
   const states = new Set(codes);
   for (const state of states) {
-    for (const input of facts.powderStates.get(state)?.body.inputs ?? []) {
+    for (const input of facts.powderStates.get(state)!.body.inputs ?? []) {
       'receipt' in input ? receipts.add(input.receipt) : states.add(input.state);
     }
   }

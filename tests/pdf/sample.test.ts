@@ -61,7 +61,7 @@ withTools(['pdftotext', 'pdffonts', 'pdfdetach'], 'the sample as poppler reads i
       '✓ conforms',
       'Page 1 of 9',
       'LR-2031-004 · revision 2 · draft',
-      'upper specification 3.600',
+      'at most 3.600',
       'reject: above 400 ppm while peening',
       '1e+24.5',
       'Nothing was recorded.',

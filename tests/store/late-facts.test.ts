@@ -64,9 +64,9 @@ it('lie before whoever reviews the lot, and turn no verdict', async () => {
   const { facts } = await services.assessor.assess('L-1', ACTOR);
   const list = (await services.reviewList.of(facts)).filter(({ kind }) => kind === 'late fact');
   expect(list.map(reviewItemText)).toEqual([
-    'build M1-101: powder, at 2031-03-03T08:02:00+01:00',
-    'cleaning, at 2031-03-04T09:00:00+01:00',
-    'inspection: note, at 2031-03-06T09:00:00+01:00',
+    'build M1-101: powder, at 2031-03-03 07:02 UTC',
+    'cleaning, at 2031-03-04 08:00 UTC',
+    'inspection: note, at 2031-03-06 08:00 UTC',
   ]);
   expect(assess(facts, 'any')).toEqual(assess({ ...facts, lateFacts: [] }, 'any'));
 });

@@ -102,13 +102,16 @@ export async function signAsEarlier(
     offset: '+00:00',
     demo: store.folder.demo,
   };
-  await withPens(services, ['P-AD'], (pens) =>
-    store.change('person:P-X', async (change) => {
+  await withPens(services, ['P-AD'], async (pens) => {
+    await store.change('person:P-AD', (change) =>
+      change.events.act({ type: 'role-given', person: XENIA.person, role }, [...pens.values()]),
+    );
+    await store.change('person:P-X', async (change) => {
       const { keys } = (await change.events.knownKeys()).people;
       if (currentOf(keys, XENIA.person) === undefined) {
         await change.events.add({ type: 'person-key-made', ...XENIA.named(store.key, [...pens.values()]) });
       }
       await change.signatures.add(signedBy(XENIA, store.key, statement));
-    }),
-  );
+    });
+  });
 }

@@ -32,7 +32,7 @@ export function differenceText(what: What): string {
     case 'family values':
       return `values of lot ${what.lot} came or changed in the history of the family`;
     case 'older family values':
-      return 'values of older lots came or changed in the history of the family';
+      return 'values of earlier lots, or what is known beside them, came or changed in the history of the family';
     case 'signed': {
       const { subjects, meaning, person, at } = what.statement;
       const signed = `${kindText(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
