@@ -23,7 +23,7 @@ let whole: string;
 /** A folder with one lot whose documents and results are signed, ready to be assessed, reviewed and saved. */
 beforeAll(async () => {
   whole = path.join(temporaryFolder('whole'), 'data');
-  const services = await openServices(whole);
+  const services = await atMoment(SITE_DAY, () => openServices(whole));
   const cell = makeCellWithHistory(1);
   cell.documents['lots/L-1/lot.yaml']!.attachments = [{ file: 'attachments/letter.txt', title: 'letter' }];
   cell.files['lots/L-1/attachments/letter.txt'] = LETTER;
