@@ -69,6 +69,12 @@ const SPOILED: readonly Spoiled[] = [
     change: ({ supplier }) => (supplier.approvals[0].to = '2031-01-11'),
     says: /on 2031-01-12; .* from 2030-01-01 to 2031-01-11\.$/,
   },
+  {
+    check: 'material-accepted',
+    rule: 'no powder named',
+    change: ({ lot }) => (lot.builds[0].powder = []),
+    says: /^No powder is named for /,
+  },
   { check: ordered, rule: 'another material', change: ({ ordered: spec }) => (spec.material = 'zn-powder') },
   {
     check: ordered,
@@ -210,10 +216,10 @@ it.each(SPOILED)('$check: "$rule"', ({ check, rule, change, outcome = OPEN, verd
   ]);
 });
 
-it('asks nothing of this where no receipt names a material specification, and says so', () => {
+it('asks only for acceptance and own limits where no receipt names a material specification, and says so', () => {
   const { checks, units } = assess(signedFacts(without), 'test');
   const asked = CHECKS.filter((code) => named(checks, code).outcome !== 'does not apply');
-  expect(asked).toEqual([limits]);
+  expect(asked).toEqual(['material-accepted', limits]);
   expect(units.map(({ verdict }) => verdict)).toEqual([GOOD, GOOD]);
   expect(notChecked(without)).toContain('material-as-ordered');
 });

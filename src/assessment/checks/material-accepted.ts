@@ -1,5 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { receiptSubject } from '../../dossier/signable.js';
+import type { Build } from '../../kinds/lot.js';
 import type { ClaimNote } from '../assessment.js';
 import { receiptsOfBuild } from '../materials.js';
 import { riskAsked } from '../risk-builds.js';
@@ -49,6 +50,22 @@ function findingsOf(facts: Facts, build: string, closedAt: string, code: string,
   return findings;
 }
 
+/** Intake refuses such a lot file; a release does not rest on that alone. */
+function unnamedPowder(facts: Facts, { build, powder, state }: Build): FindingDraft[] {
+  const { implants, coupons } = facts.lot.body;
+  const isDeposited = [...implants, ...coupons].some((part) => part.build === build);
+  if (state === 'planned' || powder.length > 0 || !isDeposited) return [];
+  return [
+    {
+      rule: 'no powder named',
+      subjects: [subject('build', build)],
+      effect: 'cannot be decided',
+      units: unitsOfBuild(facts, build),
+      facts: { build },
+    },
+  ];
+}
+
 export const materialAccepted: Check = {
   code: 'material-accepted',
   since: 1,
@@ -60,7 +77,10 @@ export const materialAccepted: Check = {
     const findings = facts.lot.body.builds.flatMap((build) => {
       const receipts = receiptsOfBuild(facts, build.build);
       looked.push(`${build.build}: ${receipts.join(', ')}`);
-      return receipts.flatMap((code) => findingsOf(facts, build.build, build.closedAt, code, claims));
+      return [
+        ...unnamedPowder(facts, build),
+        ...receipts.flatMap((code) => findingsOf(facts, build.build, build.closedAt, code, claims)),
+      ];
     });
     return { findings, claims, basis: { receipts: looked.join('; ') } };
   },

@@ -35,6 +35,9 @@ const deliveries = (carried: Carried): Delivery[] =>
     return receiptsOf(carried, build).map(({ body }) => ({ build, units, body, ordered: orderedTo(carried, body) }));
   });
 
+const isBuiltIn = ({ lot }: Carried, build: string): boolean =>
+  [...lot.implants, ...lot.coupons].some((part: Json) => part.build === build);
+
 const ordered = (carried: Carried): Delivery[] => deliveries(carried).filter((one) => one.ordered !== undefined);
 
 function linesAsked(carried: Carried, receipt: Json): Json[] {
@@ -182,23 +185,28 @@ export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
   }),
 
   'material-accepted': (carried) => ({
-    found: deliveries(carried).flatMap(({ build, body, units }): Found[] => {
-      const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
-      const about = { before: build.closedAt, rule: 'accepted after the build', units };
-      const isExpired = body.expiry !== undefined && body.expiry < day(build.closedAt);
-      const isAsked = carried.pinned('risk-build', build.build)?.body.receipts.includes(body.receipt);
-      return [
-        ...(body.status === 'accepted'
-          ? unapproved(
-              approval,
-              isAsked ? { ...about, before: '9999-01-01T00:00:00Z' } : about,
-              {},
-              { ...BLOCKS, ...D },
-            )
-          : [found('not accepted', units, body.status === 'rejected' ? FAILS : {})]),
-        ...(isExpired ? [found('expired', units, C)] : []),
-      ];
-    }),
+    found: [
+      ...carried.builds
+        .filter(({ build, state, powder }) => state !== 'planned' && powder.length === 0 && isBuiltIn(carried, build))
+        .map(({ build }) => found('no powder named', implantsOfBuild(carried, build))),
+      ...deliveries(carried).flatMap(({ build, body, units }): Found[] => {
+        const approval = approvalOf(carried, receiptDigest(body), body.acceptance);
+        const about = { before: build.closedAt, rule: 'accepted after the build', units };
+        const isExpired = body.expiry !== undefined && body.expiry < day(build.closedAt);
+        const isAsked = carried.pinned('risk-build', build.build)?.body.receipts.includes(body.receipt);
+        return [
+          ...(body.status === 'accepted'
+            ? unapproved(
+                approval,
+                isAsked ? { ...about, before: '9999-01-01T00:00:00Z' } : about,
+                {},
+                { ...BLOCKS, ...D },
+              )
+            : [found('not accepted', units, body.status === 'rejected' ? FAILS : {})]),
+          ...(isExpired ? [found('expired', units, C)] : []),
+        ];
+      }),
+    ],
   }),
 
   'risk-build-signed': (carried) => {
