@@ -72,9 +72,7 @@ export function reasonsFromChecks(
           check: check.code,
           finding: finding.id,
           mayBeDecided: finding.mayBeDecided,
-          conceded:
-            finding.mayBeDecided === 'concession' &&
-            (finding.decision === 'accepted' || concessions.get(finding.id)?.has(serial) === true),
+          conceded: finding.mayBeDecided === 'concession' && concessions.get(finding.id)?.has(serial) === true,
           before: isAwaited(check.code, finding, due) ? ('distribution' as const) : ('sterilisation' as const),
         })),
     )

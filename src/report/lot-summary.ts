@@ -32,12 +32,11 @@ export type Exception =
       readonly units: readonly string[];
     }
   | { readonly code: 'log findings'; readonly level: LogFinding['level']; readonly count: number }
-  /** What people decided, so that a check passes or an implant may go as it is. */
+  /** What people decided, so that a check passes. */
   | {
       readonly code: 'decided';
       readonly check: string;
       readonly findings: number;
-      readonly conceded: boolean;
       readonly units: readonly string[];
     }
   | {
@@ -223,16 +222,11 @@ function logFindings(facts: Facts): Exception[] {
 }
 
 function decidedFindings({ checks }: Assessment): Exception[] {
-  return checks.flatMap(({ code: check, findings }) =>
-    [false, true].flatMap((conceded): Exception[] => {
-      const decided = findings.filter(
-        ({ decision, mayBeDecided }) => decision === 'accepted' && (mayBeDecided === 'concession') === conceded,
-      );
-      if (decided.length === 0) return [];
-      const units = once(decided.flatMap((finding) => finding.units));
-      return [{ code: 'decided', check, findings: decided.length, conceded, units }];
-    }),
-  );
+  return checks.flatMap(({ code: check, findings }): Exception[] => {
+    const decided = findings.filter(({ decision }) => decision === 'accepted');
+    if (decided.length === 0) return [];
+    return [{ code: 'decided', check, findings: decided.length, units: once(decided.flatMap(({ units }) => units)) }];
+  });
 }
 
 const atRisk = (facts: Facts): Exception[] =>

@@ -73,9 +73,7 @@ export function summaryLines(
       case 'log findings':
         return [line(LOT_SUMMARY.logFindings(one.level, one.count), 'log findings')];
       case 'decided':
-        return [
-          line(LOT_SUMMARY.decided(checkTitle(one.check), one.findings, one.conceded, units), checkAnchor(one.check)),
-        ];
+        return [line(LOT_SUMMARY.decided(checkTitle(one.check), one.findings, units), checkAnchor(one.check))];
       case 'signal': {
         const says = signalText(one.rule, one.value, one.centre);
         return isTold(one.specimen)

@@ -25,6 +25,9 @@ const BOTH: readonly Outcome[] = ['accepted', 'rejected'];
 /** A finding at reject level fails what it covers: that can be confirmed and not lifted. */
 const outcomesOf = ({ level }: LogFinding): readonly Outcome[] => (level === 'reject' ? ['rejected'] : BOTH);
 
+/** Why nobody decides a finding by itself. */
+const REFUSED = { no: 'no decision lifts', concession: 'conceded with its clause' } as const;
+
 /** Subjects of findings are named by the first digits of their identity, as pages and records print them. */
 export const FINDING_DIGITS = 12;
 
@@ -105,9 +108,9 @@ export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thi
     outcomes: BOTH,
     page: lotAddress(lot, 'checks', checkAnchor(check)),
     doers: {},
-    ...(found.mayBeDecided === 'no'
-      ? { refused: { code: 'no decision lifts' as const, facts: { check, finding: found } } }
-      : {}),
+    ...(found.mayBeDecided === 'decision'
+      ? {}
+      : { refused: { code: REFUSED[found.mayBeDecided], facts: { check, finding: found } } }),
   };
 }
 

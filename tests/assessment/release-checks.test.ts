@@ -521,7 +521,6 @@ it.each(SPOILED)('$check: $what: "$rule"', ({ check, change, rule, outcome, verd
     const { says, clearedBy } = findingWords(code, found);
     // Each fact that the words need is there, and the rule has words of its own.
     expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object|assess the lot again/);
-    expect(clearedBy).not.toContain('nonconformity');
     if (mayBeDecided !== 'concession') expect(clearedBy).not.toContain('sign a concession');
   }
   expect(finding!.subjects.length).toBeGreaterThan(0);
@@ -623,29 +622,23 @@ describe('checks that do not apply to a lot', () => {
 });
 
 describe('what people may do about a finding', () => {
-  const conceded = (change: (copy: Editable) => void, codes: string, outcome: 'accepted' | 'rejected' = 'accepted') => {
+  const decided = (change: (copy: Editable) => void, codes: string) => {
     const copy = edited(facts, change);
     const found = assess(signedFacts(copy), 'test').checks.flatMap((check) =>
       codes.split(', ').includes(check.code) ? check.findings : [],
     );
-    const statements = found.flatMap(({ id }) => decidedByBoth(id, outcome));
+    const statements = found.flatMap(({ id }) => decidedByBoth(id));
     return { found, now: assess(signedFacts(copy, ...statements), 'test') };
   };
   const weak = (copy: Editable) => {
     strength(copy.results).value = '214.9';
   };
 
-  it('lets a conceded unit go, and leaves its verdict', () => {
-    // Why the coupon failed is asked for beside what becomes of the unit.
-    expect(conceded(weak, 'acceptance').now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
-    const { now } = conceded(weak, 'acceptance, failures-explained');
-    expect(now.units[0]).toMatchObject({ verdict: BAD, releasable: true });
-    expect(now.units[0]!.why[0]).toMatchObject({ conceded: true, mayBeDecided: 'concession' });
-    expect(now.releasable).toEqual(['L-1-I1', 'L-1-I2']);
-  });
-
-  it('keeps a unit whose concession was refused', () => {
-    expect(conceded(weak, 'acceptance', 'rejected').now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
+  it('lets no unit go by a decision on what only a concession with its clause lets go', () => {
+    const { now } = decided(weak, 'acceptance, failures-explained');
+    expect(now.units[0]).toMatchObject({ verdict: BAD, releasable: false });
+    expect(now.units[0]!.why[0]).toMatchObject({ conceded: false, mayBeDecided: 'concession' });
+    expect(now.releasable).toEqual(['L-1-I2']);
   });
 
   it('counts limits from the day of a signed original that was taken in with them, not from that of a mere claim', () => {
@@ -664,7 +657,7 @@ describe('what people may do about a finding', () => {
   });
 
   it('takes away a finding that a decision may lift', () => {
-    const { now } = conceded(({ specification }) => {
+    const { now } = decided(({ specification }) => {
       specification.recordedAt = LATE;
     }, 'limits-before-data');
     expect(now.checks.find((check) => check.code === 'limits-before-data')!.outcome).toBe('passes');
@@ -686,9 +679,9 @@ describe('what people may do about a finding', () => {
         traceableTo: 'invented',
       });
     };
-    expect(conceded(overdue, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
+    expect(decided(overdue, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
     expect(assessedWith(foundGood).units.map((unit) => unit.verdict)).toEqual([OPEN, OPEN]);
-    expect(conceded(foundGood, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
+    expect(decided(foundGood, 'calibration-valid').now.units.map((unit) => unit.verdict)).toEqual([GOOD, GOOD]);
   });
 
   it('clears a rig that was found off later by an accepted impact, for exactly the results that it names', () => {
@@ -742,7 +735,7 @@ describe('what people may do about a finding', () => {
   });
 
   it('never concedes a sterile load', () => {
-    const { found, now } = conceded(({ lot }) => {
+    const { found, now } = decided(({ lot }) => {
       lot.body.steps.push(step('sterilise', ['L-1-I1', 'L-1-I2', 'L-1-W2']));
     }, 'coupons-represent');
     expect(found.map((finding) => finding.mayBeDecided)).toEqual(['no']);
@@ -750,9 +743,9 @@ describe('what people may do about a finding', () => {
   });
 
   it('lets a decision hold while check, rule, subjects and facts are unchanged, and no longer', () => {
-    const [finding] = conceded(weak, 'acceptance').found;
+    const [finding] = decided(weak, 'acceptance').found;
     expect(finding!.id).toBe(findingId(facts, 'acceptance', finding!));
-    const other = conceded(({ results }) => {
+    const other = decided(({ results }) => {
       strength(results).value = '214.8';
     }, 'acceptance').found[0];
     expect(other!.id).not.toBe(finding!.id);

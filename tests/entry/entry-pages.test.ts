@@ -319,6 +319,14 @@ it('opens a nonconformity from a blocker, a check or a log finding on the page, 
     for (const value of ['NC-L-1-1', 'P-OP', 'L-1-I1']) expect(text).toContain(`value="${value}"`);
     expect(text).toMatch(/name="findings\[0\]"[^>]*value="[0-9a-f]{64}"/);
   }
+  // Whatever advises one stands beside the button that opens it.
+  for (const page of ['/lots/L-1', '/lots/L-1/checks']) {
+    const advised = (await operator.get(page)).text
+      .split('<li')
+      .filter((item) => item.includes('open a nonconformity'));
+    expect(advised.length).toBeGreaterThan(0);
+    expect(advised.filter((item) => leads(item).length === 0)).toEqual([]);
+  }
   const unknown = await operator.get('/enter/nonconformity?lot=L-1&findings=000000000000');
   expect([unknown.status, unknown.text.includes('000000000000')]).toEqual([404, true]);
   expect((await operator.get(blocker!.replace('nonconformity', 'receipt'))).status).toBe(404);

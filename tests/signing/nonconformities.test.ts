@@ -6,7 +6,7 @@ import { Nonconformity } from '../../src/kinds/nonconformity.js';
 import { neverConceded } from '../../src/lots/never-conceded.js';
 import { nonconformitiesBySort } from '../../src/lots/nonconformities-by-sort.js';
 import { nonconformityNotes } from '../../src/records/nonconformity-notes.js';
-import { writeCell } from '../support/cell.js';
+import { addLot, writeCell } from '../support/cell.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 const AT = '2031-03-05T10:00:00+01:00';
@@ -26,7 +26,7 @@ const CLOSED = { closure: { by: 'P-QE', at: AT, says: 'all was done (invented)' 
 
 let cell: SigningCell;
 beforeAll(async () => {
-  cell = await SigningCell.open();
+  cell = await SigningCell.open((what) => addLot(what, 'L-2', 102, '2031-02-27', { rm: 230, thickness: 1.6 }));
 });
 afterAll(() => cell.close());
 
@@ -96,6 +96,16 @@ it('is refused where it comes in, and signed by nobody, where it concedes what n
   expect(never?.check).toBe('nonconformities-closed');
   delete cell.cell.documents['conceding.yaml'];
   fs.rmSync(path.join(cell.root, 'conceding.yaml'));
+});
+
+it('is the only way to let go what a concession may let go: a decision on the finding alone has no clause, and is refused', async () => {
+  const { assessment } = await cell.services.assessor.assess('L-2', 'local:tester');
+  const { findings } = assessment.checks.find(({ code }) => code === 'acceptance')!;
+  expect(findings[0]).toMatchObject({ mayBeDecided: 'concession', units: ['L-2-I1'] });
+  const decided = decide('P-QE', `check finding:L-2:${findings[0]!.id.slice(0, 12)}`);
+  expect(await refusalOf(decided)).toMatch(
+    /a concession names its clause and justification, in a nonconformity\. Process/,
+  );
 });
 
 it('lists each open step of a corrective action with its day, and then whether it worked', async () => {

@@ -222,19 +222,19 @@ it('releases nothing that a failing check or an undecided log finding holds, by 
       const lifted = decided === 'accepted';
       const noLog = faults.includes('no log');
       const held = [
-        ...faults.flatMap((name) => (FAULTS[name]!.allows !== 'nothing' && lifted ? [] : FAULTS[name]!.holds)),
+        ...faults.flatMap((name) => (FAULTS[name]!.allows === 'decision' && lifted ? [] : FAULTS[name]!.holds)),
         ...(noLog ? [] : findings).flatMap((finding) => heldBy(finding, lifted)),
       ];
       const gone = released(lot);
       expect(gone).toEqual(UNITS.filter((serial) => !held.includes(serial)));
       letGo += gone.length;
       kept += UNITS.length - gone.length;
-      // The same from the other side: a check that fails names units, and none of them went without a concession.
+      // The same from the other side: a check that fails names units, and none of them went without a decision.
       for (const { outcome, findings: said } of assess(lot, 'test').checks) {
         if (outcome === 'fails' || outcome === 'cannot be decided') {
           for (const { units, mayBeDecided, decision } of said) {
             expect(units.length).toBeGreaterThan(0);
-            if (mayBeDecided === 'no' || decision !== 'accepted') {
+            if (mayBeDecided !== 'decision' || decision !== 'accepted') {
               expect(units.filter((unit) => gone.includes(unit))).toEqual([]);
             }
           }

@@ -60,7 +60,8 @@ export const findingId = (
 function finished(facts: Facts, check: string, draft: FindingDraft): CheckFinding {
   const { rule, subjects, effect, mayBeDecided = 'no' } = draft;
   const id = findingId(facts, check, draft);
-  const decision = mayBeDecided === 'no' ? undefined : decisionOn(facts, { id });
+  // A concession is no decision on the finding: it stands in a nonconformity, with its clause.
+  const decision = mayBeDecided === 'decision' ? decisionOn(facts, { id }) : undefined;
   return {
     id,
     rule,
@@ -82,7 +83,7 @@ function unitsInTheWay(facts: Facts, { units }: FindingDraft): string[] {
 
 /** A decision that the finding allows makes it count no more; a concession leaves it counting. */
 export const isLifted = (finding: Pick<CheckFinding, 'mayBeDecided' | 'decision'>): boolean =>
-  finding.mayBeDecided === 'decision' && finding.decision === 'accepted';
+  finding.decision === 'accepted';
 
 /** Evidence that is missing leaves a check undecided; a fact against the lot, or a block, fails it. */
 function outcomeOf(drafts: readonly FindingDraft[], findings: readonly CheckFinding[]): Outcome {

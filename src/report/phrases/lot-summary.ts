@@ -35,8 +35,8 @@ export const LOT_SUMMARY = {
   plan: (title: string, verdict: Verdict, units: readonly string[]) =>
     `${title}: its values together ${verdict === 'does not conform' ? 'do not conform' : verdictText(verdict)} by the plan${list(units)}`,
   logFindings: (level: string, found: number) => `${count(found, 'log finding')} at level ${levelText(level)}`,
-  decided: (title: string, findings: number, conceded: boolean, units: readonly string[]) =>
-    `${title}: ${count(findings, 'finding')} ${conceded ? 'let go by a concession' : 'accepted by decision'}${list(units)}`,
+  decided: (title: string, findings: number, units: readonly string[]) =>
+    `${title}: ${count(findings, 'finding')} accepted by decision${list(units)}`,
   signal: (title: string, specimen: string, value: number, says: string) =>
     `Signal on the chart without an outcome: ${title}, ${specimen} at ${value} ${says}`,
   noUncertainty: (without: number, of: number, titles: readonly string[]) =>

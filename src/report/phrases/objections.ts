@@ -24,6 +24,8 @@ export const OBJECTIONS = {
     `it is one of ${count} that are alike and decided together, as ${group}`,
   'no decision lifts': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) =>
     `no decision lifts this finding. ${findingWords(check, finding).clearedBy}`,
+  'conceded with its clause': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) =>
+    `no decision on this finding lets a unit go: a concession names its clause and justification, in a nonconformity. ${findingWords(check, finding).clearedBy}`,
   'never conceded': ({ check, finding }: { check: string; finding: Pick<CheckFinding, 'rule' | 'facts'> }) => {
     const { says, clearedBy } = findingWords(check, finding);
     return `no concession lets a unit go against this: ${says} ${clearedBy}`;

@@ -43,7 +43,7 @@ export interface CheckPhrases {
 
 /** For what nobody can undo any more: the only way out for the units that it touches. */
 export const CONCEDE =
-  'Process and quality engineer: sign a concession with a rationale, with which units may go; their verdict stays.';
+  'Process and quality engineer: open a nonconformity with this finding and sign a concession in it, with clause and justification; units may go then, and their verdict stays.';
 
 /** @param facts as they were stored, by whatever version. */
 export function toldBy<Name extends string>(facts: Readonly<Record<string, string>>): Readonly<Record<Name, string>> {

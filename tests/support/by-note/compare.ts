@@ -109,9 +109,7 @@ function unitDiffers(
   const isGone = (carried.lot.fates ?? []).some(({ part }: Json) => part === serial);
   const mayGo =
     !isGone &&
-    against.every(
-      ({ mayBeDecided, isAccepted, id }) => mayBeDecided === 'concession' && (isAccepted || isConceded(id)),
-    ) &&
+    against.every(({ mayBeDecided, id }) => mayBeDecided === 'concession' && isConceded(id)) &&
     (own === 'conforms' || against.length > 0);
   return [
     ...(own === verdict ? [] : [`${serial}: ${own} where ${verdict} is stated`]),

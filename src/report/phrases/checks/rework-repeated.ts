@@ -51,8 +51,7 @@ nonconformity. Does not apply where no step names an instruction and no such dis
     }),
     'step left out': (facts) => ({
       says: `${facts.unit} was reworked by ${facts.instruction} without all of its steps: ${facts.lacks} is wanting.`,
-      clearedBy:
-        'Operator: do the step, and take it in with the lot. Else process and quality engineer: sign a concession.',
+      clearedBy: `Operator: do the step, and take it in with the lot. Where that cannot be done any more: ${CONCEDE}`,
     }),
     'not measured again': (facts) => ({
       says: `${facts.unit} was reworked at ${timeText(facts.at)} by ${facts.instruction}, and not measured again in ${facts.characteristics}.`,

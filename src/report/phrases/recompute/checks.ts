@@ -36,8 +36,8 @@ const WORDS = `10. How does a check stand?
 
 const VERDICT = `11. May an implant be released?
   Its verdict is the worst of its verdicts in the characteristics that are not open, and of what findings that are not lifted do
-  to it; "blocks release" turns no verdict. It is "releasable" when no such finding names it, or each is (C) and accepted as in
-  section 9, or conceded: a nonconformity that touches the implant (check nonconformities-closed) has the "id" of the finding
+  to it; "blocks release" turns no verdict. It is "releasable" when no such finding names it, or each is (C) and conceded: a
+  nonconformity that touches the implant (check nonconformities-closed) has the "id" of the finding
   under "findings", its disposition is decided as accepted, and says "concession" of the implant; when its verdict is
   "conforms" or there is such a finding; and when "fates" of the lot does not name it. For distribution each of its "gates" has
   to be passed too. Who released it is said by the statements in enclosure.json.
