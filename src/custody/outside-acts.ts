@@ -76,21 +76,18 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
   const persons = await twoPeople(store, proofs);
   const { size: ledgerSize } = await store.read.ledger.lastHead();
   const root = await store.read.ledger.root(ledgerSize);
-  const renewal = { persons, before: headBefore(store), ledgerSize, root };
+  const leaves = store.addressElsewhere;
+  const left = leaves === undefined ? {} : { leaves };
+  const renewal = { persons, before: headBefore(store), ledgerSize, root, ...left };
   const signatures = await signedByTwo(proofs, renewalText(renewal));
   await store.change(proofs[0].actor, (change) =>
     change.events.add({ type: 'anchor-renewed', ...renewal, signatures }, given),
   );
   await store.anchorAnew(null);
-  const leftAddress = await store.renewElsewhere();
-  if (leftAddress !== null) {
-    await store.change(proofs[0].actor, (change) =>
-      change.events.add({ type: 'second-place-left', place: leftAddress }, given),
-    );
-  }
+  store.renewElsewhere();
   // What witnesses keep is of the audit trail that was left: heads are given to them anew, in other folders.
   store.folder.with({ drops: undefined });
-  return { size: ledgerSize, root, persons, leftAddress };
+  return { size: ledgerSize, root, persons, leftAddress: leaves ?? null };
 }
 
 function headBefore({ anchor }: Store): { size: number; root: string } | null {

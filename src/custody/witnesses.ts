@@ -4,6 +4,7 @@ import path from 'node:path';
 import { AppError, BadInputError } from '../base/errors.js';
 import { checkpointText, headLine, parseHead, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import type { Event } from '../ledger/event.js';
+import { faultOfAct } from '../ledger/signed-acts.js';
 import { readTimeStamp, stampedDigest, timeStampRequest, tokenIn } from '../ledger/time-stamp.js';
 import { headMail } from '../report/phrases/commands/custody.js';
 import type { FolderFault } from '../report/phrases/stored-faults.js';
@@ -209,16 +210,17 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
 
 /**
  * The second place of the anchor as the audit trail has it; undefined where none was named, or the last one was left. Two
- * people leave one, who sign that they accept the audit trail: without them the word of the installation does not count.
+ * people leave one, by the same signatures by which they accept the audit trail: the word of the installation does not count.
  */
-export async function placeNamed(store: Store): Promise<string | undefined> {
-  const told = await store.read.events.ofTypes(['second-place-named', 'anchor-renewed', 'second-place-left']);
+export async function placeNamed({ read }: Store): Promise<string | undefined> {
+  const { people } = await read.events.knownKeys();
   let place: string | undefined;
-  let isAccepted = false;
-  for (const { event } of told) {
-    if (event.type === 'second-place-named') [place, isAccepted] = [event.place, false];
-    else if (event.type === 'anchor-renewed') isAccepted = true;
-    else if (isAccepted) place = undefined;
+  for (const told of await read.events.ofTypes(['second-place-named', 'anchor-renewed'])) {
+    const { event } = told;
+    if (event.type === 'second-place-named') place = event.place;
+    else if (event.type === 'anchor-renewed' && event.leaves === place && faultOfAct(told, people) === undefined) {
+      place = undefined;
+    }
   }
   return place;
 }

@@ -134,7 +134,6 @@ export const Event = z.discriminatedUnion('type', [
     place: z.string().describe('file or address'),
     before: z.string().nullable().describe('the one in whose stead it is'),
   }),
-  z.strictObject({ type: z.literal('second-place-left'), place: z.string() }),
   z.strictObject({
     type: z.literal('head-witnessed'),
     by: z.string().describe('folder in which it was left, or name of the authority that stamped it'),
@@ -232,11 +231,14 @@ export const Event = z.discriminatedUnion('type', [
       .describe('the head that the anchor held; null when there was none that could be read'),
     ledgerSize: z.int().nonnegative().describe('entries of the audit trail that was accepted'),
     root: Digest.describe('over these entries'),
+    leaves: z.string().optional().describe('address that was the second place of the anchor, and is none any more'),
     signatures: z
       .array(LinkEndorsement)
       .length(2)
       .optional()
-      .describe('by the keys of these two, over "what" ("anchor-renewed"), persons, before, ledgerSize and root'),
+      .describe(
+        'by the keys of these two, over "what" ("anchor-renewed"), persons, before, ledgerSize, root and leaves',
+      ),
   }),
   z.strictObject({
     type: z.literal('integrity-checked'),
@@ -301,7 +303,6 @@ export function subjectOfEvent(event: Event): { kind: string; key: string } {
     case 'reads-noted':
       return { kind: 'audit trail', key: event.file };
     case 'second-place-named':
-    case 'second-place-left':
       return { kind: 'audit trail', key: event.place };
     case 'evidence-redacted':
       return { kind: 'evidence', key: event.sha256 };

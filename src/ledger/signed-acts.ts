@@ -53,9 +53,17 @@ export function actText({ event, ledgerSeq: entry, at, offset, actor, reason }: 
 
 type Renewed = Extract<Event, { type: 'anchor-renewed' }>;
 
-/** What two people sign who accept the audit trail as it is. */
-export const renewalText = ({ persons, before, ledgerSize, root }: Omit<Renewed, 'type' | 'signatures'>): string =>
-  canonicalJson({ what: 'anchor-renewed', persons, before, ledgerSize, root });
+/** What two people sign who accept the audit trail as it is, and leave the second place of its anchor where it is an address. */
+export function renewalText({
+  persons,
+  before,
+  ledgerSize,
+  root,
+  leaves,
+}: Omit<Renewed, 'type' | 'signatures'>): string {
+  const left = leaves === undefined ? {} : { leaves };
+  return canonicalJson({ what: 'anchor-renewed', persons, before, ledgerSize, root, ...left });
+}
 
 /** Who had to sign an event, and what; undefined where it needs nobody, such as a hold that the program placed by itself. */
 function asked(act: RecordedAct): { readonly persons: readonly string[]; readonly text: string } | undefined {

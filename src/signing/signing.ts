@@ -131,13 +131,7 @@ export class Signing {
     beside: Statement['beside'],
   ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
     const { utc, offset } = stamp(this.store.clock);
-    const last = await change.ledger.latestTime();
-    if (last !== undefined && utc < last) {
-      throw new AppError(
-        'REFUSED',
-        `the clock of this machine (${utc}) stands before the last entry of the audit trail (${last}); set it right`,
-      );
-    }
+    await change.events.refuseClockSetBack(utc);
     const { keys } = (await change.events.knownKeys()).people;
     const own = currentOf(keys, pen.person);
     if (own?.fingerprint !== pen.fingerprint) throw keyHasGone();

@@ -116,13 +116,32 @@ export class Events<R = unknown> {
     );
   }
 
-  /** Records an act that these people sign with their keys. @throws AppError REFUSED when a key is not in use any more. */
+  /**
+   * No act and no signature of a person claims a time before one that the audit trail has. The latest of all counts, not that
+   * of the last entry, which somebody may have made after they set the clock back.
+   * @param utc when the act is recorded.
+   * @throws AppError REFUSED when that is so.
+   */
+  async refuseClockSetBack(this: Events<Recorder>, utc: string): Promise<void> {
+    const [latest] = await this.db.ask(this.db.sql.LATEST_TIME);
+    if (latest?.at == null || latest.at <= utc) return;
+    throw new AppError(
+      'REFUSED',
+      `the clock of this machine (${utc}) stands before the last entry of the audit trail (${latest.at}); set it right`,
+    );
+  }
+
+  /**
+   * Records an act that these people sign with their keys.
+   * @throws AppError REFUSED when a key is not in use any more, or the clock was set back.
+   */
   async act(this: Events<Recorder>, event: Event, signers: readonly Signer[], reason?: string): Promise<void> {
     const { keys } = (await this.knownKeys()).people;
     if (signers.some(({ person, fingerprint }) => currentOf(keys, person)?.fingerprint !== fingerprint)) {
       throw keyHasGone();
     }
     const { seq: ledgerSeq, ...place } = this.db.recorder.nextPlace;
+    await this.refuseClockSetBack(place.at);
     const text = actText({ event, ledgerSeq, ...place, reason: reason ?? null });
     const signatures = signers.map((own) => ({ person: own.person, key: own.fingerprint, signature: own.sign(text) }));
     await this.add({ ...event, signatures } as Event, reason);

@@ -139,15 +139,6 @@ export class LedgerRows<R = unknown> {
   async page(afterSeq: number, take = PAGE): Promise<StoredEntry[]> {
     return this.db.client.ledgerEntry.findMany({ where: { seq: { gt: afterSeq } }, orderBy: { seq: 'asc' }, take });
   }
-
-  /**
-   * The latest time of all entries: no later signature may claim an earlier one. It is not that of the last entry, which
-   * somebody may have made after they set the clock back.
-   */
-  async latestTime(): Promise<string | undefined> {
-    const [latest] = await this.db.ask(this.db.sql.latestTime);
-    return latest?.at ?? undefined;
-  }
 }
 
 const changedOutside = (what: string): AppError =>

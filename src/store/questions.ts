@@ -177,7 +177,7 @@ export interface Questions {
   /** Every revision of entries, each asked for by a list of kind and key; those of one entry oldest first. */
   readonly REVISIONS_OF_ENTRIES: Question<[entries: Listed], RevisionRow>;
   /** Latest time of the last signature and of the entries behind it: no signature has one before those that stand before it. */
-  readonly latestTime: Question<[], { readonly at: string | null }>;
+  readonly LATEST_TIME: Question<[], { readonly at: string | null }>;
   /** The latest revision of each entry of a kind, in the order of their keys. */
   readonly LATEST_OF_KIND: Question<[kind: string], RevisionRow>;
   /** The same of several kinds, one kind after the other. */

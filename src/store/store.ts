@@ -148,18 +148,19 @@ export class Store {
     await second.addAfterLoss(loss);
   }
 
-  /**
-   * After two people accepted another audit trail: a file is made anew, an address keeps what it holds, and is left.
-   * @returns the address that was left.
-   */
-  async renewElsewhere(): Promise<string | null> {
+  /** The second place of the anchor where it is an address, which keeps what it holds. */
+  get addressElsewhere(): string | undefined {
+    return this.second instanceof AnchorUrl ? this.second.url : undefined;
+  }
+
+  /** After two people accepted another audit trail: a file is made anew, an address is left. */
+  renewElsewhere(): void {
     const { second } = this;
     if (second instanceof AnchorFile) second.replace(this.anchor.read());
-    if (!(second instanceof AnchorUrl)) return null;
+    if (!(second instanceof AnchorUrl)) return;
     this.folder.with({ anchor: undefined });
     second.forget();
     this.second = undefined;
-    return second.url;
   }
 
   /**

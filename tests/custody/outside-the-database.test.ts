@@ -388,32 +388,50 @@ async function openAndClose(): Promise<Store> {
   return store;
 }
 
-it('leaves an address by two people alone, who accept the audit trail, and says so in it', async () => {
-  const place = new AnchorPlace();
-  const url = await place.listen();
-  await runAnchor(outputFor(true), { data: folder }, { also: url });
+it('leaves an address by two people alone, who sign that with the audit trail that they accept', async () => {
   const looked = async () => {
     const store = await open();
     const found = (await witnessFaults(store)).map(({ fault }) => folderFaultText(fault));
     await store.close();
     return found;
   };
+  /** Whoever has database and installation key: what they add stands under a head that holds. */
+  const forge = async (event: Event) => {
+    const alone = await open();
+    await alone.change(ACTOR, (change) => change.events.add(event, 'forged'));
+    await alone.close();
+  };
+  const renewal = async (reason: string) => {
+    const store = await openUnanchored();
+    const renewed = await renewAnchor(store, await two(store, 'P-AD', 'P-QE'), reason);
+    await store.close();
+    const next = await open();
+    const { event, ...told } = (await next.read.events.ofTypes(['anchor-renewed'])).at(-1)!;
+    await next.close();
+    return { renewed, event: event as Extract<Event, { type: 'anchor-renewed' }>, told };
+  };
+  const gone = [expect.stringMatching(/somebody took it out of folder.json/)];
+
+  // One that kept its place, so that signatures of two people are there who left none.
+  const kept = await renewal('the disk broke');
+  const place = new AnchorPlace();
+  const url = await place.listen();
+  await runAnchor(outputFor(true), { data: folder }, { also: url });
   DataFolder.open(folder).with({ anchor: undefined });
-  const alone = await open();
-  // Whoever has the machine can say so, and take the place out: check names it all the same.
-  await alone.change(ACTOR, (change) => change.events.add({ type: 'second-place-left', place: url }));
-  await alone.close();
-  expect(await looked()).toEqual([expect.stringMatching(/somebody took it out of folder.json/)]);
+  expect([kept.renewed.leftAddress, await looked()]).toEqual([null, gone]);
+  const { signatures, ...unsigned } = kept.event;
+  for (const event of [kept.event, { ...kept.event, leaves: url }, { ...unsigned, leaves: url }]) {
+    await forge(event);
+    expect(await looked()).toEqual(gone);
+  }
+  expect((await faults()).filter((says) => says.includes('did not sign it with their keys'))).toHaveLength(2);
 
   DataFolder.open(folder).with({ anchor: url });
-  const store = await openUnanchored();
-  const renewed = await renewAnchor(store, await two(store, 'P-AD', 'P-QE'), 'the place moves');
-  await store.close();
-  expect([renewed.leftAddress, DataFolder.open(folder).secondAnchor]).toEqual([url, undefined]);
-  const next = await open();
-  const left = await next.read.events.ofTypes(['second-place-left']);
-  await next.close();
-  expect(left.at(-1)).toMatchObject({ event: { place: url }, actor: 'person:P-AD', reason: 'the place moves' });
+  const left = await renewal('the place moves');
+  expect([left.renewed.leftAddress, left.event.leaves, DataFolder.open(folder).secondAnchor]).toEqual([
+    ...[url, url, undefined],
+  ]);
+  expect(left.told).toMatchObject({ actor: 'person:P-AD', reason: 'the place moves' });
   expect(await looked()).toEqual([]);
   await place.close();
 });

@@ -223,6 +223,12 @@ describe('a signature stays where it was given', () => {
       await cell.services.assessor.assess('L-6', 'local:tester');
       await cell.services.store.change('local:tester', (change) => change.events.add(programHold(), 'pores'));
       expect(await refusalOf(cell.release('L-6', units('L-6')))).toMatch(/stands before the last entry/);
+      // Nor is an act that is no signature on a thing.
+      const { stateActs, accountActs } = cell.services;
+      const hold = stateActs.placeHold(await cell.prove('P-QE'), 'L-6', units('L-6'), 'pores');
+      expect(await refusalOf(hold)).toMatch(/stands before the last entry/);
+      const role = accountActs.giveRole(await cell.prove('P-AD'), 'P-OP', 'analyst');
+      expect(await refusalOf(role)).toMatch(/stands before the last entry/);
     } finally {
       now.mockRestore();
     }

@@ -253,9 +253,9 @@ const ANSWERS: readonly (readonly [
     async ({ ledger, trail }) => {
       const size = await ledger.size();
       const [last] = await trail.before({}, size + 1, 1);
-      return [(await ledger.page(0)).length === size, last?.seq === size, (await ledger.latestTime()) === last?.at];
+      return [(await ledger.page(0)).length === size, last?.seq === size];
     },
-    () => [true, true, true],
+    () => [true, true],
   ],
 ];
 

@@ -40,7 +40,6 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'reads-noted': 'readings noted',
   'read-at-machine': 'read at the machine',
   'second-place-named': 'second place of the anchor named',
-  'second-place-left': 'second place of the anchor left',
   'act-refused': 'act refused',
   'hold-placed': 'hold placed',
   'release-conditions': 'conditions of a release held',

@@ -16,6 +16,6 @@ WHERE "id" = 1`;
 export const lastIdOf = (table: string): string => `SELECT coalesce(max("id"), 0) AS "id" FROM "${table}"`;
 
 /** A signature has no time before those of the entries before it, so one looks at it and at what came behind. */
-export const latestTime = `
+export const LATEST_TIME = `
 SELECT max("body" ->> 'at') AS "at" FROM "LedgerEntry"
 WHERE "seq" >= (SELECT coalesce(max("ledgerSeq"), 0) FROM "Signature")`;
