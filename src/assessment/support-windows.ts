@@ -8,6 +8,7 @@ import {
   type WindowAsked,
 } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
+import { figuresOf, type LoadSection as StatedSection } from '../kinds/cases/load-section.js';
 import { supportWindow as windowKind } from '../kinds/cases/support-window.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { readBody } from '../kinds/formats.js';
@@ -20,7 +21,16 @@ export const WINDOW_CONFIDENCE = 0.95;
 
 /** Why nothing is computed for a zone. */
 export type NoWindow =
-  | { readonly why: 'no section' | 'no zone class' | 'no exposures' | 'no study' | 'control' }
+  | {
+      readonly why:
+        | 'no section'
+        | 'no zone class'
+        | 'no exposures'
+        | 'no study'
+        | 'control'
+        | 'no uncertainty'
+        | 'no localisation';
+    }
   | { readonly why: 'apart'; readonly what: Apart; readonly a: string; readonly b: string };
 
 /** One zone of one implant against the window that it has to hold for. */
@@ -34,7 +44,8 @@ export interface ZoneWindow {
   readonly section: LoadSection | undefined;
   /** Coupons whose exposures speak for the zone, in order. */
   readonly coupons: readonly string[];
-  readonly localisation: Localisation;
+  /** Undefined where nobody measured or stated it. */
+  readonly localisation: Localisation | undefined;
   readonly loss: LossOverTime | undefined;
   readonly answer: WindowAnswer | NoWindow;
 }
@@ -96,9 +107,11 @@ function zonesAsked(facts: Facts, implant: Implant): AskedZone[] {
 /** A family asks nothing of stiffness: less than any that could be left. */
 export const LEAST_STIFFNESS = 1e-9;
 
-const sectionOf = (
-  section: { readonly shape: 'plate' | 'round'; readonly sizeMm: string } | undefined,
-): LoadSection | undefined => section && { shape: section.shape, sizeMm: Number(section.sizeMm) };
+function sectionOf(section: StatedSection | undefined): LoadSection | undefined {
+  if (section === undefined) return undefined;
+  if (section.shape === 'table') return { shape: 'table', rows: section.rows.map(figuresOf) };
+  return { shape: section.shape, sizeMm: Number(section.sizeMm) };
+}
 
 /** Class of the recipe zone by which a zone of the implant was built; designs name the zone of the implant or of the recipe. */
 function classOf({ recipes }: Facts, { zones, recipe }: Implant, name: string): string | undefined {
@@ -138,6 +151,8 @@ function zoneWindow(facts: Facts, { asked, zoneClass, coupons, exposures, off }:
   const [first, ...others] = own;
   const [differing] = others.flatMap((other) => apart(first!, other, true));
   if (differing) return none({ why: 'apart', ...differing });
+  if (own.some((one) => countingRate(one)?.relativeUncertainty === undefined)) return none({ why: 'no uncertainty' });
+  if (base.localisation === undefined) return none({ why: 'no localisation' });
   const loss = lossOverTime(own.map((one) => lossOf(one, coupons)));
   const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE);
   return { ...base, loss, answer };
@@ -161,18 +176,21 @@ function lossOf(exposure: Exposure, coupons: readonly Coupon[]): SpecimenLoss {
 }
 
 /**
- * Deepest over mean attack of the exposures that tell both, with the standard deviation of one; else what the family
- * states, else uniform loss.
+ * Deepest over mean attack of the exposures that tell both, with what one more specimen spreads about their mean; else
+ * what the family states. Loss is never taken to be uniform because nobody looked.
  */
-function localisationOf(exposures: readonly Exposure[], { family }: Facts): Localisation {
+function localisationOf(exposures: readonly Exposure[], { family }: Facts): Localisation | undefined {
   const factors = exposures.flatMap((one) => {
     const depthUm = countingRate(one)?.depthUm ?? 0;
     return one.deepestUm === undefined || depthUm <= 0 ? [] : [Math.max(1, Number(one.deepestUm) / depthUm)];
   });
-  if (factors.length === 0) {
-    return { factor: Number(family.body.support?.localisationFactor ?? 1), standardUncertainty: 0 };
+  const n = factors.length;
+  if (n === 0) {
+    const stated = family.body.support?.localisationFactor;
+    return stated === undefined ? undefined : { factor: Number(stated), standardUncertainty: 0 };
   }
-  const factor = factors.reduce((sum, one) => sum + one, 0) / factors.length;
+  const factor = factors.reduce((sum, one) => sum + one, 0) / n;
   const squares = factors.reduce((sum, one) => sum + (one - factor) ** 2, 0);
-  return { factor, standardUncertainty: factors.length > 1 ? Math.sqrt(squares / (factors.length - 1)) : 0 };
+  const spread = n > 1 ? Math.sqrt(squares / (n - 1)) : 0;
+  return { factor, standardUncertainty: spread * Math.sqrt(1 + 1 / n), degreesOfFreedom: n - 1 };
 }

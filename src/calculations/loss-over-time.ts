@@ -20,7 +20,9 @@ export const lossOverTime: AnyCalculation = defineCalculation({
   input,
   output: {
     durations:
-      'for each duration: hours, n, meanUm, withinUm and betweenUm (spread of specimens within a build and of builds), measuringUm',
+      'for each duration: hours, n, builds, meanUm, withinUm and betweenUm (spread of specimens within a build and of builds), measuringUm',
+    spread:
+      'of one specimen as a part of the loss: relative, degreesOfFreedom; none where no duration has two specimens, and then it is not known',
     laws: 'for each law fitted: law, a, b, chiSquare, degreesOfFreedom, p, aicc',
     law: 'name of the law that the curve follows; absent where it follows none',
     why: 'why: one duration, two durations, least criterion, fewest parameters, no law fits',
@@ -32,7 +34,7 @@ export const lossOverTime: AnyCalculation = defineCalculation({
   formula: [
     DEPTH_OF_MASS,
     'durations closer than 2 % of the longer one count as one',
-    'spread s = √(Σ (n − 1) (within² + between²)/mean² / Σ (n − 1)), a part of the loss, over durations with two specimens and more',
+    'spread s = √(Σ f (within² + between²)/mean² / Σ f), a part of the loss, over durations with two specimens and more; f = n − 1, or builds − 1 where there are several',
     'weights w = 1 / (standardUncertaintyUm² + (s × mean of the duration)²)',
     'linear d = a h (two durations and more); power d = a h^b and saturating d = a (1 − exp(−h/b)) (three and more): least Σ w (d − law)² = χ²',
     'aicc = χ² + 2 k + 2 k (k + 1)/(n − k − 1), k parameters, n exposures; the law with the least, or one within 2 of it with fewer parameters',
@@ -61,13 +63,13 @@ export const lossOverTime: AnyCalculation = defineCalculation({
     ],
   },
   compute({ losses: given, hours = [] }: z.infer<typeof input>) {
-    const { durations, laws, law, why, falls, longestHours, at } = computeLossOverTime(given);
+    const { durations, spread, laws, law, why, falls, longestHours, at } = computeLossOverTime(given);
     const curve = hours.flatMap((one) => {
       const found = at(one);
       return found ? [{ hours: one, ...found }] : [];
     });
     return {
-      durations,
+      ...{ durations, spread },
       laws: laws.map(({ at: _, varianceAt: __, ...figures }) => figures),
       ...present({ law: law?.law }),
       ...{ why, falls, longestHours, curve },
@@ -81,8 +83,8 @@ export const lossOverTime: AnyCalculation = defineCalculation({
         ],
         [falls.length > 0, 'a longer exposure lost less than a shorter one: look for what differs between them'],
         [
-          durations.every(({ withinUm }) => withinUm === undefined),
-          'no duration has two specimens: their spread is not known and counts as none',
+          spread.degreesOfFreedom === 0,
+          'no duration has two specimens: their spread is not known, and standardUncertaintyUm lacks it',
         ],
       ),
     };

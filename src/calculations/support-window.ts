@@ -36,6 +36,9 @@ const input = z.strictObject({
     .strictObject({
       factor: z.number().min(1, 'is deepest over mean attack and cannot be less than 1'),
       standardUncertainty: nonNegative('standard deviation of the factor of one specimen'),
+      degreesOfFreedom: nonNegative(
+        'of the standard deviation: one less than specimens measured; as if well known when absent',
+      ).optional(),
     })
     .default({ factor: 1, standardUncertainty: 0 })
     .describe('deepest over mean attack with its spread; uniform when absent'),
@@ -54,28 +57,30 @@ export const supportWindow: AnyCalculation = defineCalculation({
     hold: 'inside, outside or cannot be decided: whether it holds',
     gone: 'the same: whether nothing is left in time; absent without goneByWeeks',
     outcome: 'the worse of the two',
-    strength:
-      'left at the end of the weeks, 0..1: mean, lower, upper, by (first order or simulation); absent where the exposures do not tell',
+    strength: 'left at the end of the weeks, 0..1: mean, lower, upper; absent where the exposures do not tell',
     stiffness: 'the same of the stiffness',
     marginWeeks: 'whole weeks beyond holdWeeks for which it is known to hold; negative where for fewer',
     isAtLeast: 'true where the margin ends with the longest exposure',
     driver:
       'largest part of the uncertainty: source (curve, specimens, measuring, localisation) and share of the variance',
+    unknown: 'spreads of which too few specimens tell anything (specimens, localisation): then nothing is decided',
     longestWeeks: 'longest exposure, in weeks',
   },
   formula: [
-    'loss d and its uncertainty at a time: as loss-over-time; deepest attack D = d × factor, u(D) = √((factor u(d))² + (d u(factor))²)',
-    'plate: size left = size − 2 D, ratio q; strength q², stiffness q³, area q; round: q³, q⁴, q²; table: linear between rows, none beyond the last',
-    'interval of what is left: mean ± z |slope| u(D), z the normal quantile of the confidence; where an end differs by more than 0.005',
-    'from 2000 draws of d and factor with a fixed seed (mulberry32, seed 24301), the ends of the draws',
-    'inside: the lower end keeps both limits; outside: the upper end breaks one; gone: no area at the upper end; a loss never comes back',
+    'loss d with curveUm, specimensUm and measuringUm at a time: as loss-over-time; deepest attack D = d × factor',
+    'half width of d: a = √(t² (curveUm² + specimensUm²) + z² measuringUm²); of the factor: b = t_f × standardUncertainty',
+    'z the normal quantile of the confidence, t and t_f those of Student with the degrees of freedom of the spread and of the factor; none: without bound',
+    'half width of D: √((factor a)² + (d b)² + (a b)²), D not below 0; what is left falls with D: each end of D gives an end of it',
+    'plate: size left = size − 2 D, ratio q; strength q², stiffness q³; round: q³, q⁴; table: linear between rows, none beyond the last',
+    'inside: the lower end keeps both limits; outside: the upper end breaks one; gone: d (without factor) at its lower end takes the whole section; a loss never comes back',
   ].join('\n'),
-  source: 'beam theory; JCGM 100:2008 5.1.2; JCGM 101:2008 7 and 8',
+  source: 'beam theory; JCGM 100:2008 5.1.2, G.3 and G.4, than which it is never narrower',
   example: {
     input: {
       losses: [
         { hours: 336, depthUm: 16.8, standardUncertaintyUm: 0 },
-        { hours: 2016, depthUm: 100.8, standardUncertaintyUm: 0 },
+        { hours: 2016, depthUm: 99.792, standardUncertaintyUm: 0 },
+        { hours: 2016, depthUm: 101.808, standardUncertaintyUm: 0 },
       ],
       section: { shape: 'plate', sizeMm: 2 },
       holdWeeks: 8,
@@ -84,20 +89,30 @@ export const supportWindow: AnyCalculation = defineCalculation({
     },
     source: 'worked by hand',
     steps: [
-      'linear through both: a = 0.05 µm/h; at 8 weeks = 1344 h: d = 67.2 µm; q = 1 − 2 × 0.0672/2 = 0.9328',
-      'strength 0.9328² = 0.870116; stiffness 0.9328³ = 0.811644: both above the limits, inside',
-      'strength reaches 0.8 at q = 0.894427, stiffness 0.7 at q = 0.887904: D = 105.573 µm, beyond the 12 weeks of the longest exposure: margin at least 4 weeks',
+      'spread: at 12 weeks mean 100.8, standard deviation 1.425528, s = 0.0141421, 1 degree of freedom: t = 6.313752',
+      'linear: a = 0.05 µm/h; at 8 weeks = 1344 h: d = 67.2 µm; curveUm = 67.2 s/√3, specimensUm = 67.2 s; together 67.2 s √(4/3) = 1.097371',
+      'half width 6.313752 × 1.097371 = 6.928530: d from 60.271470 to 74.128530 µm; q = 1 − d/1000',
+      'strength 0.9328² = 0.870116, lower end 0.925871² = 0.857238; stiffness 0.811644 and 0.793692: above the limits, inside',
+      'upper end of d 9.266066 µm a week; strength reaches 0.8 at q = 0.894427, d = 105.573 µm: after 11.39 weeks, margin 3 whole weeks',
     ],
   },
   compute({ losses: given, section: of, localisation, confidence, ...asked }: z.infer<typeof input>) {
     const answer = computeSupportWindow(lossOverTime(given), of, localisation, asked, confidence);
     return {
       ...answer,
-      method: 'loss against time, section left by beam theory, interval by first order or simulation',
-      source: 'beam theory; JCGM 100:2008; JCGM 101:2008',
+      method: 'loss against time with its interval, and what a section keeps at each end of it by beam theory',
+      source: 'beam theory; JCGM 100:2008',
       notes: notesWhere(
         [true, 'bench rates do not predict the body: degradation there may be faster or slower'],
         [answer.longestWeeks < asked.holdWeeks, 'the longest exposure ends before the weeks for which it has to hold'],
+        [
+          answer.unknown.includes('specimens'),
+          'no duration has two specimens: nothing is known of their spread, and nothing is decided',
+        ],
+        [
+          answer.unknown.includes('localisation'),
+          'the factor was measured on one specimen: nothing is known of its spread, and nothing is decided',
+        ],
         [localisation.factor === 1, 'uniform loss is assumed: pits break that'],
       ),
     };

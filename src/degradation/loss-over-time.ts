@@ -17,6 +17,7 @@ export interface SpecimenLoss {
 export interface DurationLoss {
   readonly hours: number;
   readonly n: number;
+  readonly builds: number;
   readonly meanUm: number;
   /** Spread of specimens of one build; absent for one specimen. */
   readonly withinUm?: number;
@@ -37,8 +38,16 @@ export interface LossAt {
   readonly standardUncertaintyUm: number;
 }
 
+/** Spread of specimens as a part of the loss. */
+export interface RelativeSpread {
+  /** Standard deviation of one specimen over the loss; 0 without degrees of freedom, where it is not known. */
+  readonly relative: number;
+  readonly degreesOfFreedom: number;
+}
+
 export interface LossOverTime {
   readonly durations: readonly DurationLoss[];
+  readonly spread: RelativeSpread;
   readonly laws: readonly FittedLaw[];
   /** The law that the curve follows; undefined for one duration, and where no law fits. */
   readonly law: FittedLaw | undefined;
@@ -73,7 +82,8 @@ export function lossOverTime(losses: readonly SpecimenLoss[]): LossOverTime {
   });
   const groups = byDuration(losses);
   const durations = groups.map(durationLoss);
-  const spread = relativeSpread(durations);
+  const known = relativeSpread(durations);
+  const spread = known.relative;
   const weighed = groups.flatMap((group, index) =>
     group.map(({ hours, depthUm, standardUncertaintyUm }): WeighedLoss => {
       const variance = standardUncertaintyUm ** 2 + (spread * durations[index]!.meanUm) ** 2;
@@ -95,7 +105,7 @@ export function lossOverTime(losses: readonly SpecimenLoss[]): LossOverTime {
   };
   const means = rising(durations);
   return {
-    ...{ durations, laws, law, why, longestHours },
+    ...{ durations, spread: known, laws, law, why, longestHours },
     falls: fallsOf(durations, spread),
     at(hours) {
       if (!(hours > 0) || hours > longestHours * (1 + SAME_DURATION)) return undefined;
@@ -138,6 +148,7 @@ function durationLoss(group: readonly SpecimenLoss[]): DurationLoss {
   return {
     hours: mean(group.map(({ hours }) => hours)),
     n: group.length,
+    builds: builds.length,
     meanUm,
     ...spreadOf(builds, depths, meanUm),
     measuringUm: rootMeanSquare(group.map(({ standardUncertaintyUm }) => standardUncertaintyUm)),
@@ -156,15 +167,19 @@ function spreadOf(builds: readonly (readonly number[])[], depths: readonly numbe
   return { withinUm: Math.sqrt(squares / (depths.length - 1)) };
 }
 
-/** Spread of specimens as a part of the loss, pooled over durations by their degrees of freedom: it grows with the loss. */
-function relativeSpread(durations: readonly DurationLoss[]): number {
-  let [sum, freedom] = [0, 0];
-  for (const { n, meanUm, withinUm, betweenUm = 0 } of durations) {
+/**
+ * Spread of specimens as a part of the loss, which it grows with, pooled over durations by their degrees of freedom. Where
+ * several builds stand beside each other, no more is known of the spread than these builds tell: one less than they are.
+ */
+function relativeSpread(durations: readonly DurationLoss[]): RelativeSpread {
+  let [sum, degreesOfFreedom] = [0, 0];
+  for (const { n, builds, meanUm, withinUm, betweenUm = 0 } of durations) {
     if (withinUm === undefined || meanUm === 0) continue;
-    sum += (n - 1) * ((withinUm ** 2 + betweenUm ** 2) / meanUm ** 2);
-    freedom += n - 1;
+    const freedom = builds > 1 ? builds - 1 : n - 1;
+    sum += freedom * ((withinUm ** 2 + betweenUm ** 2) / meanUm ** 2);
+    degreesOfFreedom += freedom;
   }
-  return freedom > 0 ? Math.sqrt(sum / freedom) : 0;
+  return { relative: degreesOfFreedom > 0 ? Math.sqrt(sum / degreesOfFreedom) : 0, degreesOfFreedom };
 }
 
 function choose(laws: readonly FittedLaw[], durations: number): { law: FittedLaw | undefined; why: LawReason } {

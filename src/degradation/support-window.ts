@@ -1,7 +1,8 @@
 import { CalculationError } from '../base/errors.js';
-import { Random } from '../base/random.js';
+import { type SectionRow, sectionTableFault } from '../kinds/cases/load-section.js';
 import { normalQuantile } from '../statistics/distributions.js';
-import { requireFinite, requireNonNegative, requirePositive } from '../statistics/guards.js';
+import { requireNonNegative, requirePositive } from '../statistics/guards.js';
+import { tQuantile } from '../statistics/student-t.js';
 import type { LossAt, LossOverTime } from './loss-over-time.js';
 import { POWERS } from './residual-section.js';
 
@@ -9,14 +10,6 @@ import { POWERS } from './residual-section.js';
 export type LoadSection =
   | { readonly shape: 'plate' | 'round'; readonly sizeMm: number }
   | { readonly shape: 'table'; readonly rows: readonly SectionRow[] };
-
-/** A section after a loss of so much on every face; the first row is that before any loss. */
-export interface SectionRow {
-  readonly depthUm: number;
-  readonly areaMm2: number;
-  readonly sectionModulusMm3: number;
-  readonly secondMomentMm4: number;
-}
 
 export interface SectionLeft {
   /** Section modulus, as a fraction of the start. */
@@ -27,10 +20,12 @@ export interface SectionLeft {
   readonly area: number;
 }
 
-/** Deepest over mean attack of specimens, with the standard deviation of one of them; 1 and 0 for uniform loss. */
+/** Deepest over mean attack of specimens, with the standard uncertainty of one more of them; 1 and 0 for uniform loss. */
 export interface Localisation {
   readonly factor: number;
   readonly standardUncertainty: number;
+  /** Of the standard uncertainty: 0 where one specimen tells nothing of it; absent where it is stated as it is. */
+  readonly degreesOfFreedom?: number | undefined;
 }
 
 export interface WindowAsked {
@@ -47,9 +42,9 @@ export interface Fraction {
   readonly mean: number;
   readonly lower: number;
   readonly upper: number;
-  readonly by: 'first order' | 'simulation';
 }
 
+export type UnknownSpread = 'specimens' | 'localisation';
 export type WindowDriver = 'curve' | 'specimens' | 'measuring' | 'localisation';
 
 export interface WindowAnswer {
@@ -66,14 +61,12 @@ export interface WindowAnswer {
   readonly isAtLeast: boolean;
   /** The largest part of the uncertainty at the end of the weeks, with its share of the variance. */
   readonly driver?: { readonly source: WindowDriver; readonly share: number };
+  /** Spreads of which nothing is known, because too few were measured: then nothing can be decided. */
+  readonly unknown: readonly UnknownSpread[];
   readonly longestWeeks: number;
 }
 
 const HOURS_PER_WEEK = 168;
-const DRAWS = 2000;
-const SEED = 0x5eed;
-/** Ends of the interval that differ by more than this are taken from the simulation (JCGM 101:2008, 8). */
-const TOLERANCE = 0.005;
 
 /**
  * What is left of a section after a depth on every face.
@@ -103,14 +96,23 @@ export function supportWindow(
 ): WindowAnswer {
   check(localisation, asked, confidence);
   const longestWeeks = loss.longestHours / HOURS_PER_WEEK;
-  const leftAt = (weeks: number) => {
+  const depthAt = (weeks: number, { factor, ...spread }: Localisation): Interval | undefined => {
     const found = loss.at(weeks * HOURS_PER_WEEK);
-    return found && fractions(section, found, localisation, confidence);
+    if (found === undefined) return undefined;
+    const half = halfWidth(found, loss.spread.degreesOfFreedom, confidence);
+    return deepest(found.depthUm, half, factor, expanded(spread, confidence));
+  };
+  const leftAt = (weeks: number) => {
+    const depth = depthAt(weeks, localisation);
+    return depth && fractions(section, depth);
   };
   const holds = (weeks: number) => weeks === 0 || isLeft(leftAt(weeks), asked, 'lower') === true;
   const atEnd = leftAt(asked.holdWeeks);
   const hold = holdOutcome(asked, atEnd, leftAt, longestWeeks);
-  const gone = asked.goneByWeeks === undefined ? undefined : goneOutcome(asked.goneByWeeks, leftAt, longestWeeks);
+  const gone =
+    asked.goneByWeeks === undefined
+      ? undefined
+      : goneOutcome(asked.goneByWeeks, section, (weeks) => depthAt(weeks, UNIFORM), longestWeeks);
   const known = knownWeeks(loss, holds, longestWeeks);
   const then = loss.at(asked.holdWeeks * HOURS_PER_WEEK);
   return {
@@ -121,17 +123,30 @@ export function supportWindow(
     marginWeeks: known - asked.holdWeeks,
     isAtLeast: known === Math.floor(longestWeeks + 1e-9),
     ...(then ? driverOf(then, localisation) : {}),
+    unknown: [
+      ...(loss.spread.degreesOfFreedom > 0 ? [] : (['specimens'] as const)),
+      ...(localisation.degreesOfFreedom === 0 ? (['localisation'] as const) : []),
+    ],
     longestWeeks,
   };
 }
 
-type Left = { readonly strength: Fraction; readonly stiffness: Fraction; readonly area: Fraction };
+/** Nothing goes by its pits: it is gone when the mean loss has taken all. */
+const UNIFORM: Localisation = { factor: 1, standardUncertainty: 0 };
 
-function check({ factor, standardUncertainty }: Localisation, asked: WindowAsked, confidence: number): void {
+type Left = { readonly strength: Fraction; readonly stiffness: Fraction };
+type Interval = { readonly mean: number; readonly lower: number; readonly upper: number };
+
+function check(
+  { factor, standardUncertainty, degreesOfFreedom = 0 }: Localisation,
+  asked: WindowAsked,
+  confidence: number,
+): void {
   if (!(Number.isFinite(factor) && factor >= 1)) {
     throw new CalculationError('localisation.factor', 'is deepest over mean attack and cannot be less than 1');
   }
   requireNonNegative(standardUncertainty, 'localisation.standardUncertainty');
+  requireNonNegative(degreesOfFreedom, 'localisation.degreesOfFreedom');
   requirePositive(asked.holdWeeks, 'holdWeeks');
   for (const name of ['strengthLeft', 'stiffnessLeft'] as const) {
     if (!(asked[name] > 0 && asked[name] <= 1)) throw new CalculationError(name, 'must lie above 0, and be at most 1');
@@ -162,11 +177,25 @@ function holdOutcome(
   return isLeft(longest, asked, 'upper') === false ? 'outside' : 'cannot be decided';
 }
 
-function goneOutcome(weeks: number, leftAt: (weeks: number) => Left | undefined, longestWeeks: number): WindowOutcome {
-  const left = leftAt(Math.min(weeks, longestWeeks));
-  if (left === undefined) return 'cannot be decided';
-  if (left.area.upper <= 0) return 'inside';
-  return longestWeeks >= weeks && left.area.lower > 0 ? 'outside' : 'cannot be decided';
+function goneOutcome(
+  weeks: number,
+  section: LoadSection,
+  depthAt: (weeks: number) => Interval | undefined,
+  longestWeeks: number,
+): WindowOutcome {
+  const depth = depthAt(Math.min(weeks, longestWeeks));
+  if (depth === undefined) return 'cannot be decided';
+  const { stands, gone } = endOf(section);
+  if (depth.lower >= gone) return 'inside';
+  return longestWeeks >= weeks && depth.upper < stands ? 'outside' : 'cannot be decided';
+}
+
+/** The depth, in µm, below which some of a section is known to be left, and that from which on none is. */
+function endOf(section: LoadSection): { readonly stands: number; readonly gone: number } {
+  if (section.shape !== 'table') return { stands: 500 * section.sizeMm, gone: 500 * section.sizeMm };
+  const none = section.rows.find(({ areaMm2 }) => areaMm2 === 0)?.depthUm;
+  // A table that ends before nothing is left does not say when that is.
+  return { stands: none ?? section.rows.at(-1)!.depthUm, gone: none ?? Number.POSITIVE_INFINITY };
 }
 
 /** The last whole week up to which it is known to hold. */
@@ -201,78 +230,57 @@ function driverOf(loss: LossAt, { factor, standardUncertainty }: Localisation) {
   return { driver: { source, share: part ** 2 / total } };
 }
 
-let kept: readonly (readonly [number, number])[] | undefined;
+/**
+ * Half the width of the interval of the loss of one more specimen: each source by its own quantile, that of Student's t
+ * where it was estimated from few, and their squares added. This is never narrower than one quantile for all with the
+ * degrees of freedom of Welch and Satterthwaite (JCGM 100:2008, G.4), and a further source never makes it narrower.
+ */
+const halfWidth = (
+  { curveUm, specimensUm, measuringUm }: LossAt,
+  degreesOfFreedom: number,
+  confidence: number,
+): number =>
+  Math.hypot(
+    expanded({ standardUncertainty: Math.hypot(curveUm, specimensUm), degreesOfFreedom }, confidence),
+    expanded({ standardUncertainty: measuringUm }, confidence),
+  );
 
-/** Draws of two normal quantities, the same for every question: what differs is what they are applied to. */
-function draws(): readonly (readonly [number, number])[] {
-  if (kept) return kept;
-  const random = new Random(SEED);
-  const normal = () => normalQuantile(Math.min(Math.max(random.next(), 1e-9), 1 - 1e-9));
-  kept = Array.from({ length: DRAWS }, () => [normal(), normal()] as const);
-  return kept;
+/** A standard uncertainty times its quantile; without bound where nothing is known of it. */
+function expanded({ standardUncertainty, degreesOfFreedom }: Omit<Localisation, 'factor'>, confidence: number): number {
+  if (degreesOfFreedom === undefined) return normalQuantile(confidence) * standardUncertainty;
+  return degreesOfFreedom > 0
+    ? tQuantile(confidence, degreesOfFreedom) * standardUncertainty
+    : Number.POSITIVE_INFINITY;
 }
 
-/** First order where it agrees with the simulation, else the simulation: a depth is no negative number, and a power bends. */
-function fractions(
-  section: LoadSection,
-  loss: LossAt,
-  { factor, standardUncertainty }: Localisation,
-  confidence: number,
-): Left {
-  const z = normalQuantile(confidence);
-  const { depthUm, standardUncertaintyUm } = loss;
-  const left = (mean: number, more: number) => sectionLeft(section, Math.max(0, mean) * Math.max(1, more));
-  const at = left(depthUm, factor);
-  const deepUm = depthUm * factor;
-  const uncertaintyUm = Math.hypot(factor * standardUncertaintyUm, depthUm * standardUncertainty);
-  const step = Math.max(deepUm * 1e-4, 1e-3);
-  const [more, less] = [sectionLeft(section, deepUm + step), sectionLeft(section, Math.max(0, deepUm - step))];
-  const width = deepUm + step - Math.max(0, deepUm - step);
-  const drawn =
-    uncertaintyUm === 0
-      ? []
-      : draws().map(([a, b]) => left(depthUm + a * standardUncertaintyUm, factor + b * standardUncertainty));
-  const index = Math.floor((1 - confidence) * DRAWS);
-  const of = (name: keyof SectionLeft): Fraction => {
-    const half = (z * uncertaintyUm * Math.abs(more[name] - less[name])) / width;
-    const first = { lower: Math.max(0, at[name] - half), upper: Math.min(1, at[name] + half) };
-    if (drawn.length === 0) return { mean: at[name], ...first, by: 'first order' };
-    const values = Float64Array.from(drawn, (one) => one[name]).sort();
-    const simulated = { lower: values[index]!, upper: values[DRAWS - 1 - index]! };
-    const agrees = (['lower', 'upper'] as const).every((end) => Math.abs(first[end] - simulated[end]) <= TOLERANCE);
-    return agrees
-      ? { mean: at[name], ...first, by: 'first order' }
-      : {
-          mean: at[name],
-          lower: Math.min(simulated.lower, at[name]),
-          upper: Math.max(simulated.upper, at[name]),
-          by: 'simulation',
-        };
-  };
-  return { strength: of('strength'), stiffness: of('stiffness'), area: of('area') };
+/** The deepest attack, loss times factor, where each is known to half a width: the squares of all that either changes. */
+function deepest(depthUm: number, depthHalf: number, factor: number, factorHalf: number): Interval {
+  const mean = depthUm * factor;
+  const isKnown = Number.isFinite(depthHalf) && Number.isFinite(factorHalf);
+  const half = isKnown
+    ? Math.hypot(factor * depthHalf, depthUm * factorHalf, depthHalf * factorHalf)
+    : Number.POSITIVE_INFINITY;
+  return { mean, lower: Math.max(0, mean - half), upper: mean + half };
+}
+
+/** What is left falls with the depth all the way: each end of the depth gives one of what is left. */
+function fractions(section: LoadSection, depth: Interval): Left {
+  const [mean, most, least] = [depth.mean, depth.lower, depth.upper].map((one) => sectionLeft(section, one));
+  const of = (name: keyof Left): Fraction => ({ mean: mean![name], lower: least![name], upper: most![name] });
+  return { strength: of('strength'), stiffness: of('stiffness') };
 }
 
 function fromTable(rows: readonly SectionRow[], depthUm: number): SectionLeft {
   const [first] = rows;
   if (!first || rows.length < 2) throw new CalculationError('section.rows', 'needs at least two rows');
-  if (first.depthUm !== 0) throw new CalculationError('section.rows.0.depthUm', 'must be 0: the section at the start');
-  rows.forEach((row, index) => {
-    for (const name of ['depthUm', 'areaMm2', 'sectionModulusMm3', 'secondMomentMm4'] as const) {
-      requireFinite(row[name], `section.rows.${index}.${name}`);
-      requireNonNegative(row[name], `section.rows.${index}.${name}`);
-    }
-    const before = rows[index - 1];
-    if (before && !(row.depthUm > before.depthUm && NAMES.every((name) => row[name] <= before[name]))) {
-      throw new CalculationError(`section.rows.${index}`, 'must be deeper than the row before, with no more left');
-    }
-  });
+  const fault = sectionTableFault(rows);
+  if (fault) throw new CalculationError(`section.rows.${fault.field}`, `must be ${fault.expected}`);
   const next = rows.findIndex((row) => row.depthUm >= depthUm);
   // Beyond the last row nothing is known but that no more is left than there: none is the safe answer.
   if (next === -1) return { area: 0, strength: 0, stiffness: 0 };
   const [after, before] = [rows[next]!, rows[Math.max(0, next - 1)]!];
   const part = after === before ? 0 : (depthUm - before.depthUm) / (after.depthUm - before.depthUm);
-  const of = (name: (typeof NAMES)[number]) => (before[name] + part * (after[name] - before[name])) / first[name];
+  const of = (name: 'areaMm2' | 'sectionModulusMm3' | 'secondMomentMm4') =>
+    (before[name] + part * (after[name] - before[name])) / first[name];
   return { area: of('areaMm2'), strength: of('sectionModulusMm3'), stiffness: of('secondMomentMm4') };
 }
-
-const NAMES = ['areaMm2', 'sectionModulusMm3', 'secondMomentMm4'] as const;

@@ -1,5 +1,5 @@
 import { LEAST_STIFFNESS, supportWindows, type ZoneWindow } from '../assessment/support-windows.js';
-import type { Fraction } from '../degradation/support-window.js';
+import type { Fraction, WindowAnswer } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
 import { WINDOWS } from './phrases/record-degradation.js';
 import { stepText } from './phrases/trade-codes.js';
@@ -40,9 +40,8 @@ function windowRow({ serial, zone, asked, from, answer, coupons }: ZoneWindow): 
     const cells = [...head, WINDOWS.notKnown, WINDOWS.notKnown, `${UNDECIDED}: ${why}`, '', coupons.join(', ')];
     return { cells, isAttention: true };
   }
-  const { outcome, marginWeeks, isAtLeast, driver, longestWeeks } = answer;
-  const why = driver ? WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share)) : undefined;
-  const told = outcome === UNDECIDED ? WINDOWS.longest(String(Number(longestWeeks.toFixed(1)))) : why;
+  const { outcome, marginWeeks, isAtLeast } = answer;
+  const told = whyOf(asked, answer);
   return {
     cells: [
       ...head,
@@ -57,6 +56,16 @@ function windowRow({ serial, zone, asked, from, answer, coupons }: ZoneWindow): 
 }
 
 const UNDECIDED = 'cannot be decided';
+
+/** What an outcome hangs on: spreads that nobody knows, exposures that are too short, else what is known least. */
+function whyOf({ holdWeeks, goneByWeeks = 0 }: ZoneWindow['asked'], answer: WindowAnswer): string | undefined {
+  const { outcome, unknown, driver, longestWeeks } = answer;
+  if (unknown.length > 0) return unknown.map((one) => WINDOWS.unknown[one]).join('; ');
+  if (outcome === UNDECIDED && longestWeeks < Math.max(holdWeeks, goneByWeeks)) {
+    return WINDOWS.longest(String(Number(longestWeeks.toFixed(1))));
+  }
+  return driver && WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share));
+}
 
 function zoneRows({ lot, recipes }: Facts, all: readonly ZoneWindow[]): string[][] {
   const classes = [...new Set(all.flatMap(({ zoneClass }) => zoneClass ?? []))];

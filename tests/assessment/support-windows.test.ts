@@ -3,7 +3,7 @@ import type { Facts } from '../../src/dossier/facts.js';
 import { windowTables } from '../../src/report/support-window-rows.js';
 import type { Cell } from '../support/cell.js';
 import { addDesigns } from '../support/documents/designs.js';
-import { addExposures } from '../support/documents/exposures.js';
+import { addExposures, LOSSES_WITH_REPLICATES } from '../support/documents/exposures.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 
 /** The first case heals fast and asks six weeks, the second slowly and asks twelve of nearly all of its strength. */
@@ -31,7 +31,7 @@ let facts: Facts;
 beforeAll(async () => {
   facts = await factsOf((cell) => {
     addDesigns(cell);
-    addExposures(cell);
+    addExposures(cell, LOSSES_WITH_REPLICATES);
     addWindows(cell);
   }, '2031-12-01T12:00:00Z');
 });
@@ -52,7 +52,25 @@ describe('support windows of a lot', () => {
     expect('why' in fast!.answer ? 0 : fast!.answer.strength!.mean).toBeCloseTo(0.824, 2);
     // At twelve weeks 79.6 µm, times 1.5: 0.841² = 0.707, below 0.85.
     expect(slow!.answer).toMatchObject({ outcome: 'outside' });
-    expect(fast!.localisation.factor).toBeCloseTo(1.5, 2);
+    expect(fast!.localisation!.factor).toBeCloseTo(1.5, 2);
+  });
+
+  it('take a section that the design gives as a table as they take the plate that it was computed of', () => {
+    // Roark's Formulas, properties of sections: rectangle b × h, area bh, section modulus bh²/6, second moment bh³/12.
+    const rows = [0, 40, 80, 120, 160, 200].map((depthUm) => {
+      const [b, h] = [8, 1.5 - (2 * depthUm) / 1000];
+      const figures = { areaMm2: b * h, sectionModulusMm3: (b * h ** 2) / 6, secondMomentMm4: (b * h ** 3) / 12 };
+      return Object.fromEntries(Object.entries({ depthUm, ...figures }).map(([name, value]) => [name, String(value)]));
+    });
+    const change = (copy: Editable) => {
+      const design = copy.caseParts.get('K-101-1').pinned.find(({ kind }: Editable) => kind === 'case-design');
+      design.body.zones[0].section = { shape: 'table', rows };
+    };
+    const [plate, table] = [windowsWith()[0]!, windowsWith(change)[0]!].map(({ answer }) =>
+      'why' in answer ? undefined : answer.strength,
+    );
+    expect(windowsWith(change)[0]!.section).toMatchObject({ shape: 'table' });
+    for (const end of ['mean', 'lower', 'upper'] as const) expect(table![end]).toBeCloseTo(plate![end], 2);
   });
 
   it('cannot be decided beyond the longest exposure', () => {
@@ -78,8 +96,18 @@ describe('support windows of a lot', () => {
     [
       'exposures of another class',
       (copy: Editable) =>
-        ['A', 'B', 'C'].map((piece) => Object.assign(exposed(copy, `W1:${piece}`), { zoneClass: 'hole' })),
+        ['A', 'B', 'C', 'D', 'E'].map((piece) => Object.assign(exposed(copy, `W1:${piece}`), { zoneClass: 'hole' })),
       'no exposures',
+    ],
+    [
+      'weighings without their uncertainty',
+      (copy: Editable) => delete exposed(copy, 'W1:D').uncertainty,
+      'no uncertainty',
+    ],
+    [
+      'pits that nobody measured',
+      (copy: Editable) => ['A', 'B', 'C', 'D', 'E'].map((piece) => delete exposed(copy, `W1:${piece}`).deepestUm),
+      'no localisation',
     ],
   ])('say why nothing is computed: %s', (_, change, why) => {
     const [fast] = windowsWith(change);
@@ -87,6 +115,20 @@ describe('support windows of a lot', () => {
     const [row] = windowTables(edited(facts, change))!.windows;
     expect(row!.cells.join(' | ')).toContain('cannot be decided: ');
     expect(row!.cells.join(' | ')).not.toMatch(/undefined|NaN/);
+  });
+
+  it.each([
+    [
+      'no duration has two specimens',
+      (copy: Editable) => ['D', 'E'].map((piece) => copy.exposures.delete(`L-1-W1:${piece}:1`)),
+    ],
+    [
+      'pits were measured on one specimen',
+      (copy: Editable) => ['A', 'B', 'C', 'D'].map((piece) => delete exposed(copy, `W1:${piece}`).deepestUm),
+    ],
+  ])('cannot be decided, with the reason: %s', (words, change) => {
+    expect(windowsWith(change)[0]!.answer).toMatchObject({ outcome: 'cannot be decided' });
+    expect(windowTables(edited(facts, change))!.windows[0]!.cells[4]).toContain(words);
   });
 
   it('fall back on the window of the family, and say so', () => {
@@ -119,7 +161,7 @@ describe('support windows of a lot', () => {
       ['L-1-I2, span', true],
     ]);
     expect(tables.zones).toEqual([
-      ['load-bearing', expect.stringContaining('force 40 N'), '78 µm in 12 weeks', 'L-1-W1'],
+      ['load-bearing', expect.stringContaining('force 40 N'), '77.3 µm in 12 weeks', 'L-1-W1'],
     ]);
   });
 

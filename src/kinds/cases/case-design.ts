@@ -25,6 +25,7 @@ import {
   repeated,
   tie,
 } from '../kind.js';
+import { figuresOf, LoadSection, sectionTableFault } from './load-section.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 const Corner = z.strictObject({ x: Decimal, y: Decimal, z: Decimal });
@@ -36,15 +37,7 @@ const DesignZone = z.strictObject({
     .strictObject({ from: Corner, to: Corner })
     .optional()
     .describe('box around the region, in the unit of the model'),
-  section: z
-    .strictObject({
-      shape: z
-        .enum(['plate', 'round'])
-        .describe('a plate loses its faces as it degrades, a round core loses all around'),
-      sizeMm: PositiveDecimal.describe('thickness of the plate or diameter of the core'),
-    })
-    .optional()
-    .describe('section that carries the load'),
+  section: LoadSection.optional().describe('section that carries the load'),
   profileMm: PositiveDecimal.optional().describe('how far the built surface may lie from the model, on either side'),
 });
 
@@ -74,8 +67,9 @@ export const CaseDesign = z.strictObject({
 export type CaseDesign = z.infer<typeof CaseDesign>;
 
 function zoneContradictions({ zones }: CaseDesign): Contradiction[] {
-  return zones.flatMap(({ mesh, box }, index) => [
+  return zones.flatMap(({ mesh, box, section }, index) => [
     ...exactlyOne({ mesh, box }, `zones[${index}]`),
+    ...tableContradictions(section, `zones[${index}].section.rows`),
     ...AXES.flatMap((axis) => {
       if (!box || Number(box.from[axis]) < Number(box.to[axis])) return [];
       const found = `${box.from[axis]} to ${box.to[axis]}`;
@@ -84,6 +78,22 @@ function zoneContradictions({ zones }: CaseDesign): Contradiction[] {
       ];
     }),
   ]);
+}
+
+function tableContradictions(section: LoadSection | undefined, field: string): Contradiction[] {
+  if (section?.shape !== 'table') return [];
+  const rows = section.rows.map(figuresOf);
+  const fault = sectionTableFault(rows);
+  if (fault === undefined) return [];
+  const [row, name] = fault.field.split('.') as [string, keyof (typeof rows)[number]];
+  return [
+    {
+      field: `${field}[${row}].${name}`,
+      found: String(rows[Number(row)]![name]),
+      expected: fault.expected,
+      remedy: 'correct the row, or put the rows in order of depth',
+    },
+  ];
 }
 
 function contradictions(document: CaseDesign): Contradiction[] {

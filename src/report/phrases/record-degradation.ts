@@ -70,6 +70,12 @@ export const WINDOWS = {
     'no exposures': 'no exposure of its coupons has ended',
     'no study': 'no equivalence study lets its coupons speak for it in degradation',
     control: 'the control of a bath lay outside its range',
+    'no uncertainty': 'an exposure states no uncertainty of its weighing, area, time or density',
+    'no localisation': 'the depth of pits was not measured, and the family states none',
+  },
+  unknown: {
+    specimens: 'no duration has two specimens, so nothing is known of their spread',
+    localisation: 'pits were measured on one specimen, so nothing is known of their spread',
   },
   apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
   note: 'In brackets from the lower to the upper end, each at 95 % one-sided. Inside: even the lower end keeps the limits. Outside: even the upper end does not. Nothing is stated beyond the longest exposure. Shown, and no part of the verdict. Computed as in the calculations loss-over-time and support-window.',

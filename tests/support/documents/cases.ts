@@ -71,7 +71,17 @@ export const CASE_DOCUMENTS: Cell['documents'] = {
         section: { shape: 'plate', sizeMm: '1.5' },
         profileMm: '0.05',
       },
-      { zone: 'hole', mesh: 'hole.stl' },
+      {
+        zone: 'hole',
+        mesh: 'hole.stl',
+        section: {
+          shape: 'table',
+          rows: [
+            { depthUm: '0', areaMm2: '9.6', sectionModulusMm3: '3.84', secondMomentMm4: '3.07' },
+            { depthUm: '200', areaMm2: '7.2', sectionModulusMm3: '2.16', secondMomentMm4: '1.30' },
+          ],
+        },
+      },
     ],
     recipe: { recipe: 'RC', revision: 2 },
     software: [{ software: 'CAD', revision: 1 }],

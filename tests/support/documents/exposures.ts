@@ -49,12 +49,18 @@ export const LOSSES = [
   ['B', 6, 46],
   ['C', 12, 78],
 ] as const;
+/** The same with a second piece at the longer times, without which nobody knows how much specimens spread. */
+export const LOSSES_WITH_REPLICATES = [...LOSSES, ['D', 6, 47], ['E', 12, 76.6]] as const;
 
 const AREA_CM2 = 5.652;
 const DENSITY = 1.84;
 
-/** Three pieces of each coupon, each for another time in one batch of one medium. */
-export function addExposures(cell: Cell, lot = 'L-1', thinner: readonly number[] = [1, 1.02]): void {
+/** Pieces of two coupons, each for another time in one batch of one medium. */
+export function addExposures(
+  cell: Cell,
+  losses: readonly (readonly [piece: string, weeks: number, depthUm: number])[] = LOSSES,
+): void {
+  const [lot, thinner] = ['L-1', [1, 1.02]];
   Object.assign(cell.documents, structuredClone(SITE));
   const study = cell.documents['site/study.yaml']!;
   if (!study.characteristics.includes('rate')) study.characteristics.push('rate');
@@ -78,7 +84,7 @@ export function addExposures(cell: Cell, lot = 'L-1', thinner: readonly number[]
     });
   }
   cell.sheets[`lots/${lot}/exposures/immersion.csv`] = thinner.flatMap((factor, index) =>
-    LOSSES.map(([piece, weeks, depthUm]) => {
+    losses.map(([piece, weeks, depthUm]) => {
       const lostG = factor * depthUm * 1e-4 * AREA_CM2 * DENSITY;
       return {
         specimen: `${lot}-W${index + 1}`,

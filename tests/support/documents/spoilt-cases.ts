@@ -1,5 +1,9 @@
 import { type Spoilt, spoilt } from './spoilt.js';
 
+const row = (depthUm: string, left: string) => ({
+  ...{ depthUm, areaMm2: left, sectionModulusMm3: left, secondMomentMm4: left },
+});
+
 export const CASE_SPOILT: readonly Spoilt[] = [
   spoilt('case', 'an operation before the implant is there', 'surgeryOn', (document) => {
     document.surgeryOn = '2031-11-30';
@@ -94,6 +98,23 @@ export const CASE_SPOILT: readonly Spoilt[] = [
   }),
   spoilt('case-design', 'a box without height', 'zones[0].box.to.z', (document) => {
     document.zones[0].box.to.z = '0.0';
+  }),
+  spoilt(
+    'case-design',
+    'a table of a section that begins after a loss',
+    'zones[0].section.rows[0].depthUm',
+    (document) => {
+      document.zones[0].section = { shape: 'table', rows: [row('10', '12'), row('20', '11')] };
+    },
+  ),
+  spoilt('case-design', 'a table of nothing', 'zones[0].section.rows[0].areaMm2', (document) => {
+    document.zones[0].section = { shape: 'table', rows: [row('0', '0'), row('20', '0')] };
+  }),
+  spoilt('case-design', 'rows of a section out of order', 'zones[0].section.rows[2].depthUm', (document) => {
+    document.zones[0].section = { shape: 'table', rows: [row('0', '12'), row('20', '11'), row('10', '10')] };
+  }),
+  spoilt('case-design', 'a section that grows as it is lost', 'zones[0].section.rows[1].areaMm2', (document) => {
+    document.zones[0].section = { shape: 'table', rows: [row('0', '12'), row('20', '12.5')] };
   }),
   spoilt('case-design', 'no envelope, and no word why', 'outside', (document) => {
     delete document.envelope;
