@@ -10,6 +10,8 @@ import { ABSENT } from '../report/phrases/absent.js';
 import { GAS_ROWS } from '../report/phrases/gas-rows.js';
 import { LOG_PAGE } from '../report/phrases/log-page.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
+import { SETTING_CHANGES } from '../report/phrases/setting-changes.js';
+import { settingsBefore } from '../report/setting-changes.js';
 import { zoneMapFigure } from '../report/zone-map-figure.js';
 
 /** Findings told on the page of the build; the page of the log and the CSV have more. */
@@ -21,6 +23,8 @@ export function lotBuildView({ facts, assessment }: AssessedLot) {
   const zones = zoneMapFigure(facts, assessment.units);
   return {
     builds: buildsView(facts),
+    settingsTable: SETTING_CHANGES,
+    settings: settingsBefore(facts),
     gasTable: GAS_ROWS,
     gas: gasRows(facts),
     findings: lines.map((finding) => ({ ...finding, anchor: findingAnchor(finding.id) })),

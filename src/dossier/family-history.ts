@@ -1,4 +1,6 @@
 import { z } from 'zod';
+import { RecipeStep } from '../kinds/fields.js';
+import type { Recipe } from '../kinds/recipe.js';
 import { ExclusionReason } from './pool.js';
 import { Digest } from './schema.js';
 
@@ -90,11 +92,34 @@ export const CharacteristicHistory = z.strictObject({
 });
 export type CharacteristicHistory = z.infer<typeof CharacteristicHistory>;
 
+/** What a recipe sets in one step of a zone. */
+export const StepSettings = z.strictObject({
+  zone: z.string(),
+  step: RecipeStep,
+  everyLayers: z.int().positive(),
+  parameters: z.array(z.strictObject({ parameter: z.string(), set: z.string(), ucum: z.string() })),
+});
+export type StepSettings = z.infer<typeof StepSettings>;
+
+export const stepSettings = ({ zones }: Recipe): StepSettings[] =>
+  zones.flatMap(({ zone, steps }) =>
+    steps.map(({ step, everyLayers, parameters }) => ({
+      ...{ zone, step, everyLayers },
+      parameters: parameters.map(({ parameter, set, ucum }) => ({ parameter, set, ucum })),
+    })),
+  );
+
 /** What a lot file carries of the earlier builds of its family: heads, sums, and few single values. */
 export const FamilyHistory = z.strictObject({
   format: z.literal(1),
   /** The build before the first one of this lot, whatever its pool. */
-  lastBuild: z.strictObject({ lot: z.string(), build: z.string(), recipe: z.string(), recipeRevision: z.int() }),
+  lastBuild: z.strictObject({
+    lot: z.string(),
+    build: z.string(),
+    recipe: z.string(),
+    recipeRevision: z.int(),
+    settings: z.array(StepSettings).optional().describe('what its recipe set, where no part of this lot is made by it'),
+  }),
   characteristics: z.array(CharacteristicHistory),
 });
 export type FamilyHistory = z.infer<typeof FamilyHistory>;

@@ -1,4 +1,10 @@
-import { type CharacteristicHistory, FamilyHistory, MOST_NAMED } from '../dossier/family-history.js';
+import {
+  type CharacteristicHistory,
+  FamilyHistory,
+  MOST_NAMED,
+  type StepSettings,
+  stepSettings,
+} from '../dossier/family-history.js';
 import { poolOfPlan, poolOfRule } from '../dossier/pool.js';
 import type { Pinned } from '../dossier/schema.js';
 import type { SignedStatement } from '../dossier/statement.js';
@@ -90,15 +96,29 @@ export async function gatherHistory(
   }
   const used = planned.map(({ plan }) => plan).sort((a, b) => (a.revision.key < b.revision.key ? -1 : 1));
   const { recipe, recipeRevision } = contextOf(latest!.context);
+  const settings = await settingsOfOther(shared, lot, recipe, recipeRevision);
   return {
     history: FamilyHistory.parse({
       format: 1,
-      lastBuild: { lot: latest!.lot, build: latest!.build, recipe, recipeRevision },
+      lastBuild: { lot: latest!.lot, build: latest!.build, recipe, recipeRevision, ...(settings && { settings }) },
       characteristics,
     }),
     plans: used.map(({ revision }) => asPinned(revision)),
     approvals: used.map(({ signed }) => signed),
   };
+}
+
+/** Undefined where a part of the lot is made by the same revision, which its lot file has whole. */
+async function settingsOfOther(
+  shared: SharedFacts,
+  { implants, coupons }: Lot,
+  code: string,
+  revision: number,
+): Promise<StepSettings[] | undefined> {
+  const isOwn = [...implants, ...coupons].some(({ recipe }) => recipe.recipe === code && recipe.revision === revision);
+  if (isOwn) return undefined;
+  const found = (await shared.revisions('recipe', code)).find((item) => item.revision === revision);
+  return found && stepSettings(found.body);
 }
 
 const takenOutIn = ({ contexts }: { readonly contexts: readonly { readonly takenOutCount: number }[] }): number =>

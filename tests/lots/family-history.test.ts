@@ -10,6 +10,7 @@ import { FamilySummaries } from '../../src/lots/family-summaries.js';
 import { CapabilityPapers } from '../../src/records/capability/capability-papers.js';
 import { citedStatements } from '../../src/records/cited-statements.js';
 import { withinCited } from '../../src/report/cited-statement.js';
+import { settingsBefore } from '../../src/report/setting-changes.js';
 import { FamilyPage } from '../../src/trend/family-page.js';
 import { reportInWords } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
@@ -318,6 +319,27 @@ describe('under a signed plan', () => {
     expect(lots).toHaveLength(history.pool.lots);
     expect(history.last).toHaveLength(4 * lots.length - 1);
     expect(capability.points.filter(({ ofThisLot }) => !ofThisLot).map(({ lot }) => lot)).toEqual(lots);
+  });
+
+  it('carries what the recipe of the build before set, where the lot is made by another revision', async () => {
+    expect((await assess('L-8')).facts.history!.lastBuild.settings).toBeUndefined();
+    await takeIn('2031-03-26', (what) => {
+      const anew = structuredClone(what.documents['site/recipe.yaml']!);
+      Object.assign(anew, { revision: 3, effectiveFrom: '2031-03-25T00:00:00+01:00' });
+      anew.zones[0].steps[0].parameters[0].set = '305';
+      what.documents['site/recipe-3.yaml'] = anew;
+      addLot(what, 'L-9', 109, '2031-03-25', { rm: 230, thickness: 1.5 });
+      const { implants, coupons } = what.documents['lots/L-9/lot.yaml']!;
+      for (const part of [...implants, ...coupons]) part.recipe = { recipe: 'RC', revision: 3 };
+    });
+    const { facts } = await assess('L-9');
+    const { says, changes } = settingsBefore(facts);
+    expect(says).toBe(
+      'The build before these in the family was M1-108 of lot L-8, made by RC rev 2. What it set otherwise stands below.',
+    );
+    expect(changes).toEqual([
+      { recipe: 'RC rev 3', zone: 'span', step: 'deposition', setting: 'laser power', before: '300 W', now: '305 W' },
+    ]);
   });
 
   it('is a chain that holds', async () => {

@@ -1,10 +1,12 @@
 import type { Facts } from '../../src/dossier/facts.js';
+import { stepSettings } from '../../src/dossier/family-history.js';
 import { frostPointC } from '../../src/process-logs/dew-point.js';
 import { depositedRows } from '../../src/report/deposited-rows.js';
 import { gasRows } from '../../src/report/gas-rows.js';
 import { buildFigure, channelFigure } from '../../src/report/log-figures.js';
 import { timelineFigures } from '../../src/report/lot-timeline.js';
 import { powderBalanceRows } from '../../src/report/powder-rows.js';
+import { settingsBefore } from '../../src/report/setting-changes.js';
 import { touchedBy } from '../../src/report/touched-by.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { textsOf } from '../support/scenes.js';
@@ -161,4 +163,44 @@ it('says of each build where its powder went, and what is missing', () => {
     ...{ charged: '180 g', deposited: '60 g', recovered: '110 g into PS-2', waste: '8 g', missing: '2 g (1.1 %)' },
   });
   expect(weighed({})).toMatchObject({ deposited: 'not stated', missing: 'not stated' });
+});
+
+describe('what a recipe sets otherwise than the one of the build before', () => {
+  const lastBuild = { lot: 'L-0', build: 'M1-100', recipe: 'RC', recipeRevision: 1 };
+  const before = (change: (steps: Editable[]) => void, settings = true) =>
+    settingsBefore(
+      edited(facts, (copy) => {
+        const steps = stepSettings(copy.recipes.get('RC rev 2').body);
+        change(steps);
+        copy.history = {
+          format: 1,
+          lastBuild: { ...lastBuild, ...(settings ? { settings: steps } : {}) },
+          characteristics: [],
+        };
+      }),
+    );
+
+  it('is told setting by setting, in whatever unit it was written', () => {
+    const { changes } = before((steps) => {
+      steps[0].parameters[0] = { parameter: 'laser power', set: '0.31', ucum: 'kW' };
+      steps[1].everyLayers = 4;
+      steps[1].parameters = [{ parameter: 'step-over', set: '0.2', ucum: 'mm' }];
+    });
+    const set = facts.recipes.get('RC rev 2')!.body.zones[0]!.steps[1]!;
+    expect(changes.map(({ step, setting, before: old, now }) => [step, setting, old, now])).toEqual([
+      ['deposition', 'laser power', '0.31 kW', '300 W'],
+      ['peening', 'layers from one to the next', '4', String(set.everyLayers)],
+      ['peening', 'force', 'not set', '40 N'],
+      ['peening', 'step-over', '0.2 mm', 'not set'],
+    ]);
+  });
+
+  it('is nothing where all is alike, unknown where it is not in the lot file, and not asked of a first build', () => {
+    const alike = before((steps) => {
+      steps[0].parameters[0] = { parameter: 'laser power', set: '0.30', ucum: 'kW' };
+    });
+    expect([alike.changes, alike.says]).toEqual([[], expect.stringContaining('no setting differs')]);
+    expect(before(() => {}, false).says).toContain('What it set is not in this lot file.');
+    expect(settingsBefore(facts).says).toContain('nothing to compare');
+  });
 });

@@ -1,5 +1,5 @@
 import { type Standing, standingOf } from '../../assessment/signed.js';
-import { type Facts, revisionKey } from '../../dossier/facts.js';
+import type { Facts } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -8,7 +8,9 @@ import type { RecordPage } from '../../pdf/page.js';
 import { standingHowText } from '../../report/phrases/codes.js';
 import { loggedCells } from '../../report/phrases/logged-settings.js';
 import { RECIPE } from '../../report/phrases/record-recipe.js';
+import { SETTING_CHANGES } from '../../report/phrases/setting-changes.js';
 import { stepText } from '../../report/phrases/trade-codes.js';
+import { settingsBefore } from '../../report/setting-changes.js';
 import { type SettingRow, settingRows } from '../../report/setting-rows.js';
 import type { RecordView } from '../record-view.js';
 
@@ -111,18 +113,24 @@ function standingText(standing: Standing): string {
   return RECIPE.standing(standing.by, timeText(standing.at), standingHowText(standing.how));
 }
 
-/** The lot file tells by which revision the builds before were made, but not what it said. */
+/** What is set otherwise than in the build before. */
 function drawDifference(pdf: RecordPage, facts: Facts): void {
-  const before = facts.history?.lastBuild;
-  const said = before
-    ? RECIPE.before(
-        before.build,
-        before.lot,
-        revisionKey(before.recipe, before.recipeRevision),
-        facts.recipes.has(revisionKey(before.recipe, before.recipeRevision)) ? RECIPE.same : RECIPE.other,
-      )
-    : RECIPE.noneBefore;
-  pdf.paragraph(said);
+  const { says, changes } = settingsBefore(facts);
+  pdf.paragraph(says);
+  if (changes.length === 0) return;
+  const { caption, heads } = SETTING_CHANGES;
+  pdf.table({
+    caption,
+    columns: [
+      { head: heads.recipe, width: 2 },
+      { head: heads.zone, width: 1.6 },
+      { head: heads.step, width: 1.6 },
+      { head: heads.setting, width: 2.6 },
+      { head: heads.before, width: 2 },
+      { head: heads.now, width: 2 },
+    ],
+    rows: changes.map(({ recipe, zone, step, setting, before, now }) => [recipe, zone, step, setting, before, now]),
+  });
 }
 
 function levelText({ above, below }: Window, level: 'alert' | 'action' | 'reject'): string {

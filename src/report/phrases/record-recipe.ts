@@ -31,12 +31,6 @@ export const RECIPE = {
   countsFrom: 'Counts from',
   none: ABSENT.none,
   standing: (by: string, at: string, how: string) => `${by} at ${at}: ${how}`,
-  same: 'It is the same recipe in the same revision: no setting differs.',
-  other:
-    'It is another recipe or revision than below; what differs between two revisions of one recipe, the audit trail tells.',
-  before: (build: string, lot: string, revisionKey: string, detail: string) =>
-    `The build before these in the family was ${build} of lot ${lot}, made by ${revisionKey}. ${detail}`,
-  noneBefore: 'No earlier build of the family is in the lot file, so there is nothing to compare the recipe with.',
   below: (level: string) => `below ${level}`,
   above: (level: string) => `above ${level}`,
   firstRow: 'the first row',
