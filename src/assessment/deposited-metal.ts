@@ -1,9 +1,15 @@
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
-import type { Characteristic } from '../kinds/specification.js';
+import type { Build } from '../kinds/lot.js';
+import type { DepositedChange } from '../kinds/process-validation.js';
+import type { Characteristic, DepositedLimit } from '../kinds/specification.js';
+import { inUnit } from './in-unit.js';
 import { inLimitUnit } from './material-lines.js';
 import { powderSharesOfBuild } from './powder-shares.js';
+import type { ValidationFault } from './reasons.js';
+import { recipeUses } from './recipe-uses.js';
 import { currentResults } from './specimens.js';
+import { type Validation, validationFault, validationNamed } from './validations.js';
 
 /** A number that may only be known to lie between two ends, with its standard uncertainty where each part has one. */
 export interface Known {
@@ -41,7 +47,8 @@ export function depositedMetal(facts: Facts): DepositedMetal[] {
       const deposited = weighted(
         rows.map(({ value, standardUncertainty }) => [share, knownOf(readReported(value), standardUncertainty)]),
       );
-      const certified = certifiedOf(facts, build, property, item);
+      const certifiedBy = certifiedParts(facts, build, property, item);
+      const certified = certifiedBy && weighted(certifiedBy);
       return [
         {
           ...{ characteristic: item, property, build, values: rows.length, certified, deposited },
@@ -53,14 +60,89 @@ export function depositedMetal(facts: Facts): DepositedMetal[] {
   });
 }
 
-function certifiedOf(
+/** What one property of the deposited metal is by the validation on which a build rests, where no coupon was analysed. */
+export interface MetalByInterval {
+  readonly limit: DepositedLimit;
+  readonly build: Build;
+  readonly validation: Validation;
+  readonly shown: DepositedChange;
+  /** Whole days from the analysis to the closing of the chamber. */
+  readonly ageDays: number;
+  readonly certified: Known;
+  readonly change: Known;
+  /** Certified and what changes on the way. */
+  readonly deposited: Known;
+}
+
+export type IntervalGap =
+  | { readonly code: 'validation does not hold'; readonly fault: ValidationFault }
+  | {
+      readonly code: 'does not cover the build' | 'change not shown' | 'units do not compare';
+      readonly validation: Validation;
+    }
+  | {
+      readonly code: 'interval over';
+      readonly validation: Validation;
+      readonly shown: DepositedChange;
+      readonly ageDays: number;
+    }
+  | { readonly code: 'powder not certified'; readonly validation: Validation };
+
+/** For each limit and each closure in which metal is deposited: what the validation answers, or why it answers nothing. */
+export function metalByInterval(
+  facts: Facts,
+): { readonly limit: DepositedLimit; readonly build: Build; readonly found: MetalByInterval | IntervalGap }[] {
+  const uses = recipeUses(facts).filter(({ does }) => does('deposit'));
+  const builds = [...new Set(uses.map(({ build }) => build))];
+  return (facts.specification.body.depositedMetal ?? []).flatMap((limit) =>
+    builds.map((build) => {
+      const groups = uses.filter((use) => use.build === build).map(({ recipe }) => recipe.body.group);
+      return { limit, build, found: byInterval(facts, limit, build, groups) };
+    }),
+  );
+}
+
+function byInterval(
+  facts: Facts,
+  limit: DepositedLimit,
+  build: Build,
+  groups: readonly string[],
+): MetalByInterval | IntervalGap {
+  const fault = validationFault(facts, limit.validation, build.closedAt);
+  const validation = validationNamed(facts, limit.validation);
+  if (fault || !validation) return { code: 'validation does not hold', fault: fault! };
+  const { machine, recipeGroups, depositedMetal = [] } = validation.body;
+  const isCovered = machine === build.machine && groups.every((group) => recipeGroups.includes(group));
+  if (!isCovered) return { code: 'does not cover the build', validation };
+  const shown = depositedMetal.find(({ property }) => property === limit.property);
+  if (!shown) return { code: 'change not shown', validation };
+  const ageDays = Math.floor((Date.parse(build.closedAt) - Date.parse(shown.analysedAt)) / DAY_MS);
+  if (ageDays < 0 || ageDays > shown.holdsDays) return { code: 'interval over', validation, shown, ageDays };
+  const moved = inUnit({ value: shown.change, ucum: shown.ucum }, limit.ucum);
+  const spread = inUnit({ value: shown.standardUncertainty, ucum: shown.ucum }, limit.ucum);
+  if (moved === undefined || spread === undefined) return { code: 'units do not compare', validation };
+  const parts = certifiedParts(facts, build.build, limit.property, limit);
+  if (!parts) return { code: 'powder not certified', validation };
+  const change = { low: Number(moved), high: Number(moved), uncertainty: Number(spread) };
+  // A certificate that states no uncertainty counts with none.
+  const known = parts.map(([share, part]) => [share, { ...part, uncertainty: part.uncertainty ?? 0 }] as const);
+  const deposited = weighted([...known, [1, change]]);
+  return { limit, build, validation, shown, ageDays, certified: weighted(parts), change, deposited };
+}
+
+const DAY_MS = 86_400_000;
+
+/** Undefined where a certificate does not state it, or not all of the powder goes back to receipts. */
+function certifiedParts(
   facts: Facts,
   build: string,
   property: string,
   { ucum }: Pick<Characteristic, 'ucum'>,
-): Known | undefined {
+): (readonly [share: number, part: Known])[] | undefined {
   const parts: (readonly [number, Known])[] = [];
-  for (const { receipt, fraction } of powderSharesOfBuild(facts, build)) {
+  const shares = powderSharesOfBuild(facts, build);
+  if (rounded(shares.reduce((sum, { fraction }) => sum + fraction, 0)) !== 1) return undefined;
+  for (const { receipt, fraction } of shares) {
     const lines = facts.receipts.get(receipt)?.body.certificate?.lines;
     const line = lines?.find((one) => one.property === property);
     const value = line && inLimitUnit(line, { ucum });
@@ -68,7 +150,7 @@ function certifiedOf(
     const spread = line.uncertainty && inLimitUnit({ value: line.uncertainty, ucum: line.ucum }, { ucum })?.number;
     parts.push([fraction, knownOf(value, spread)]);
   }
-  return parts.length === 0 ? undefined : weighted(parts);
+  return parts;
 }
 
 function knownOf({ number, qualifier }: { number: string; qualifier: string }, uncertainty = ''): Known {

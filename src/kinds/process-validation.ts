@@ -38,6 +38,18 @@ export const Shown = z.strictObject({
 });
 export type Shown = z.infer<typeof Shown>;
 
+/** What becomes of one property between powder and deposited metal, as coupons of the validation showed it. */
+export const DepositedChange = z.strictObject({
+  property: Code.describe('element or property, as certificates of the powder name it'),
+  ucum: Ucum,
+  change: Decimal.describe('deposited less certified: below nothing what burns off, above it what is taken up'),
+  standardUncertainty: PositiveDecimal,
+  analysedAt: PastDay,
+  report: Text.describe('number of the report'),
+  holdsDays: whole(1, 3650).describe('how long after the analysis builds may rest on it (days)'),
+});
+export type DepositedChange = z.infer<typeof DepositedChange>;
+
 const Stage = z.strictObject({ report: Text.describe('number of the report'), at: PastDay });
 
 export const ProcessValidation = z.strictObject({
@@ -54,6 +66,10 @@ export const ProcessValidation = z.strictObject({
   performance: Stage.describe('performance qualification'),
   envelope: z.array(ValidatedRange).min(1).describe('validated range of every setting of the recipes'),
   shown: z.array(Shown).default([]).describe('statistics of the pooled lots, by characteristic'),
+  depositedMetal: z
+    .array(DepositedChange)
+    .optional()
+    .describe('for lots of which no coupon is analysed: what changes between powder and deposited metal'),
   validFrom: Moment,
   validUntil: Moment,
   triggers: Text.describe('what makes a new validation necessary'),
@@ -62,7 +78,7 @@ export const ProcessValidation = z.strictObject({
 export type ProcessValidation = z.infer<typeof ProcessValidation>;
 
 function contradictions(document: ProcessValidation): Contradiction[] {
-  const { envelope, shown, validFrom, validUntil } = document;
+  const { envelope, shown, depositedMetal = [], validFrom, validUntil } = document;
   return [
     ...repeated(
       envelope.map((range) => [range.step, range.parameter, range.zoneClass ?? 'every zone class'].join(', ')),
@@ -73,6 +89,11 @@ function contradictions(document: ProcessValidation): Contradiction[] {
       shown.map((item) => item.characteristic),
       (index) => `shown[${index}].characteristic`,
       'characteristic',
+    ),
+    ...repeated(
+      depositedMetal.map(({ property }) => property),
+      (index) => `depositedMetal[${index}].property`,
+      'property',
     ),
     ...envelope.flatMap((range, index) =>
       Number(range.min) > Number(range.max)

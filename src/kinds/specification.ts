@@ -17,6 +17,7 @@ import {
   whole,
 } from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
+import { depositedFaults, holdFaults, limitsInOrder, unmeasuredFaults, unnamed } from './specification-faults.js';
 
 /** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
 export const Plan = z.union([
@@ -130,6 +131,16 @@ export const MaterialLimit = z.strictObject({
 
 export type MaterialLimit = z.infer<typeof MaterialLimit>;
 
+/** A limit of the deposited metal for builds of which no coupon is analysed. */
+export const DepositedLimit = z.strictObject({
+  property: Code.describe('element or property, as certificates of the powder name it'),
+  ucum: Ucum,
+  lower: Decimal.optional(),
+  upper: Decimal.optional(),
+  validation: Code.describe('process validation that says what changes between powder and deposited metal'),
+});
+export type DepositedLimit = z.infer<typeof DepositedLimit>;
+
 export const PoolingRule = z.strictObject({
   recipeGroups: z.array(Code).min(1),
   machines: z.array(Code).min(1),
@@ -150,6 +161,10 @@ export const Specification = z.strictObject({
   approval: Approval.optional(),
   characteristics: z.array(Characteristic).min(1),
   materials: z.array(MaterialLimit).default([]),
+  depositedMetal: z
+    .array(DepositedLimit)
+    .optional()
+    .describe('limits of the deposited metal that a validated interval answers for, where no coupon is analysed'),
   holds: z
     .array(
       z.strictObject({
@@ -171,48 +186,9 @@ export const Specification = z.strictObject({
 });
 export type Specification = z.infer<typeof Specification>;
 
-interface Limited {
-  readonly lower?: string | undefined;
-  readonly upper?: string | undefined;
-  readonly target?: string | undefined;
-}
-
-function limitsInOrder(item: Limited, field: string): Contradiction[] {
-  const { lower, upper, target } = item;
-  if (lower === undefined && upper === undefined) {
-    return [
-      {
-        field,
-        found: 'no limit',
-        expected: 'a lower limit, an upper limit, or both',
-        remedy: 'state at least one limit',
-      },
-    ];
-  }
-  const low = lower === undefined ? Number.NEGATIVE_INFINITY : Number(lower);
-  const high = upper === undefined ? Number.POSITIVE_INFINITY : Number(upper);
-  if (low >= high) {
-    return [
-      { field, found: `lower ${lower}, upper ${upper}`, expected: 'lower below upper', remedy: 'correct the limits' },
-    ];
-  }
-  if (target !== undefined && (Number(target) < low || Number(target) > high)) {
-    return [
-      { field: `${field}.target`, found: target, expected: 'a target within the limits', remedy: 'correct the target' },
-    ];
-  }
-  return [];
-}
-
 /** Validations that a characteristic relies on must be named, and a late result must have a day on which it is late. */
 function planContradictions(document: Specification, item: Characteristic, field: string): Contradiction[] {
   const named = (document.validations ?? []).map(({ validation }) => validation);
-  const unnamed = (validation: string, at: string): Contradiction => ({
-    field: at,
-    found: validation,
-    expected: 'a process validation that this specification names under validations',
-    remedy: 'add it there with its revision, or correct the spelling',
-  });
   const found: Contradiction[] = [];
   const { plan, relies, due, dueWithinDays } = item;
   if (plan !== 'every-unit' && plan.rule === 'process-validation' && !named.includes(plan.validation)) {
@@ -236,54 +212,6 @@ function planContradictions(document: Specification, item: Characteristic, field
     });
   }
   return found;
-}
-
-const STEPS: readonly string[] = ['build', ...StepAfterBuild.options];
-
-/** Between two steps there is one longest time, and the second comes after the first. */
-function holdFaults({ holds = [] }: Specification): Contradiction[] {
-  return [
-    ...repeated(
-      holds.map(({ from, to }) => `${from} to ${to}`),
-      (index) => `holds[${index}]`,
-      'hold',
-    ),
-    ...holds.flatMap(({ from, to }, index) =>
-      from === to
-        ? [
-            {
-              field: `holds[${index}].to`,
-              found: to,
-              expected: `another step than ${from}`,
-              remedy: `name the step that follows: one of ${STEPS.join(', ')}`,
-            },
-          ]
-        : [],
-    ),
-  ];
-}
-
-/** A class of zones is measured, or it is said why not. */
-function unmeasuredFaults({ unmeasured = [], characteristics }: Specification): Contradiction[] {
-  return [
-    ...repeated(
-      unmeasured.map(({ zoneClass }) => zoneClass),
-      (index) => `unmeasured[${index}].zoneClass`,
-      'zone class',
-    ),
-    ...unmeasured.flatMap(({ zoneClass }, index) => {
-      const measured = characteristics.find((item) => item.zoneClass === zoneClass);
-      if (measured === undefined) return [];
-      return [
-        {
-          field: `unmeasured[${index}].zoneClass`,
-          found: `${zoneClass}, in which ${measured.characteristic} is measured`,
-          expected: 'a zone class that no characteristic names',
-          remedy: 'take it out, or correct the zone class of the characteristic',
-        },
-      ];
-    }),
-  ];
 }
 
 export const specification = defineKind<Specification>({
@@ -310,6 +238,7 @@ export const specification = defineKind<Specification>({
   ],
   contradictions: (document) => [
     ...holdFaults(document),
+    ...depositedFaults(document),
     ...unmeasuredFaults(document),
     ...document.characteristics.flatMap((item, index) =>
       planContradictions(document, item, `characteristics[${index}]`),

@@ -1,8 +1,8 @@
-import { depositedMetal, type Known } from '../assessment/deposited-metal.js';
-import type { Facts } from '../dossier/facts.js';
+import { depositedMetal, type Known, metalByInterval } from '../assessment/deposited-metal.js';
+import { type Facts, revisionKey } from '../dossier/facts.js';
 import { tradeUnit } from '../dossier/unit-text.js';
+import { knownText, numberText } from './known-text.js';
 import { DEPOSITED } from './phrases/deposited.js';
-import { besideSpread, spreadText } from './phrases/rounded.js';
 
 /** The deposited metal beside the certificates of its powder, and what changed on the way. */
 export interface DepositedRow {
@@ -13,7 +13,24 @@ export interface DepositedRow {
   readonly change: string;
 }
 
-export const depositedRows = (facts: Facts): DepositedRow[] =>
+/** By analyses of this lot first, then by validated intervals. */
+export const depositedRows = (facts: Facts): DepositedRow[] => [...analysed(facts), ...byInterval(facts)];
+
+const byInterval = (facts: Facts): DepositedRow[] =>
+  metalByInterval(facts).map(({ limit: { property, ucum, validation: code }, build: { build }, found }) => {
+    const head = { property: DEPOSITED.property(property, tradeUnit(ucum)), build };
+    if ('code' in found) return { ...head, certified: '', deposited: DEPOSITED.notBy(code), change: '' };
+    const { validation, shown, ageDays, certified, change, deposited } = found;
+    const by = revisionKey(validation.body.validation, validation.body.revision);
+    return {
+      ...head,
+      certified: knownText(certified),
+      deposited: DEPOSITED.byInterval(knownText(deposited), by, { ...shown, ageDays }),
+      change: DEPOSITED.change(knownText(change), wordOf(change), percentOf(change, certified)),
+    };
+  });
+
+const analysed = (facts: Facts): DepositedRow[] =>
   depositedMetal(facts).map(({ characteristic, property, build, specimens, values, certified, deposited, change }) => {
     const unit = tradeUnit(characteristic.ucum);
     return {
@@ -24,16 +41,6 @@ export const depositedRows = (facts: Facts): DepositedRow[] =>
       change: change ? DEPOSITED.change(knownText(change), wordOf(change), percentOf(change, certified!)) : '',
     };
   });
-
-/** A number, or the ends between which it lies, with its uncertainty. */
-function knownText({ low, high, uncertainty }: Known): string {
-  if (low !== high) return DEPOSITED.between(numberText(low), Number.isFinite(high) ? numberText(high) : null);
-  if (uncertainty === undefined) return numberText(low);
-  return DEPOSITED.withUncertainty(besideSpread(low, uncertainty).replace('-', '−'), spreadText(uncertainty));
-}
-
-const SHOWN_DIGITS = 4;
-const numberText = (value: number): string => String(Number(value.toPrecision(SHOWN_DIGITS))).replace('-', '−');
 
 /** Which way it went, where the numbers alone say so; twice the uncertainty may hide either. */
 function wordOf({ low, high, uncertainty }: Known): keyof typeof DEPOSITED.words {

@@ -53,6 +53,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'delivered-as-ordered': 'metal',
   'supplier-approved': 'metal',
   'powder-balance': 'metal',
+  'deposited-metal-known': 'metal',
   'powder-reuse-within-limit': 'metal',
   'recipe-in-force': 'recipe',
   'recipe-inside-envelope': 'recipe',

@@ -26,6 +26,9 @@ interface Parts {
   readonly supplier: Editable;
   readonly powder: Editable;
   readonly lot: Editable;
+  readonly validation: Editable;
+  /** What the validation says of zinc. */
+  readonly shown: Editable;
   line(property: string): Editable;
 }
 
@@ -37,6 +40,8 @@ const partsOf = (copy: Editable): Parts => {
     supplier: copy.suppliers.get('S1').body,
     powder: copy.powderStates.get('PS-1').body,
     lot: copy.lot.body,
+    validation: copy.validations.get('PV rev 1').body,
+    shown: copy.validations.get('PV rev 1').body.depositedMetal[0],
     line: (property) => receipt.certificate.lines.find((line: Editable) => line.property === property),
   };
 };
@@ -56,6 +61,7 @@ interface Spoiled {
 const limits = 'certificates-within-limits';
 const ordered = 'delivered-as-ordered';
 const plausible = 'certificates-plausible';
+const interval = 'deposited-metal-known';
 
 const SPOILED: readonly Spoiled[] = [
   {
@@ -181,6 +187,49 @@ const SPOILED: readonly Spoiled[] = [
       powder.operation = 'recover';
     },
     says: /2 times .* at most 1/,
+  },
+  // Certified 0.46 %, of which 0.030 % (u 0.005 %) burn off: 0.42 to 0.44 % with twice the uncertainty.
+  {
+    check: interval,
+    rule: 'validation does not hold',
+    change: ({ validation }) => (validation.validUntil = '2031-02-01T00:00:00Z'),
+  },
+  {
+    check: interval,
+    rule: 'does not cover the build',
+    change: ({ validation }) => (validation.recipeGroups = ['pins']),
+  },
+  { check: interval, rule: 'change not shown', change: ({ validation }) => delete validation.depositedMetal },
+  {
+    check: interval,
+    rule: 'interval over',
+    change: ({ shown }) => (shown.holdsDays = 82),
+    says: /analysis of 2030-12-10 .*, 83 days before the build; it holds for 82 days\.$/,
+  },
+  { check: interval, rule: 'interval over', change: ({ shown }) => (shown.analysedAt = '2031-03-04') },
+  { check: interval, rule: 'units do not compare', change: ({ shown }) => (shown.ucum = 'MPa') },
+  { check: interval, rule: 'powder not certified', change: ({ line }) => (line('Zn').property = 'Zinc') },
+  {
+    check: interval,
+    rule: 'not decidable',
+    change: ({ shown }) => (shown.standardUncertainty = '151'),
+    says: /0\.430 \(0\.015\) % by its certificates and PV rev 1/,
+  },
+  { check: interval, rule: 'not decidable', change: ({ line }) => (line('Zn').uncertainty = '0.02') },
+  {
+    check: interval,
+    rule: 'outside limits',
+    change: ({ shown }) => (shown.change = '-900'),
+    outcome: 'fails',
+    verdict: BAD,
+    says: /is 0\.3700 \(0\.0050\) % by .*, limit 0\.40 to 0\.50 %\.$/,
+  },
+  {
+    check: interval,
+    rule: 'outside limits',
+    change: ({ shown }) => (shown.change = '600'),
+    outcome: 'fails',
+    verdict: BAD,
   },
 ];
 

@@ -553,6 +553,7 @@ const NOT_HERE = [
   'delivered-as-ordered',
   'supplier-approved',
   'powder-balance',
+  'deposited-metal-known',
   ...['risk-build-signed', 'changeover-done', 'line-cleared', 'consumables-within-limit', 'corrections-judged'],
   'powder-reuse-within-limit',
   'labels-balance',

@@ -65,7 +65,7 @@ const SENSES: Readonly<Record<string, { readonly happened: string; readonly ahea
   recipe: { happened: 'approval.at', ahead: 'effectiveFrom' },
   method: { happened: 'approval.at', ahead: 'effectiveFrom' },
   'process-validation': {
-    happened: 'installation.at operation.at performance.at approval.at',
+    happened: 'installation.at operation.at performance.at depositedMetal.analysedAt approval.at',
     ahead: 'validFrom validUntil',
   },
   'equivalence-study': { happened: 'approval.at', ahead: 'validFrom validUntil' },

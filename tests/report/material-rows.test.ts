@@ -10,6 +10,7 @@ import { settingsBefore } from '../../src/report/setting-changes.js';
 import { touchedBy } from '../../src/report/touched-by.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { textsOf } from '../support/scenes.js';
+import { signedFacts } from '../support/signed-facts.js';
 
 let facts: Facts;
 beforeAll(async () => {
@@ -130,6 +131,56 @@ describe('deposited metal', () => {
       ];
     });
     expect(zinc!.certified).toMatch(/^0\.48/);
+  });
+});
+
+describe('deposited metal of which no coupon is analysed', () => {
+  let signed: Facts;
+  beforeAll(() => {
+    signed = signedFacts(facts);
+  });
+  const told = (change: (shown: Editable, copy: Editable) => void = () => {}) =>
+    depositedRows(
+      edited(signed, (copy) => {
+        const shown = {
+          ...{ property: 'Zn', ucum: '[ppm]', change: '-300', standardUncertainty: '50' },
+          ...{ analysedAt: '2030-12-10', report: 'CH-1', holdsDays: 365 },
+        };
+        copy.validations.get('PV rev 1').body.depositedMetal = [shown];
+        copy.specification.body.depositedMetal = [
+          { property: 'Zn', ucum: '%', lower: '0.40', upper: '0.50', validation: 'PV' },
+        ];
+        copy.receipts.get('R-1').body.certificate.lines[1].uncertainty = '0.010';
+        change(shown, copy);
+      }),
+    );
+
+  // 0.46 with 0.010 less 0.030 with 0.005 is 0.43 with √(0.010² + 0.005²) = 0.01118; −0.03 / 0.46 = −6.522 %.
+  it('follows from its certificates and the validation, which is cited with its age', () => {
+    expect(told()).toEqual([
+      {
+        property: 'Zn /%',
+        build: 'M1-101',
+        certified: '0.460 (0.010)',
+        deposited:
+          '0.430 (0.011); no coupon analysed: PV rev 1, report CH-1 of 2030-12-10, 83 of 365 days old when the chamber closed',
+        change: '−0.0300 (0.0050), −6.522 %: lost on the way',
+      },
+    ]);
+  });
+
+  it('lies between two ends where the certificate gives a bound, and is not known where the interval is over', () => {
+    const [bound] = told((_, copy) => {
+      copy.receipts.get('R-1').body.certificate.lines[1].value = '<0.46';
+    });
+    expect(bound).toMatchObject({
+      certified: 'between 0 and 0.46',
+      deposited: expect.stringMatching(/^between −0\.03 and 0\.43 \(0\.0050\);/),
+    });
+    const [over] = told((shown) => {
+      shown.holdsDays = 82;
+    });
+    expect(over).toMatchObject({ deposited: 'not known by PV: see the checks', change: '' });
   });
 });
 

@@ -14,6 +14,7 @@ import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
 import { deliveredAsOrdered } from './delivered-as-ordered.js';
+import { depositedMetalKnown } from './deposited-metal-known.js';
 import { designAccepted } from './design-accepted.js';
 import { designInsideEnvelope } from './design-inside-envelope.js';
 import { designStillCurrent } from './design-still-current.js';
@@ -88,6 +89,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   certificatesPlausible,
   powderReuseWithinLimit,
   powderBalance,
+  depositedMetalKnown,
   correctionsJudged,
   consumablesWithinLimit,
   machinesMaintained,

@@ -14,6 +14,7 @@ export type CheckCode =
   | 'coupons-planned'
   | 'coupons-represent'
   | 'delivered-as-ordered'
+  | 'deposited-metal-known'
   | 'design-accepted'
   | 'design-inside-envelope'
   | 'design-still-current'

@@ -166,6 +166,7 @@ export type FactName =
   | 'planned'
   | 'position'
   | 'printed'
+  | 'properties'
   | 'property'
   | 'reason'
   | 'receipt'

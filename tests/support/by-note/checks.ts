@@ -2,6 +2,7 @@ import { type Acceptance, accept } from './acceptance.js';
 import type { Carried, Json } from './carried.js';
 import { CHECKS_OF_BUILDING } from './checks-of-building.js';
 import { CHECKS_OF_CASES } from './checks-of-cases.js';
+import { CHECKS_OF_DEPOSITS } from './checks-of-deposits.js';
 import { CHECKS_OF_EXPOSURES } from './checks-of-exposures.js';
 import { CHECKS_OF_LINES } from './checks-of-lines.js';
 import { CHECKS_OF_LOADS } from './checks-of-loads.js';
@@ -27,6 +28,7 @@ const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_LOADS,
   ...CHECKS_OF_PAPERS,
   ...CHECKS_OF_MATERIALS,
+  ...CHECKS_OF_DEPOSITS,
   ...CHECKS_OF_BUILDING,
   ...CHECKS_OF_TESTING,
   ...CHECKS_OF_EXPOSURES,

@@ -42,6 +42,15 @@ export function addMaterials({ documents }: Cell): void {
   documents['site/supplier.yaml']!.approvals = [
     { scope: 'magnesium  Powder', from: '2030-01-01', to: '2031-12-31', basis: 'audit (invented)' },
   ];
+  documents['site/specification.yaml']!.depositedMetal = [
+    { property: 'Zn', ucum: '%', lower: '0.40', upper: '0.50', validation: 'PV' },
+  ];
+  documents['site/validation.yaml']!.depositedMetal = [
+    {
+      ...{ property: 'Zn', ucum: '[ppm]', change: '-300', standardUncertainty: '50' },
+      ...{ analysedAt: '2030-12-10', report: 'CH-1', holdsDays: 365 },
+    },
+  ];
   const receipt = documents['site/receipt.yaml']!;
   Object.assign(receipt, {
     materialSpecification: { material: 'mg-powder', revision: 1 },

@@ -14,6 +14,7 @@ import { countsBalance } from './counts-balance.js';
 import { couponsPlanned } from './coupons-planned.js';
 import { couponsRepresent } from './coupons-represent.js';
 import { deliveredAsOrdered } from './delivered-as-ordered.js';
+import { depositedMetalKnown } from './deposited-metal-known.js';
 import { designAccepted } from './design-accepted.js';
 import { designInsideEnvelope } from './design-inside-envelope.js';
 import { designStillCurrent } from './design-still-current.js';
@@ -72,6 +73,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'certificates-within-limits': certificatesWithinLimits,
   'case-open': caseOpen,
   'delivered-as-ordered': deliveredAsOrdered,
+  'deposited-metal-known': depositedMetalKnown,
   'design-accepted': designAccepted,
   'design-inside-envelope': designInsideEnvelope,
   'design-still-current': designStillCurrent,
