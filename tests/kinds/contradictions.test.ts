@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { KINDS, kindNamed } from '../../src/kinds/catalogue.js';
 import { TIES } from '../../src/kinds/ties.js';
+import { makeCell } from '../support/cell.js';
 import { VALID_DOCUMENTS, type Written, written } from './valid-documents.js';
 
 const EARLIER = '2031-03-02T08:00:00+01:00';
@@ -352,4 +353,24 @@ it('has every kind in the list of kinds once', () => {
   const names = KINDS.map(({ kind }) => kind);
   expect(new Set(names).size).toBe(names.length);
   expect(names).toEqual(expect.arrayContaining(Object.keys(VALID_DOCUMENTS)));
+});
+
+it('asks for each property of the deposited metal once, by a validation that is named, or on coupons', () => {
+  const limit = { property: 'Zn', ucum: '%', lower: '1', validation: 'PV' };
+  const fault = (more: Written, deposited?: string) => {
+    const document: Written = structuredClone(makeCell().documents['site/specification.yaml']!);
+    document.characteristics[0].deposited = deposited;
+    return read('specification', JSON.parse(JSON.stringify({ ...document, ...more }))).faults.map(
+      ({ field, found }) => `${field}: ${found}`,
+    );
+  };
+  expect(fault({ depositedMetal: [limit] })).toEqual([]);
+  expect(fault({ depositedMetal: [{ ...limit, validation: 'PV-9' }] })).toEqual(['depositedMetal[0].validation: PV-9']);
+  expect(fault({ depositedMetal: [{ ...limit, lower: undefined }] })).toEqual(['depositedMetal[0]: no limit']);
+  expect(fault({ depositedMetal: [limit, limit] })).toEqual([
+    'depositedMetal[1].property: property "Zn" a second time',
+  ]);
+  expect(fault({ depositedMetal: [limit] }, 'Zn')).toEqual([
+    'depositedMetal[0].property: Zn, which a characteristic has analysed in each lot',
+  ]);
 });
