@@ -12,6 +12,7 @@ import { AppError, BadInputError } from './base/errors.js';
 import { programBuild } from './base/settings.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { ReadHeads } from './custody/read-heads.js';
+import { Ahead } from './desk/ahead.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
 import { AccountLinks } from './people/account-links.js';
@@ -90,7 +91,10 @@ export async function serve({
     const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
-    app.get(Reassessor).start((says) => log.error(says));
+    const onTrouble = (says: string) => log.error(says);
+    // Assessed anew is after what can be shown meanwhile was made: while lots are stored, nothing that is made of others is kept.
+    const ahead = app.get(Ahead);
+    void ahead.start(onTrouble).then(() => app.get(Reassessor).start(onTrouble));
     const service = running(app, store, { host, scheme: tls ? 'https' : 'http', log });
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
@@ -241,6 +245,7 @@ function running(
     closing ??= (async () => {
       process.off('SIGINT', close).off('SIGTERM', close);
       daily.stop();
+      await app.get(Ahead).close();
       await app.close();
       await app.get(LogRescans).close();
       await app.get(Reassessor).close();

@@ -7,6 +7,7 @@ import { PeopleModule } from '../people/people.module.js';
 import { RecordsModule } from '../records/records.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
+import { Ahead } from './ahead.js';
 import { CautionsController } from './cautions-controller.js';
 import { ChangedVerdictsController } from './changed-verdicts-controller.js';
 import { EvidenceController } from './evidence-controller.js';
@@ -49,6 +50,6 @@ import { TodayController } from './today-controller.js';
     TakenInController,
     ChangedVerdictsController,
   ],
-  providers: [LotFrames, Duties, CustodyDuties],
+  providers: [Ahead, LotFrames, Duties, CustodyDuties],
 })
 export class DeskModule {}

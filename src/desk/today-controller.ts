@@ -88,15 +88,16 @@ export class TodayController {
   @Header(...HTML)
   async lots(@Query({ schema: LotsQuery }) { from }: LotsQuery): Promise<string> {
     const { values: shown, behind } = await this.overview.page({ skip: from - 1, most: ON_A_PAGE });
+    const waiting = await this.waiting.toldOfLots(shown.map(({ lot }) => lot));
     const { lots: total, awaiting } = await this.overview.counts();
-    const next = from + shown.length;
+    const next = from + ON_A_PAGE;
     return this.pages.render('lots', PAGE_TITLES.lots, {
       awaiting: awaitingText(awaiting),
-      behind: lotsBehindText(behind),
-      lots: lotRows(shown, await this.waiting.ofLots(shown.map(({ lot }) => lot)), await this.names()),
+      behind: lotsBehindText(Math.max(behind, waiting.behind)),
+      lots: lotRows(shown, waiting.values, await this.names()),
       total,
       from,
-      to: next - 1,
+      to: Math.min(total, next - 1),
       before: from > 1 ? Math.max(1, from - ON_A_PAGE) : null,
       next: next <= total ? next : null,
     });

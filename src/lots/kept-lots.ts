@@ -16,7 +16,11 @@ export interface Told<T> {
 const FEW = 3;
 /** A command makes so many anew at its end, of those that it touched; others are left to whoever asks next. */
 const MOST_AT_END = 20;
-const PAGE_WAITS_MS = 2000;
+/** A page waits so long for what is about to be made, and then says that it is behind. */
+const PAGE_WAITS_MS = 100;
+/** So many are made at once in the worker, so that what is made is seen, and a service that ends waits for few. */
+const MOST_IN_WORKER = 50;
+const WORKER = { isThere: canMakeInWorker, make: makeInWorker };
 
 /**
  * What is kept of lots, read as it is, and made anew where it is behind. What is behind is never given for what is: it is
@@ -28,12 +32,12 @@ export class KeptLots<T> {
   constructor(
     private readonly store: Store,
     private readonly asked: ViewOfLots<T>,
+    private readonly worker: { readonly isThere: () => boolean; readonly make: typeof makeInWorker } = WORKER,
   ) {}
 
   /** Of every lot, in no order. */
   async all(): Promise<T[]> {
-    const behind = await this.behind();
-    if (this.isForWorker(behind)) await this.inWorker(behind);
+    await this.catchUp(() => false);
     // In this thread also those that somebody touched meanwhile.
     const made = await this.makeHere(await this.behind());
     const rows = await this.store.read.keptViews.all(...this.own);
@@ -44,11 +48,18 @@ export class KeptLots<T> {
   async ofLots(lots: readonly string[]): Promise<T[]> {
     await this.begin();
     const query = () => this.store.read.keptViews.of(...this.own, lots);
-    const behind = namesOf((await query()).filter(({ isBehind }) => isBehind));
-    if (this.isForWorker(behind)) await this.inWorker(behind);
+    await this.catchUp(
+      () => false,
+      async () => namesOf((await query()).filter(({ isBehind }) => isBehind)),
+    );
     const rows = await query();
     const made = await this.makeHere(namesOf(rows.filter(({ isBehind }) => isBehind)));
     return rows.map(({ lot, value }) => made.get(lot) ?? (value as T));
+  }
+
+  /** Of some lots, without waiting for more of them than are made at once. */
+  toldOf(lots: readonly string[]): Promise<Told<T>> {
+    return this.told(() => this.store.read.keptViews.of(...this.own, lots));
   }
 
   /** Of the lots of a page of the list: open ones, needed soonest first; then the others, the latest first. */
@@ -69,6 +80,21 @@ export class KeptLots<T> {
   async settle(): Promise<void> {
     const behind = await this.behind();
     if (behind.length <= MOST_AT_END) await this.makeHere(behind);
+  }
+
+  /**
+   * Makes what is behind in the worker of a service, so that whoever asks has not to wait for more than a few.
+   * @param isOver true when nobody wants it any more.
+   */
+  async catchUp(isOver: () => boolean, behindNow = () => this.behind()): Promise<void> {
+    let last = Number.POSITIVE_INFINITY;
+    for (;;) {
+      const behind = await behindNow();
+      // What is made is not kept while somebody writes, and in a folder that cannot be written to: whoever asks makes it.
+      if (isOver() || !this.isForWorker(behind) || behind.length >= last) return;
+      last = behind.length;
+      await this.inWorker(behind);
+    }
   }
 
   private makeHere(lots: readonly string[]): Promise<Map<string, T>> {
@@ -92,9 +118,8 @@ export class KeptLots<T> {
   }
 
   private async told(query: () => Promise<KeptView[]>): Promise<Told<T>> {
-    const behind = await this.behind();
-    if (this.isForWorker(behind))
-      await Promise.race([this.inWorker(behind), sleep(PAGE_WAITS_MS, undefined, { ref: false })]);
+    if (this.isForWorker(await this.behind()))
+      await Promise.race([this.catchUp(() => false), sleep(PAGE_WAITS_MS, undefined, { ref: false })]);
     const left = await this.behind();
     const made = this.isForWorker(left) ? new Map<string, T>() : await this.makeHere(left);
     const values = (await query()).map(({ lot, value }) => made.get(lot) ?? (value as T | undefined));
@@ -119,13 +144,14 @@ export class KeptLots<T> {
 
   /** A service makes many lots in a worker, so that it stays responsive; a command in its own thread. */
   private isForWorker(lots: readonly string[]): boolean {
-    return lots.length > FEW && this.store.isService && canMakeInWorker();
+    return lots.length > FEW && this.store.isService && this.worker.isThere();
   }
 
-  /** One after another: whoever comes while lots are made waits for these. */
+  /** The first of them, one task after another: whoever comes while lots are made waits for these. */
   private inWorker(lots: readonly string[]): Promise<void> {
     const { view, url } = this.asked;
-    this.working ??= makeInWorker({ folder: this.store.folder.path, view, url: url.href, lots }).finally(() => {
+    const task = { folder: this.store.folder.path, view, url: url.href, lots: lots.slice(0, MOST_IN_WORKER) };
+    this.working ??= this.worker.make(task).finally(() => {
       this.working = undefined;
     });
     return this.working;

@@ -40,6 +40,11 @@ export class LotOverview implements OnModuleDestroy {
     return this.kept.ofLots(lots);
   }
 
+  /** @param isOver true when nobody wants it any more. */
+  catchUp(isOver: () => boolean): Promise<void> {
+    return this.kept.catchUp(isOver);
+  }
+
   /** The line of one lot. @throws NotFoundError. */
   async of(lot: string): Promise<LotLine> {
     const [line] = await this.kept.ofLots([lot]);

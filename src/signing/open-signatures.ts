@@ -14,6 +14,7 @@ import type { SignablePart } from '../kinds/kind.js';
 import { closurePart, dispositionPart } from '../kinds/nonconformity.js';
 import { actOf } from '../people/authority.js';
 import { THINGS } from '../report/phrases/things.js';
+import { anyOf, ofType, revisionsOf } from '../store/remembered.js';
 import type { Store } from '../store/store.js';
 import type { Open } from './pending.js';
 
@@ -23,15 +24,20 @@ const OTHER_KINDS = [
   'corrective-action',
 ] as const satisfies readonly KindName[];
 
+const ALL_KINDS = [...DOCUMENT_KINDS, ...OTHER_KINDS];
+
 /** The current documents of a kind. */
 type Latest = Awaited<ReturnType<Store['read']['entries']['lists']>>;
 
 /** What somebody has to sign sooner or later of the documents of the site, whether or not it was signed already. */
 export class OpenSignatures {
+  /** Entries that may change what is open, or whether it was signed. */
+  readonly touches = anyOf(revisionsOf(...ALL_KINDS), ofType('capability-stated', 'statement-signed'));
+
   constructor(private readonly store: Store) {}
 
   async all(): Promise<Open[]> {
-    const latest = await this.store.read.entries.lists([...DOCUMENT_KINDS, ...OTHER_KINDS]);
+    const latest = await this.store.read.entries.lists(ALL_KINDS);
     return [
       ...documents(latest),
       ...receipts(latest),

@@ -6,6 +6,7 @@ import type { Meaning } from '../dossier/statement.js';
 import { KeptLots } from '../lots/kept-lots.js';
 import { Accounts } from '../people/accounts.js';
 import { actOf, authorityFor, type Candidate } from '../people/authority.js';
+import { Remembered } from '../store/remembered.js';
 import { Store } from '../store/store.js';
 import { OpenSignatures } from './open-signatures.js';
 import { type Pending, pendingAmong } from './pending.js';
@@ -35,26 +36,39 @@ export interface Waiting {
 /** What waits for a signature, and whose. */
 @Injectable()
 export class WaitingList implements OnModuleDestroy {
-  private readonly open: OpenSignatures;
+  private readonly site: Remembered<readonly Pending[]>;
   private readonly lots: KeptLots<readonly Pending[]>;
 
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
   ) {
-    this.open = new OpenSignatures(store);
+    const open = new OpenSignatures(store);
+    this.site = new Remembered(open.touches, async (read) => pendingAmong(read, await open.all()));
     this.lots = new KeptLots(store, SIGNATURES_VIEW);
   }
 
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */
   async all(): Promise<Waiting[]> {
-    return this.waiting([...(await this.ofSite()), ...(await this.lots.all()).flat()]);
+    return this.waiting([...(await this.site.of(this.store.read)), ...(await this.lots.all()).flat()]);
   }
 
   /** The same, and of how many lots it may be what was so before: these are being looked at again. */
   async told(): Promise<{ readonly values: Waiting[]; readonly behind: number }> {
     const { values, behind } = await this.lots.asking();
-    return { values: await this.waiting([...(await this.ofSite()), ...values.flat()]), behind };
+    return { values: await this.waiting([...(await this.site.of(this.store.read)), ...values.flat()]), behind };
+  }
+
+  /** The same in some lots, without the documents of the site. */
+  async toldOfLots(lots: readonly string[]): Promise<{ readonly values: Waiting[]; readonly behind: number }> {
+    const { values, behind } = await this.lots.toldOf(lots);
+    return { values: await this.waiting(values.flat()), behind };
+  }
+
+  /** @param isOver true when nobody wants it any more. */
+  async catchUp(isOver: () => boolean): Promise<void> {
+    await this.lots.catchUp(isOver);
+    if (!isOver()) await this.site.of(this.store.read);
   }
 
   /** In some lots, without the documents of the site. */
@@ -65,10 +79,6 @@ export class WaitingList implements OnModuleDestroy {
   /** What a command touched it makes anew at its end: then the next one finds it. */
   async onModuleDestroy(): Promise<void> {
     if (this.store.hasChanged) await this.lots.settle();
-  }
-
-  private async ofSite(): Promise<Pending[]> {
-    return pendingAmong(this.store.read, await this.open.all());
   }
 
   private async waiting(pending: readonly Pending[]): Promise<Waiting[]> {

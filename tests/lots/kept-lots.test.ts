@@ -1,5 +1,8 @@
 import Database from 'better-sqlite3';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
+import { DesignFiles } from '../../src/design-file/design-files.js';
+import { KeptAnswers } from '../../src/desk/today/kept-answers.js';
+import { FamilyStudies } from '../../src/lots/family-studies.js';
 import { KeptLots } from '../../src/lots/kept-lots.js';
 import { LINE_VIEW } from '../../src/lots/line-view.js';
 import { type LotLine, make } from '../../src/lots/lot-line.js';
@@ -7,6 +10,7 @@ import { makeKept } from '../../src/lots/make-kept.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
 import type { Pending } from '../../src/signing/pending.js';
 import { SIGNATURES_VIEW } from '../../src/signing/signatures-view.js';
+import { WaitingList } from '../../src/signing/waiting-list.js';
 import type { Reads } from '../../src/store/repositories.js';
 import { tracked } from '../../src/store/tracked-reads.js';
 import { addLot, writeCell } from '../support/cell.js';
@@ -19,13 +23,32 @@ const ZEROS = '0'.repeat(64);
 let cell: SigningCell;
 let kept: KeptLots<LotLine>;
 let signatures: KeptLots<readonly Pending[]>;
+let waiting: WaitingList;
+let answers: KeptAnswers;
 
 beforeAll(async () => {
   cell = await SigningCell.open((made) => addLot(made, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 }));
   kept = new KeptLots(cell.services.store, LINE_VIEW);
   signatures = new KeptLots(cell.services.store, SIGNATURES_VIEW);
+  [waiting, answers] = [waitingNow(), answersNow()];
 });
 afterAll(() => cell.close());
+
+const waitingNow = () => new WaitingList(cell.services.store, cell.services.accounts);
+const answersNow = () => {
+  const { store } = cell.services;
+  return new KeptAnswers(store, new FamilyStudies(store), new DesignFiles(store));
+};
+/** What pages ask of all documents of some kinds. */
+const asked = async (list: WaitingList, kept: KeptAnswers) => ({
+  waiting: (await list.told()).values,
+  nonconformities: await kept.nonconformities(),
+  corrective: await kept.corrective(),
+  cases: await kept.cases(),
+  gaps: await kept.gaps(),
+  signals: await kept.signals(),
+  ending: await kept.ending(),
+});
 
 type Documents = SigningCell['cell']['documents'];
 
@@ -108,6 +131,7 @@ const ACTS: readonly (readonly [what: string, act: () => Promise<unknown>, touch
 
 async function holds(act: () => Promise<unknown>, touched: readonly string[]): Promise<void> {
   await kept.all();
+  await asked(waiting, answers);
   await act();
   // What counts as true is true, before anything is made anew.
   expect(await kept.differing()).toEqual([]);
@@ -118,6 +142,7 @@ async function holds(act: () => Promise<unknown>, touched: readonly string[]): P
   expect(await kept.behind()).toEqual([]);
   const fresh = await Promise.all(BOTH.map((lot) => make(cell.services.store.read, lot)));
   expect(lines).toEqual(JSON.parse(JSON.stringify(fresh.map(({ value }) => value))));
+  expect(await asked(waiting, answers)).toEqual(await asked(waitingNow(), answersNow()));
 }
 
 describe('what is kept of a lot', () => {

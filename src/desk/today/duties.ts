@@ -2,7 +2,6 @@ import { Injectable } from '@nestjs/common';
 import { DesignFiles } from '../../design-file/design-files.js';
 import type { Role } from '../../dossier/statement.js';
 import type { Lot } from '../../kinds/lot.js';
-import { expiringWithin } from '../../lots/expiring.js';
 import { FamilyStudies } from '../../lots/family-studies.js';
 import type { LotLine } from '../../lots/lot-line.js';
 import { Drafts } from '../../people/drafts.js';
@@ -17,15 +16,12 @@ import { currentLot } from '../../store/lots-now.js';
 import { Store } from '../../store/store.js';
 import { type WaitingLine, waitingLines } from '../waiting-lines.js';
 import { CustodyDuties } from './custody-duties.js';
-import { designDuties } from './design-duties.js';
 import { draftDuties } from './draft-duties.js';
 import type { Duty } from './duty.js';
+import { KeptAnswers } from './kept-answers.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, sheetDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
-import { signalDuties } from './signal-duties.js';
-import { caseDuties, correctiveDuties, endingDuties, nonconformityDuties } from './site-duties.js';
-
-const ENDING_WITHIN_DAYS = 30;
+import { endingDuties } from './site-duties.js';
 
 /** Who asks, and what the page has read already. */
 export interface Asker {
@@ -43,14 +39,23 @@ type Source = (asker: Asker) => Promise<readonly Duty[]> | readonly Duty[];
 /** What a person should do or know today, by the roles in which they act. */
 @Injectable()
 export class Duties {
+  private readonly kept: KeptAnswers;
+
   constructor(
     private readonly store: Store,
-    private readonly studies: FamilyStudies,
+    studies: FamilyStudies,
     private readonly custody: CustodyDuties,
     private readonly outlooks: LotOutlooks,
-    private readonly designs: DesignFiles,
+    designs: DesignFiles,
     private readonly drafts: Drafts,
-  ) {}
+  ) {
+    this.kept = new KeptAnswers(store, studies, designs);
+  }
+
+  /** Asks what rests on all documents of some kinds, so that it is there when a page asks. */
+  askAhead(): Promise<void> {
+    return this.kept.ahead();
+  }
 
   async of(asker: Asker): Promise<Duty[]> {
     const { person, roles, waiting } = asker;
@@ -73,13 +78,11 @@ export class Duties {
   private readonly ahead: Source = ({ open }) => outlookDuties(this.outlooks, open);
   private readonly holds: Source = ({ lots }) => holdDuties(lots);
   private readonly changed: Source = ({ lots }) => changedVerdictDuties(lots);
-  private readonly signals: Source = async () =>
-    signalDuties(await this.studies.openSignals(), this.store.clock.now().toISOString().slice(0, 10));
-  private readonly cases: Source = () => caseDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
-  private readonly nonconformities: Source = () => nonconformityDuties(this.store.read);
-  private readonly corrective: Source = () =>
-    correctiveDuties(this.store.read, this.store.clock.now().toISOString().slice(0, 10));
-  private readonly gaps: Source = () => designDuties(this.designs);
+  private readonly signals: Source = () => this.kept.signals();
+  private readonly cases: Source = () => this.kept.cases();
+  private readonly nonconformities: Source = () => this.kept.nonconformities();
+  private readonly corrective: Source = () => this.kept.corrective();
+  private readonly gaps: Source = () => this.kept.gaps();
   private readonly nobodys: Source = ({ waiting }) => nobodyDuties(waiting);
 
   /** Lots of which something is still to be built. */
@@ -90,7 +93,7 @@ export class Duties {
   }
 
   private ending(...sorts: Parameters<typeof endingDuties>[1]): Source {
-    return async () => endingDuties(await expiringWithin(this.store, ENDING_WITHIN_DAYS), sorts);
+    return async () => endingDuties(await this.kept.ending(), sorts);
   }
 
   private readonly materials = this.ending('material');

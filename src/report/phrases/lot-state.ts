@@ -48,6 +48,10 @@ export function proposedText(verdicts: readonly string[]): string {
   return `${conforming} of ${verdicts.length} conform (proposed)`;
 }
 
+/** @param says why not. */
+export const notMadeAheadText = (says: string): string =>
+  `what lists say of lots could not be made at the start: ${says}. The first pages take longer.`;
+
 /** @param lots that something touched, and that are being looked at again while the page is shown. */
 export const lotsBehindText = (lots: number): string =>
   lots === 0

@@ -1,0 +1,61 @@
+import { KeptLots } from '../../src/lots/kept-lots.js';
+import { LINE_VIEW } from '../../src/lots/line-view.js';
+import type { KeptView } from '../../src/store/kept-views.js';
+import type { Store } from '../../src/store/store.js';
+
+/** What was sent to the worker, and what comes of it. */
+const worker = {
+  sent: [] as (readonly string[])[],
+  work: (_: readonly string[]): Promise<void> | void => {},
+  isThere: () => true,
+  make: async ({ lots }: { lots: readonly string[] }) => {
+    worker.sent.push(lots);
+    await worker.work(lots);
+  },
+};
+
+/** A service with so many lots, of each of which the line is behind, as after an upgrade. */
+function service(lots: number) {
+  const behind = new Set(Array.from({ length: lots }, (_, at) => `L-${at}`));
+  const rows = async () => [...behind].map((lot) => ({ lot, value: undefined })) as unknown as KeptView[];
+  const keptViews = { isWhole: async () => true, behind: async () => [...behind], asking: rows };
+  const store = { isService: true, folder: { path: '/nowhere' }, read: { keptViews } } as unknown as Store;
+  worker.sent = [];
+  return { kept: new KeptLots(store, LINE_VIEW, worker), behind };
+}
+
+const forget = (behind: Set<string>, lots: readonly string[]): void => {
+  for (const lot of lots) behind.delete(lot);
+};
+const never = () => new Promise<void>(() => {});
+
+describe('a service whose lots are behind', () => {
+  it('shows a page without waiting until they are made, and says how many are not', async () => {
+    worker.work = never;
+    const { kept } = service(120);
+    const begun = performance.now();
+    expect(await kept.asking()).toEqual({ values: [], behind: 120 });
+    expect(performance.now() - begun).toBeLessThan(1000);
+    // Whoever comes meanwhile begins nothing again.
+    await kept.asking();
+    expect(worker.sent).toHaveLength(1);
+  });
+
+  it('makes them before anybody asks, some at a time, and stops when it ends', async () => {
+    const { kept, behind } = service(120);
+    worker.work = (lots) => forget(behind, lots);
+    await kept.catchUp(() => false);
+    expect(worker.sent.map((lots) => lots.length)).toEqual([50, 50, 20]);
+    const ended = service(120);
+    worker.work = (lots) => forget(ended.behind, lots);
+    await ended.kept.catchUp(() => worker.sent.length > 0);
+    expect(ended.behind.size).toBe(70);
+  });
+
+  it('leaves them to whoever asks where what is made cannot be kept', async () => {
+    worker.work = () => {};
+    const { kept } = service(120);
+    await kept.catchUp(() => false);
+    expect(worker.sent).toHaveLength(1);
+  });
+});
