@@ -122,6 +122,11 @@ export const Build = z.strictObject({
     )
     .optional()
     .describe('media, tips, tools and filters that were used'),
+  software: z
+    .array(z.strictObject({ software: Code, version: Text.describe('as the program itself said it') }))
+    .min(1)
+    .optional()
+    .describe('programs that made the paths and ran the machine, with the version in which each ran'),
   changeover: Code.optional().describe('changeover since another alloy ran on the machine'),
   lineClearance: Claim.optional().describe('who saw before the chamber closed that nothing of another case was left'),
   continues: z

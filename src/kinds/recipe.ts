@@ -8,6 +8,7 @@ import {
   Moment,
   PositiveDecimal,
   RecipeStep,
+  SoftwareRef,
   Text,
   Ucum,
   whole,
@@ -84,6 +85,11 @@ export const Recipe = z.strictObject({
   group: Code.describe('recipe group: revisions of one group may be pooled by a pooling rule'),
   family: Code,
   machine: Code.describe('machine for which the recipe was written'),
+  software: z
+    .array(SoftwareRef)
+    .min(1)
+    .optional()
+    .describe('programs that make the paths and run the machine, in the versions for which it was validated'),
   effectiveFrom: Moment,
   approval: Approval.optional(),
   chamber: z
@@ -175,6 +181,11 @@ function contradictions(document: Recipe): Contradiction[] {
   ];
   const chamberChannels = new Set(document.chamber.windows.map((window) => window.channel));
   return [
+    ...repeated(
+      (document.software ?? []).map(({ software }) => software),
+      (index) => `software[${index}].software`,
+      'program',
+    ),
     ...repeated(names, (index) => `zones[${index}].zone`, 'zone'),
     ...windows.flatMap(({ window, field }) => levelFaults(window, field)),
     ...document.zones.flatMap((zone, index) => [
@@ -221,6 +232,9 @@ export const recipe = defineKind<Recipe>({
   links: (document) => [
     tie('of family', 'family', document.family, 'family', { aside: true }),
     tie('for machine', 'machine', document.machine, 'machine', { aside: true }),
+    ...(document.software ?? []).map(({ software, revision }, index) =>
+      tie('designed with', 'software', software, `software[${index}]`, { revision }),
+    ),
     ...(document.approval ? [tie('approval claimed by', 'person', document.approval.by, 'approval.by')] : []),
   ],
   contradictions,

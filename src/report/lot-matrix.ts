@@ -43,6 +43,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'image-age': 'identity',
   'side-agrees': 'identity',
   'recipe-as-designed': 'recipe',
+  'software-as-validated': 'recipe',
   'route-needs': 'identity',
   'material-accepted': 'metal',
   'risk-build-signed': 'metal',

@@ -353,3 +353,58 @@ it('comes to the same by the note for strangers alone, whatever is spoilt', () =
     expect(checkAll(carried)).toEqual(statedChecks(carried));
   }
 });
+
+/** What is written of the program of both designs, in the part of each case. */
+const programIn =
+  (write: (body: Editable) => void) =>
+  ({ caseParts }: Editable): void => {
+    for (const { pinned } of caseParts.values()) write(pinned.find(({ kind }: Editable) => kind === 'software').body);
+  };
+/** As if the recipe named the program of the designs, and the build showed these. */
+const inBuild =
+  (isNamed: boolean, software?: readonly object[]) =>
+  ({ recipes, lot }: Editable): void => {
+    if (isNamed) recipes.get('RC rev 2').body.software = [{ software: 'CAD', revision: 1 }];
+    if (software) lot.body.builds[0].software = software;
+  };
+const RAN = [{ software: 'CAD', version: '7.1' }];
+const PROGRAMS: readonly (readonly [string[], CheckResult['outcome'], (copy: Editable) => void])[] = [
+  [[], 'passes', () => {}],
+  [[], 'passes', inBuild(true, RAN)],
+  [['no approval'], OPEN, programIn((body) => delete body.approval)],
+  [['approved after the build'], OPEN, programIn(({ approval }) => Object.assign(approval, { at: LATE }))],
+  [
+    ['validated after the build'],
+    OPEN,
+    programIn(({ validatedBy }) => Object.assign(validatedBy, { on: '2031-03-04' })),
+  ],
+  [['version not stated'], OPEN, inBuild(true)],
+  [['another version'], OPEN, inBuild(true, [{ ...RAN[0], version: '7.2' }])],
+  [['not named by the recipe'], OPEN, inBuild(false, RAN)],
+  [
+    ['not on record'],
+    OPEN,
+    ({ caseParts }) => {
+      for (const part of caseParts.values())
+        part.pinned = part.pinned.filter((item: Editable) => item.kind !== 'software');
+    },
+  ],
+];
+
+it.each(PROGRAMS)('software-as-validated: %j', (rules, outcome, change) => {
+  const lot = listed(signedFacts(edited(facts, change)));
+  const assessed = assess(lot, 'test');
+  const found = named(assessed.checks, 'software-as-validated');
+  expect([found.outcome, found.findings.map(({ rule }) => rule)]).toEqual([outcome, rules]);
+  expect(assessed.releasable).toEqual(rules.length === 0 ? ['L-1-I1', 'L-1-I2'] : []);
+  for (const finding of found.findings) {
+    const { says, clearedBy } = findingWords(found.code, finding);
+    expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object|assess the lot again/);
+  }
+  const carried = attachedOf(lot, assessed);
+  expect(checkAll(carried)).toEqual(statedChecks(carried));
+});
+
+it('does not ask for programs where neither design, recipe nor build names one', () => {
+  expect(named(assess(signedFacts(without), 'test').checks, 'software-as-validated').outcome).toBe('does not apply');
+});

@@ -563,7 +563,14 @@ const NOT_HERE = [
   'log-sensors-calibrated',
   ...['tests-long-enough', 'exposures-stand'],
   // The cell names no law.
-  ...['design-inside-envelope', 'image-age', 'design-accepted', 'side-agrees', 'recipe-as-designed'],
+  ...[
+    'design-inside-envelope',
+    'image-age',
+    'design-accepted',
+    'side-agrees',
+    'recipe-as-designed',
+    'software-as-validated',
+  ],
   ...['route-needs', 'statement-signed', 'codes-read'],
   ...['loads-named', 'loads-kept', 'loads-accepted', 'places-kept', 'holds-kept', 'expiry-after-surgery'],
   // No nonconformity touches the lot of the cell, and nothing of it was reworked.

@@ -57,6 +57,7 @@ import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
+import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
 import { supplierApproved } from './supplier-approved.js';
@@ -74,6 +75,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   designAccepted,
   sideAgrees,
   recipeAsDesigned,
+  softwareAsValidated,
   routeNeeds,
   recipeInForce,
   recipeInsideEnvelope,

@@ -57,6 +57,7 @@ export type CheckCode =
   | 'route-needs'
   | 'settings-followed'
   | 'side-agrees'
+  | 'software-as-validated'
   | 'specification-in-force'
   | 'statement-signed'
   | 'supplier-approved'

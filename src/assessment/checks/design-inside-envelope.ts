@@ -56,7 +56,7 @@ class DesignJudge {
     return [
       ...this.approved(envelope),
       ...(isAfter(envelope.body.effectiveFrom, this.built.builtAt)
-        ? [this.finding('envelope not yet effective', { envelope: name })]
+        ? [this.finding('envelope not yet effective', { envelope: name }, { mayBeDecided: 'concession' })]
         : []),
       ...design.parameters.flatMap((item) => this.parameter(item, envelope.body, name)),
       ...envelope.body.parameters

@@ -5,7 +5,15 @@ import { type LogDesign, logText, openedAtMs } from '../log.js';
 import { builtZones, type LotFiles, placeOf, zonesOf } from '../lots.js';
 import { type Document, PEOPLE } from '../names.js';
 import { type CaseStory, caseOf } from './cases.js';
-import { COATED_FAMILY, COATED_RECIPE, COATED_SPECIFICATION, COATED_STUDY, SECOND_MACHINE } from './names.js';
+import {
+  COATED_FAMILY,
+  COATED_RECIPE,
+  COATED_SPECIFICATION,
+  COATED_STUDY,
+  PATH_PROGRAM,
+  PATH_VERSION,
+  SECOND_MACHINE,
+} from './names.js';
 
 /** A lot of coated plates. */
 export interface CoatedLot {
@@ -65,6 +73,7 @@ export function coatedLot(story: CoatedLot, steps: readonly Document[], later: L
             operator: PEOPLE.operator,
             powder: [{ state: 'PS-11', chargedG: '240', depositedG: '31.4', recoveredG: '203.9', wasteG: '3.8' }],
             gas: [{ receipt: 'R-132' }],
+            software: [{ software: PATH_PROGRAM.software, version: PATH_VERSION }],
             lineClearance: { by: PEOPLE.process, at: `${story.day}T06:10:00Z` },
             log: {
               file: `logs/run-${story.run}.csv`,

@@ -7,6 +7,8 @@ export const COATED_VALIDATION = { validation: 'PV-2', revision: 1 };
 export const COATED_STUDY = { study: 'EQ-4', revision: 1 };
 export const COATED_ENVELOPE = { envelope: 'CP-ENV', revision: 1 };
 export const DESIGN_PROGRAM = { software: 'PLATE-PLANNER', revision: 1 };
+export const PATH_PROGRAM = { software: 'PATHS', revision: 1 };
+export const PATH_VERSION = '5.0';
 export const SECOND_MACHINE = 'HC-2';
 /** As the law US counts custom-made devices. */
 export const DEVICE_TYPE = 'coated-plate';

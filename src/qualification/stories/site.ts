@@ -16,6 +16,8 @@ import {
   COATER,
   DESIGN_PROGRAM,
   DEVICE_TYPE,
+  PATH_PROGRAM,
+  PATH_VERSION,
   SEALER,
   SECOND_MACHINE,
   STERILISER,
@@ -199,6 +201,11 @@ const coatingMethod: Document = {
   effectiveFrom: COATED_FROM,
 };
 
+const program = (of: typeof DESIGN_PROGRAM, title: string, version: string, use: string): Document => ({
+  ...{ kind: 'software', format: 1, ...of, title: `${title} (fictional)`, version, use },
+  validatedBy: { report: `SV-${of.software}-${version}`, on: '2026-08-20', by: PEOPLE.process },
+});
+
 /** What the second cell had before its first lot; the order for the powder stood before it came. */
 export const COATED_SITE: readonly { readonly at: string; readonly documents: Record<string, Document> }[] = [
   { at: '2026-08-24T15:00:00Z', documents: { 'materials/powder.yaml': powderOrder } },
@@ -214,6 +221,7 @@ export const COATED_SITE: readonly { readonly at: string; readonly documents: Re
         group: COATED_GROUP,
         family: COATED_FAMILY,
         machine: SECOND_MACHINE,
+        software: [PATH_PROGRAM],
         effectiveFrom: COATED_FROM,
       },
       'validations/PV-2.yaml': {
@@ -239,15 +247,13 @@ export const COATED_SITE: readonly { readonly at: string; readonly documents: Re
       'envelopes/CP-ENV-1.yaml': envelope,
       'permissions/RP-EU-1.yaml': euPermission,
       'permissions/RP-US-1.yaml': usPermission(1),
-      'software/PLATE-PLANNER-1.yaml': {
-        kind: 'software',
-        format: 1,
-        ...DESIGN_PROGRAM,
-        title: 'Plate planner (fictional)',
-        version: '3.2',
-        use: 'from images to the model of a plate',
-        validatedBy: { report: 'SV-PLANNER-3.2', on: '2026-08-20', by: PEOPLE.process },
-      },
+      'software/PLATE-PLANNER-1.yaml': program(DESIGN_PROGRAM, 'Plate planner', '3.2', 'from images to models'),
+      'software/PATHS-1.yaml': program(
+        PATH_PROGRAM,
+        'Path writer',
+        PATH_VERSION,
+        'from models to paths of the machine',
+      ),
       'methods/TM-COAT.yaml': coatingMethod,
       'equipment/HC-2.yaml': secondMachine,
       'equipment/PK-1.yaml': {

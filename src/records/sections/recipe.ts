@@ -1,5 +1,6 @@
+import { recipeUses } from '../../assessment/recipe-uses.js';
 import { type Standing, standingOf } from '../../assessment/signed.js';
-import type { Facts } from '../../dossier/facts.js';
+import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
@@ -26,6 +27,7 @@ export function drawRecipes(pdf: RecordPage, { facts }: RecordView): void {
         [RECIPE.groupAndMachine, `${body.group}; ${body.machine}`],
         [RECIPE.effectiveFrom, timeText(body.effectiveFrom)],
         [RECIPE.approval, standingText(standingOf(facts, approval, body.approval))],
+        ...programsOf(facts, key, body),
       ],
       { small: true },
     );
@@ -105,6 +107,19 @@ function drawSettings(pdf: RecordPage, key: string, recipe: Recipe, settings: re
     ],
     rows,
   });
+}
+
+/** The programs that a recipe names, and in which version each ran in which build. */
+function programsOf(facts: Facts, key: string, { software = [] }: Recipe): [string, string][] {
+  if (software.length === 0) return [];
+  const builds = recipeUses(facts).flatMap((use) => (use.key === key ? [use.build] : []));
+  const said = software.map(({ software: code, revision }) => {
+    const ran = builds.flatMap(({ build, software: shown = [] }) =>
+      shown.flatMap((one) => (one.software === code ? [RECIPE.ran(one.version, build)] : [])),
+    );
+    return [revisionKey(code, revision), ...ran].join(', ');
+  });
+  return [[RECIPE.programs, said.join('; ')]];
 }
 
 /** How an approval stands, in words. */

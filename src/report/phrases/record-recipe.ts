@@ -5,6 +5,8 @@ export const RECIPE = {
   groupAndMachine: 'Group; machine',
   effectiveFrom: 'Effective from',
   approval: 'Approval',
+  programs: 'Programs',
+  ran: (version: string, build: string) => `version ${version} ran in ${build}`,
   settingsOf: (key: string) => `Settings of ${key}: what it sets, and what was logged in the zones of all parts`,
   zone: 'Zone, build (times built)',
   zones: (zones: readonly string[]) => `Zones: ${zones.join('; ')}.`,

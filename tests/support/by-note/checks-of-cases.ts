@@ -1,8 +1,8 @@
-import { type Carried, compare, converted, day, digest, type Json, moment, unique } from './carried.js';
+import { type Carried, compare, converted, day, digest, grouped, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { loadOf, stepsOf } from './checks-of-loads.js';
 import { madeIn } from './closures.js';
-import { approvalOf, BLOCKS, C, D, FAILS, type Found, found, unapproved } from './words.js';
+import { approvalOf, BLOCKS, C, D, FAILS, type Found, found, unapproved, usesOf } from './words.js';
 
 /** What was built for a case from one iteration of its design, as the paragraph of case-open says. */
 interface Built {
@@ -89,7 +89,7 @@ function insideEnvelope(carried: Carried, one: Built): Found[] {
   return [
     ...approved(design),
     ...approved(envelope),
-    ...(moment(body.effectiveFrom) > moment(built) ? [found('envelope not yet effective', units)] : []),
+    ...(moment(body.effectiveFrom) > moment(built) ? [found('envelope not yet effective', units, C)] : []),
     ...parameters.flatMap(({ parameter, value, ucum }: Json): Found[] => {
       const range = body.parameters.find((item: Json) => item.parameter === parameter);
       if (range === undefined) return [found('parameter not covered', units)];
@@ -281,6 +281,52 @@ export const CHECKS_OF_CASES: Readonly<Record<string, Asked>> = {
     }),
     applies: designed(carried).length > 0,
   }),
+
+  'software-as-validated': (carried) => {
+    const uses = usesOf(carried);
+    const named = [
+      ...designed(carried).map(({ design, units, built }) => ({ list: design.body.software, units, at: built })),
+      ...uses.map(({ recipe, build, units }) => ({ list: recipe.body.software ?? [], units, at: build.closedAt })),
+    ].flatMap(({ list, units, at }) =>
+      list.map(({ software, revision }: Json) => ({ name: `${software} ${revision}`, units, at })),
+    );
+    const documentOf = (name: string) =>
+      carried.documents.find(({ kind, key, revision }) => kind === 'software' && `${key} ${revision}` === name);
+    const listed = ({ build }: Json): Json[] => build.software ?? [];
+    return {
+      found: [
+        ...[...grouped(named, ({ name }) => name)].flatMap(([name, all]) => {
+          const units = unique(all.flatMap((one) => one.units));
+          const before = all.map(({ at }) => at).sort((a, b) => moment(a) - moment(b))[0]!;
+          const document = documentOf(name);
+          if (document === undefined) return [found('not on record', units, { isWant: true })];
+          const { approval, validatedBy } = document.body;
+          return [
+            ...unapproved(approvalOf(carried, document.digest, approval), {
+              ...{ before, rule: 'approved after the build', units },
+            }),
+            ...(validatedBy.on > day(before) ? [found('validated after the build', units, C)] : []),
+          ];
+        }),
+        ...uses.flatMap((use) => {
+          const planned: Json[] = use.recipe.body.software ?? [];
+          return [
+            ...planned.flatMap(({ software, revision }) => {
+              const ran = listed(use).find((one) => one.software === software);
+              if (ran === undefined) return [found('version not stated', use.units, { ...C, isWant: true })];
+              const document = documentOf(`${software} ${revision}`);
+              const isOther = document !== undefined && document.body.version !== ran.version;
+              return isOther ? [found('another version', use.units, C)] : [];
+            }),
+            ...listed(use)
+              .filter(({ software }) => planned.every((one) => one.software !== software))
+              .map(() => found('not named by the recipe', use.units, C)),
+          ];
+        }),
+      ],
+      applies: named.length > 0,
+    };
+  },
 
   'route-needs': (carried) => {
     const cases = carried.cases.map((file) => ({ file, body: caseIn(file), laws: lawsOf(carried, caseIn(file)) }));

@@ -43,6 +43,7 @@ const SITE: Cell['documents'] = {
     version: '7.1',
     use: 'from images to the model',
     validatedBy: { report: 'SV-1', on: '2030-05-01', by: 'P-QE' },
+    approval: { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' },
   },
 };
 

@@ -57,6 +57,7 @@ import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
 import { sideAgrees } from './side-agrees.js';
+import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
 import { supplierApproved } from './supplier-approved.js';
@@ -80,6 +81,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'image-age': imageAge,
   'recipe-as-designed': recipeAsDesigned,
   'side-agrees': sideAgrees,
+  'software-as-validated': softwareAsValidated,
   'risk-build-signed': riskBuildSigned,
   'route-needs': routeNeeds,
   'statement-signed': statementSigned,

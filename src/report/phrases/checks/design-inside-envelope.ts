@@ -17,7 +17,7 @@ export const designInsideEnvelope: CheckPhrases = {
 The design is the "case-design" with its iteration as revision: without it "no design". It is approved, else "no approval" or
 "claimed, not signed"; when that was after "built": "approved after the build" [blocks release] (D). With "outside" in the design:
 "outside on this route" when a law of the case asks for an envelope (see route-needs), or, without a law, the family is
-patient-matched; and nothing more. Without, its "envelope": none pinned is "no envelope". It is approved likewise; "envelope not yet effective" when its
+patient-matched; and nothing more. Without, its "envelope": none pinned is "no envelope". It is approved likewise; "envelope not yet effective" (C) when its
 "effectiveFrom" lies after "built". Each parameter of the design: "parameter not covered" when the envelope has none of that
 name; "units do not compare" when it cannot be converted; "outside the envelope" [does not conform] below "min" or above "max".
 "parameter not stated" for each of the envelope that the design leaves out; "site not covered" and "side not covered" when "sites"
