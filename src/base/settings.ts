@@ -62,7 +62,9 @@ export function programBuild(): string {
 }
 
 /** Name, version and build as every page, record and ledger entry states it. */
-export const programName = (): string => `Lotwright ${PROGRAM_VERSION} (build ${programBuild()})`;
+export const programName = (): string => programNameOf(PROGRAM_VERSION, programBuild());
+
+export const programNameOf = (version: string, build: string): string => `Lotwright ${version} (build ${build})`;
 
 /** What npm installed it also replaces and removes: no data may lie there. */
 const isInstalled = PROGRAM_ROOT.split(path.sep).includes('node_modules');

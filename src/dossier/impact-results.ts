@@ -28,16 +28,22 @@ type RestingRow = Pick<
   'measuredAt' | 'instrument' | 'analyst' | 'enteredBy' | 'checkedBy' | 'method' | 'methodRevision'
 >;
 
+/** What a result names by itself, with the time at which it used it. */
+const NAMED_BY_RESULTS = ['instrument', 'person', 'method'];
+
+/** Whether results themselves say that they rest on something of this kind. */
+export const isNamedByResults = (kind: string): boolean => NAMED_BY_RESULTS.includes(kind);
+
 /**
- * The one rule of whether something found off touches a result: the result names it, or cannot by itself tell, and was
- * measured in that time.
+ * The one rule of whether something found off touches a result of a lot that it touches: the result names it, and was measured
+ * in that time; or no result can tell, since the time is that of a build or a load, and tests come weeks after it.
  */
 export function mayRestOn(row: RestingRow, { kind, key, revision, from, to }: FoundOff): boolean {
+  if (!isNamedByResults(kind)) return true;
   const at = Date.parse(row.measuredAt);
   if (at < Date.parse(from) || at > Date.parse(to)) return false;
   if (kind === 'instrument') return row.instrument === key;
   if (kind === 'person') return [row.analyst, row.enteredBy, row.checkedBy].includes(key);
-  if (kind !== 'method') return true;
   return row.method === key && (revision === undefined || Number(row.methodRevision) === revision);
 }
 

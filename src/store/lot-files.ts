@@ -79,6 +79,13 @@ export class Assessments<R = unknown> {
     return (await this.db.client.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 
+  /** What a program said of lots between two entries of the audit trail: of each lot the last. */
+  async lastBy(program: string, first: number, last: number): Promise<(StoredAssessment & { readonly lot: string })[]> {
+    const where = { program, ledgerSeq: { gte: first, lte: last } };
+    const found = await this.db.client.assessment.findMany({ where, orderBy: { ledgerSeq: 'asc' } });
+    return [...new Map(found.map((one) => [one.lot, one])).values()].sort((a, b) => (a.lot < b.lot ? -1 : 1));
+  }
+
   /** The current assessment of a lot: by this version of the rules, or the latest by another. */
   async current(version: string, lot: string): Promise<WholeAssessmentRow | undefined> {
     return (await this.db.ask(this.db.sql.CURRENT_OF_LOT, version, lot))[0];

@@ -163,27 +163,60 @@ export const farOf = ({ source, target, near }: Tie): number => (near === source
 const NONE = -1;
 
 /**
- * What of a reach is left when one walks only over some of its entries and ties. What was asked for is left in any case.
+ * What of a reach is left when uses count only where they lie in a time. The first use on a way decides: what is reached
+ * through one that lies within it is left whatever its own time, as a test is that was made weeks after the build. What was
+ * asked for is left in any case.
  */
 export function narrowed(
   { entries, ties }: Reach,
   from: readonly number[],
   direction: Direction,
-  keeps: { readonly entry: (entry: TracedEntry) => boolean; readonly tie?: (tie: Tie) => boolean },
+  keeps: {
+    /** Whether a use lies in the time; undefined for what is none. */
+    readonly use: (entry: TracedEntry) => boolean | undefined;
+    readonly tie?: (tie: Tie) => boolean;
+  },
 ): Reach {
   const asked = new Set(from);
-  const open = entries.filter((entry) => asked.has(entry.id) || keeps.entry(entry));
-  const ids = new Set(open.map(({ id }) => id));
-  const ways = ties.filter((tie) => ids.has(tie.near) && ids.has(farOf(tie)) && (keeps.tie?.(tie) ?? true));
+  const uses = new Map(entries.map((entry) => [entry.id, asked.has(entry.id) ? undefined : keeps.use(entry)]));
+  const ways = ties.flatMap((tie) => {
+    if (!(keeps.tie?.(tie) ?? true)) return [];
+    const far = uses.get(farOf(tie));
+    const isOpen = uses.get(tie.near) === undefined && far !== false;
+    const after = { tie, walked: between(tie, AFTER_USE, AFTER_USE) };
+    return isOpen
+      ? [{ tie, walked: between(tie, BEFORE_USE, far === undefined ? BEFORE_USE : AFTER_USE) }, after]
+      : [after];
+  });
+  const places = entries.flatMap(({ id }) => [placeOf(id, BEFORE_USE), placeOf(id, AFTER_USE)]);
+  const walked = ways.map((way) => way.walked);
   const depths = depthsFrom(
-    from.filter((id) => ids.has(id)),
-    [...ids],
-    ways,
+    from.filter((id) => uses.has(id)).map((id) => placeOf(id, BEFORE_USE)),
+    places,
+    walked,
     direction,
   );
-  const left = open.flatMap((entry, place) => (depths[place] === NONE ? [] : [{ ...entry, depth: depths[place]! }]));
-  const reached = new Set(left.map(({ id }) => id));
-  return { entries: left, ties: ways.filter((tie) => reached.has(tie.near) && reached.has(farOf(tie))) };
+  const reached = new Set(places.filter((_, index) => depths[index] !== NONE));
+  const left = entries.flatMap((entry, index) => {
+    const own = [depths[2 * index]!, depths[2 * index + 1]!].filter((depth) => depth !== NONE);
+    return own.length === 0 ? [] : [{ ...entry, depth: Math.min(...own) }];
+  });
+  const kept = ways.filter((way) => reached.has(way.walked.near) && reached.has(farOf(way.walked)));
+  return { entries: left, ties: [...new Set(kept.map(({ tie }) => tie))] };
+}
+
+/** Each thing twice: as it is met before any use, and behind one. */
+const BEFORE_USE = 0;
+const AFTER_USE = 1;
+type Side = typeof BEFORE_USE | typeof AFTER_USE;
+
+const placeOf = (id: number, side: Side): number => 2 * id + side;
+
+function between(tie: Tie, near: Side, far: Side): Tie {
+  const [from, to] = [placeOf(tie.near, near), placeOf(farOf(tie), far)];
+  return tie.near === tie.source
+    ? { ...tie, source: from, target: to, near: from }
+    : { ...tie, source: to, target: from, near: from };
 }
 
 /**

@@ -6,7 +6,7 @@ export function addImpactCommand(program: Command): void {
   exits(program.command('impact'), { 3: 'an implant changes its verdict', 7: 'nothing of that name' })
     .argument(
       '<id>',
-      'what was off: instrument, method, person, recipe, receipt, load… ; kind:key where several are called so',
+      'what was off: instrument, method, person, recipe, receipt, load, program… ; kind:key where several are called so',
     )
     .option(
       '--from <time>',

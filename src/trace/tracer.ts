@@ -28,7 +28,7 @@ import {
   type TraceNode,
   type TraceReport,
 } from './traced.js';
-import { whenUsed } from './when-used.js';
+import { isWithin, NO_USES, whenUsed } from './when-used.js';
 
 export interface Directions {
   readonly back?: boolean;
@@ -169,10 +169,10 @@ export class Tracer {
     const asked = id === undefined ? [] : [id];
     const whole = await this.store.read.trace.reach(asked, direction, asOf);
     if (from === undefined && to === undefined && revision === undefined) return whole;
-    const used = from === undefined && to === undefined ? new Map() : await whenUsed(this.store.read, whole.entries);
+    const used = from === undefined && to === undefined ? NO_USES : await whenUsed(this.store.read, whole);
     const [first, last] = interval(from, to);
     return narrowed(whole, asked, direction, {
-      entry: ({ id: entry }) => !used.has(entry) || (used.get(entry).to >= first && used.get(entry).from <= last),
+      use: ({ id: entry }) => isWithin(used.get(entry), first, last),
       // Another revision of it was used there.
       tie: (tie) => revision === undefined || tie.target !== id || tie.revision === null || tie.revision === revision,
     });

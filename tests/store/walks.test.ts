@@ -2,6 +2,7 @@ import { alg, Graph } from '@dagrejs/graphlib';
 import { type Direction, TIES, type TieName } from '../../src/kinds/ties.js';
 import type { NewLink } from '../../src/store/entries.js';
 import type { Store } from '../../src/store/store.js';
+import { narrowed } from '../../src/store/traces.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
 /*
@@ -68,6 +69,30 @@ function asGraph(things: number, ties: readonly RandomTie[], direction: Directio
   return graph;
 }
 
+/** Each thing twice, before any use and behind one: what is no use is met on both sides, and a use out of the time on the far one alone. */
+function asGraphOfUses(
+  things: number,
+  ties: readonly RandomTie[],
+  direction: Direction,
+  useOf: (thing: number) => boolean | undefined,
+): Graph {
+  const graph = new Graph();
+  for (let thing = 0; thing < things; thing += 1) {
+    graph.setNode(`before ${key(thing)}`);
+    graph.setNode(`after ${key(thing)}`);
+  }
+  for (const { from, to, name } of ties) {
+    const { leads, ends } = TIES[name] as (typeof TIES)[TieName] & { ends?: readonly Direction[] };
+    const [near, far] = leads === direction ? [from, to] : [to, from];
+    const edge = (start: string, end: string) => graph.setEdge(start, ends?.includes(direction) ? endOf(end) : end);
+    edge(`after ${key(near)}`, `after ${key(far)}`);
+    if (useOf(near) !== undefined) continue;
+    if (useOf(far) === undefined) edge(`before ${key(near)}`, `before ${key(far)}`);
+    else if (useOf(far)) edge(`before ${key(near)}`, `after ${key(far)}`);
+  }
+  return graph;
+}
+
 /** What the library reaches from a thing, with the least number of ties. */
 function reachedIn(graph: Graph, start: string): Map<string, number> {
   const found = new Map<string, number>();
@@ -116,6 +141,26 @@ describe.each([
       const depths = new Map(entries.map((item) => [item.key, item.depth]));
       const sorted = (found: Map<string, number>) => [...found].sort(([a], [b]) => (a < b ? -1 : 1));
       expect(sorted(depths)).toEqual(sorted(reachedIn(graph, key(thing))));
+    }
+  });
+
+  it.each(['back', 'forward'] as const)('is walked %s through uses in a time as the library finds', async (way) => {
+    /** Every third thing is a use, and every other of these lies in the time. */
+    const useOf = (thing: number) => (thing % 3 === 0 ? thing % 2 === 0 : undefined);
+    for (let thing = 0; thing < things; thing += 1) {
+      const graph = asGraphOfUses(things, second, way, (one) => (one === thing ? undefined : useOf(one)));
+      const [entry] = await store.read.trace.named(key(thing));
+      const whole = await store.read.trace.reach([entry!.id], way);
+      const left = narrowed(whole, [entry!.id], way, { use: (one) => useOf(Number(one.key.slice(1))) });
+      const found = new Map<string, number>();
+      for (const [node, distance] of reachedIn(graph, `before ${key(thing)}`)) {
+        const name = node.replace(/^(before|after) /, '');
+        found.set(name, Math.min(distance, found.get(name) ?? Number.POSITIVE_INFINITY));
+      }
+      const sorted = (all: Map<string, number>) => [...all].sort(([a], [b]) => (a < b ? -1 : 1));
+      expect(sorted(new Map(left.entries.map((one) => [one.key, one.depth])))).toEqual(sorted(found));
+      const ids = new Set(left.entries.map(({ id }) => id));
+      expect(left.ties.every(({ source, target }) => ids.has(source) && ids.has(target))).toBe(true);
     }
   });
 });

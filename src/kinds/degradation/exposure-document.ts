@@ -3,7 +3,11 @@ import { Exposure } from './exposure.js';
 import { exposureContradictions } from './exposure-contradictions.js';
 
 /** Codes hold no colon, so that no two exposures share a key. */
-const exposureKey = ({ specimen, piece, exposure: number }: Exposure): string =>
+export const exposureKey = ({
+  specimen,
+  piece,
+  exposure: number,
+}: Pick<Exposure, 'specimen' | 'piece' | 'exposure'>): string =>
   [specimen, ...(piece === undefined ? [] : [piece]), number].join(':');
 
 export const exposure = defineKind<Exposure>({

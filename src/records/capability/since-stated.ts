@@ -1,4 +1,4 @@
-import type { CapabilityStatement } from '../../assessment/family/statement.js';
+import { type CapabilityStatement, lotsCounted } from '../../assessment/family/statement.js';
 import { mayRestOn } from '../../dossier/impact-results.js';
 import type { Impact } from '../../kinds/after-release/impact.js';
 import { kindText } from '../../report/phrases/kinds.js';
@@ -19,7 +19,7 @@ export async function sinceStated(read: Reads, { input, study, number }: Capabil
     ...[...later].map(([lot, builtAt]) => ({ lot, builtAt: new Date(builtAt).toISOString() })),
     ...missing.filter(({ lot }) => !known.has(lot)),
   ];
-  const counted = new Set(study.listed.flatMap((row) => (row.leftOut === null && row.values > 0 ? [row.lot] : [])));
+  const counted = lotsCounted({ study });
   const impacts: SinceStated['impacts'] = [];
   for (const { key, body } of await read.entries.tiedToAny('impact', 'lot', [...counted], 'touches lot')) {
     const touched: string[] = [];

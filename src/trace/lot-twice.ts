@@ -1,0 +1,123 @@
+import { assess } from '../assessment/assess.js';
+import { Assessment, type CharacteristicVerdict, type Verdict } from '../assessment/assessment.js';
+import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
+import { AppError } from '../base/errors.js';
+import { digestOf } from '../dossier/canonical.js';
+import type { Facts } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
+import type { ResultRow } from '../dossier/tables.js';
+import { CurrentAssessments } from '../lots/current-assessments.js';
+import { LotAssessor } from '../lots/lot-assessor.js';
+import { frozenFacts } from '../store/frozen-facts.js';
+import type { Store } from '../store/store.js';
+import { type Alteration, alteredFacts, altersNothing } from './altered-facts.js';
+import type { ImpactResult } from './impact-answer.js';
+import type { ImpactInterval } from './impact-interval.js';
+
+/** A lot as it is assessed, and what was said of it. */
+export interface LotSaid {
+  readonly facts: Facts;
+  readonly first: Assessment;
+  /** The rules of this program said it. */
+  readonly isOfNow: boolean;
+}
+
+export interface SaidTwice extends Pick<LotSaid, 'facts' | 'first'> {
+  readonly again: Assessment;
+  readonly touched: readonly TouchedResult[];
+}
+
+export interface TouchedResult {
+  readonly row: ResultRow;
+  /** In the results table, from 1. */
+  readonly place: number;
+  /** As altered; null where it is left out. */
+  readonly value: string | null;
+}
+
+/** The latest lot file of a lot, and what the rules of this program say of it. */
+export async function saidNow(store: Store, lot: string): Promise<LotSaid> {
+  const current = new CurrentAssessments(store);
+  const facts = await new LotAssessor(store, current).facts(lot);
+  const stored = await current.assessmentOf(lot);
+  const isStored = stored?.ofEarlierVersion === false && stored.dossierSha256 === digestOf(facts.dossier);
+  return { facts, first: isStored ? stored.assessment : assess(facts, ASSESSMENT_VERSION), isOfNow: true };
+}
+
+/**
+ * Of each lot what a program said of it last in a time, on the lot file of which it said so.
+ * @throws AppError BAD_INPUT for what was said in a form that this version does not read.
+ */
+export async function saidByProgram(
+  { read }: Store,
+  program: string,
+  { from, to }: Pick<ImpactInterval, 'from' | 'to'>,
+): Promise<ReadonlyMap<string, LotSaid>> {
+  const before = await read.ledger.sizeAt(new Date(Date.parse(from) - 1).toISOString());
+  const said = new Map<string, LotSaid>();
+  for (const { lot, dossierDigest, body } of await read.assessments.lastBy(
+    program,
+    before + 1,
+    await read.ledger.sizeAt(to),
+  )) {
+    const { data } = Assessment.safeParse(JSON.parse(body));
+    const facts = await frozenFacts(read, dossierDigest);
+    if (data === undefined || facts === undefined) {
+      throw new AppError(
+        'BAD_INPUT',
+        `lot ${lot} was assessed by ${program} in a form that this version does not read: narrow the time, or ask that version`,
+      );
+    }
+    said.set(lot, { facts, first: data, isOfNow: data.version === ASSESSMENT_VERSION });
+  }
+  return said;
+}
+
+/** What the rules of this program say of a lot once some of its results are altered, beside what was said first. */
+export function assessTwice(
+  { facts, first, isOfNow }: LotSaid,
+  alteration: Alteration,
+  touches: (row: ResultRow) => boolean,
+): SaidTwice {
+  const changed = alteredFacts(facts, touches, alteration);
+  const touched = facts.results.flatMap((row, index): TouchedResult[] =>
+    row.status === 'current' && touches(row)
+      ? [{ row, place: index + 1, value: alteration.without ? null : changed.results[index]!.value }]
+      : [],
+  );
+  const isAsBefore = isOfNow && (altersNothing(alteration) || touched.length === 0);
+  return { facts, first, again: isAsBefore ? first : assess(changed, ASSESSMENT_VERSION), touched };
+}
+
+export const verdictOn = ({ units }: Assessment, serial: string): Verdict =>
+  units.find((unit) => unit.serial === serial)?.verdict ?? 'cannot be decided';
+
+/** One result with both verdicts. */
+export function resultTwice(
+  lot: string,
+  { row, place, value }: TouchedResult,
+  { first, again }: Pick<SaidTwice, 'first' | 'again'>,
+): Omit<ImpactResult, 'revision'> {
+  const of = ({ characteristics }: Assessment): CharacteristicVerdict[] =>
+    characteristics.filter(({ characteristic }) => characteristic === row.characteristic);
+  const verdictIn = (assessment: Assessment): Verdict | null =>
+    of(assessment).flatMap(({ values }) => values.filter((one) => one.row === place))[0]?.verdict ?? null;
+  const { specimen, piece, characteristic, replicate, measuredAt, instrument, ucum } = row;
+  return {
+    ...{ lot, specimen, piece, characteristic, replicate, measuredAt, instrument, value: row.value, ucum },
+    first: verdictIn(first),
+    valueAgain: value,
+    again: value === null ? null : verdictIn(again),
+    margin: value === null ? null : marginOf(value, of(again)[0]),
+  };
+}
+
+/** To the nearer limit, after guard bands where the rule has them. */
+function marginOf(value: string, judged: CharacteristicVerdict | undefined): number | null {
+  const number = Number(readReported(value).number);
+  const margins = [
+    ...(judged?.acceptFrom == null ? [] : [number - Number(judged.acceptFrom)]),
+    ...(judged?.acceptTo == null ? [] : [Number(judged.acceptTo) - number]),
+  ];
+  return margins.length === 0 ? null : Number(Math.min(...margins).toPrecision(9));
+}
