@@ -49,7 +49,9 @@ export const ImpactAnswer = z.strictObject({
   units: z.array(ImpactUnit),
   results: z.array(ImpactResult),
   resultsSha256: Sha256.describe('over the digests of the lots, in order'),
-  lots: z.array(z.strictObject({ lot: z.string(), count: z.int(), sha256: Sha256 })),
+  lots: z
+    .array(z.strictObject({ lot: z.string(), count: z.int(), sha256: Sha256 }))
+    .describe('of each lot the results that were looked at; of an instrument those that name it'),
   builds: z.array(Named),
   powder: z.array(Named),
   claims: z.array(Named).describe('studies, validations and statements of the design that used them'),
@@ -57,3 +59,7 @@ export const ImpactAnswer = z.strictObject({
   cannotKnow: z.array(z.string()),
 });
 export type ImpactAnswer = z.infer<typeof ImpactAnswer>;
+
+/** How many lots have results among these. */
+export const lotsAmong = (results: readonly Pick<ImpactResult, 'lot'>[]): number =>
+  new Set(results.map(({ lot }) => lot)).size;

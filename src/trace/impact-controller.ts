@@ -18,7 +18,7 @@ import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { quantityOption } from './asked-options.js';
 import type { ImpactAsked } from './impact.js';
-import { ImpactAnswer } from './impact-answer.js';
+import { ImpactAnswer, lotsAmong } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
 import { impactCode, impactDocument } from './impact-document.js';
 import { Impacts } from './impacts.js';
@@ -63,7 +63,7 @@ export class ImpactController {
     const asked = { from: '', to: '', bias: '', uncertainty: '', without: 'no', ...defined(query) };
     if (id === '') return this.pages.render('impact', PAGE_TITLES.impact, { id, asked, answer: null });
     const answer = await this.impacts.of(askedOf(id, query));
-    const { units, results, lots } = answer;
+    const { units, results } = answer;
     const flips = units.filter((unit) => unit.flips);
     return this.pages.render('impact', PAGE_TITLES.impactOf(id), {
       id,
@@ -72,7 +72,7 @@ export class ImpactController {
       flips,
       most: MOST_SHOWN,
       asOf: TRACE_LINES.asOf(answer.head),
-      says: IMPACT_LINES.counted(results.length, lots.length, units.length),
+      says: IMPACT_LINES.counted(results.length, lotsAmong(results), units.length),
       again: IMPACT_LINES.again(answer.altered, flips.length),
       time: IMPACT_LINES.interval(answer.from, answer.to, answer.proposed),
       measured: (row: { readonly measuredAt: string }) => timeText(row.measuredAt),

@@ -4,17 +4,17 @@ import type { RecordPage } from '../pdf/page.js';
 import { IMPACT_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
-import type { ImpactAnswer, ImpactResult, ImpactUnit } from './impact-answer.js';
+import { type ImpactAnswer, type ImpactResult, type ImpactUnit, lotsAmong } from './impact-answer.js';
 
 const { heads } = IMPACT_PAPER;
 
 /** What it means that something was found off, on paper: what was asked, units that flip first, then each result. */
 export function drawImpact(page: RecordPage, report: ImpactAnswer): void {
-  const { units, results, lots, altered } = report;
+  const { units, results, altered } = report;
   const flips = units.filter((unit) => unit.flips);
   page.facts([
     [IMPACT_PAPER.time, IMPACT_LINES.interval(report.from, report.to, report.proposed)],
-    [IMPACT_PAPER.touched, IMPACT_LINES.counted(results.length, lots.length, units.length)],
+    [IMPACT_PAPER.touched, IMPACT_LINES.counted(results.length, lotsAmong(results), units.length)],
     [IMPACT_PAPER.again, IMPACT_LINES.again(altered, flips.length)],
     ...(report.balance === null ? [] : [[IMPACT_PAPER.balance, report.balance] as const]),
     [IMPACT_PAPER.resultsSha256, report.resultsSha256],

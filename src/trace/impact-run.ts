@@ -8,7 +8,7 @@ import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { momentOption, quantityOption } from './asked-options.js';
-import type { ImpactAnswer, ImpactResult } from './impact-answer.js';
+import { type ImpactAnswer, type ImpactResult, lotsAmong } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
 import { impactCode, impactDocument } from './impact-document.js';
 import { Impacts } from './impacts.js';
@@ -66,7 +66,7 @@ const becomes = (first: string | null, again: string | null): string =>
   IMPACT_LINES.becomes(first ?? '', again ?? first ?? '');
 
 function sayImpact(answer: ImpactAnswer, out: Output): void {
-  const { cause, head, units, results, lots } = answer;
+  const { cause, head, units, results } = answer;
   const list = (title: string, rows: readonly (readonly string[])[]) => {
     if (rows.length === 0) return;
     out.line(title);
@@ -76,7 +76,7 @@ function sayImpact(answer: ImpactAnswer, out: Output): void {
   out.line(TRACE_LINES.asOf(head));
   out.line(IMPACT_LINES.interval(answer.from, answer.to, answer.proposed));
   if (answer.balance !== null) out.line(TRACE_LINES.units(answer.balance));
-  out.line(IMPACT_LINES.counted(results.length, lots.length, units.length));
+  out.line(IMPACT_LINES.counted(results.length, lotsAmong(results), units.length));
   out.line(IMPACT_LINES.again(answer.altered, units.filter(({ flips }) => flips).length));
   list(
     IMPACT_LINES.units,

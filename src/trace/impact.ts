@@ -63,7 +63,10 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   for (const lot of [...new Set([...around, ...placed.map((unit) => unit.lot)])].sort()) {
     const first = await saidOf(lot);
     const said = assessTwice(first, asked, (row) => touches(first, row));
-    const rows = said.touched.map(({ row }) => row);
+    // By these alone a finding on the calibration of an instrument is cleared.
+    const rows = said.touched.flatMap(({ row }) =>
+      cause.kind === 'instrument' && row.instrument !== cause.key ? [] : [row],
+    );
     if (rows.length > 0) lots.push({ lot, count: rows.length, sha256: digestOfResults(rows) });
     results.push(...said.touched.map((one) => resultTwice(lot, one, said)));
     units.push(...placed.filter((unit) => unit.lot === lot).map((unit) => unitTwice(unit, said)));

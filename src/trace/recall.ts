@@ -3,6 +3,7 @@ import path from 'node:path';
 import { PROGRAM_ROOT } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { isAway } from '../kinds/after-release/places.js';
+import type { Recall } from '../kinds/after-release/recall.js';
 import type { PlacedPart } from '../lots/unit-places.js';
 import { placeStateText } from '../report/phrases/places.js';
 import { RECALL_FILES } from '../report/phrases/recall.js';
@@ -19,6 +20,18 @@ export interface RecallAsked {
   readonly aimHours: string | undefined;
   readonly head: { readonly size: number; readonly root: string };
 }
+
+/** What a recall on record asked. */
+export const askedBy = ({ drill, asOf, ...body }: Recall): RecallAsked => ({
+  ...{
+    recall: body.recall,
+    drill: drill === 'yes',
+    trigger: body.trigger,
+    reason: body.reason ?? '',
+    query: body.query,
+  },
+  ...{ started: body.started, aimHours: body.aimHours, head: { size: asOf.entries, root: asOf.root } },
+});
 
 export interface Consignee {
   readonly institution: string;

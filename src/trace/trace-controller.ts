@@ -111,6 +111,7 @@ export class TraceController {
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       exportQuery: queryOf({ id, from, to, asOf }),
       apiQuery: queryOf({ from, to, asOf }),
+      callBackQuery: queryOf({ id, from, to }),
       shortKey,
     });
   }

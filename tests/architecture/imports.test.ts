@@ -69,7 +69,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   'design-file': 'base kinds dossier design-history report store web cli',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-history design-file',
-  trace: 'base kinds dossier ledger assessment pdf report store web cli people lots signing records',
+  trace: 'base kinds dossier ledger assessment pdf report store web cli people lots intake signing records',
   trend: 'base kinds dossier assessment report store web cli people lots signing records',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli entry',

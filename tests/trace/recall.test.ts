@@ -1,10 +1,13 @@
+import fs from 'node:fs';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { placesOfImplants } from '../../src/lots/unit-places.js';
 import { createApplication } from '../../src/main.js';
 import { reconciledText, timeUsedText } from '../../src/report/phrases/recall.js';
 import { consigneesOf, recallDocument, recallFiles, stillHere } from '../../src/trace/recall.js';
-import { signIn } from '../support/service.js';
+import { temporaryFolder } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
+import { askingAs, sendForm, signIn } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** One lot of two implants: the first was released and handed over, the second is in process. */
@@ -72,8 +75,17 @@ it('changes no hold and no place by a drill, and holds every unit by a recall', 
   await take({ ...drill, closed: '2031-06-01T11:45:00Z', lessons: 'none', found });
   expect(await places()).toEqual(before);
   await cell.sign('P-QE', 'recall:DRILL-1@2', { meaning: 'approved' });
-  await take(recallDocument(await asked('RC-1', false), await units()));
+  const called = ['recall', '0417', '--code', 'RC-1', '--trigger', 'invented', '--reason', 'invented', '--take'];
+  const out = temporaryFolder('recall');
+  expect((await runCommand(cell.folder.path, [...called, '--out', `${out}/first`])).code).toBe(0);
+  expect(fs.readdirSync(`${out}/first`).sort()).toEqual(['notice-1.txt', 'recall.yaml', 'reconciliation.csv']);
   expect(await places()).toEqual(before.map(([place]) => [place, true]));
+  const again = await runCommand(cell.folder.path, [...called, '--out', `${out}/second`]);
+  expect([again.code, again.text, fs.existsSync(`${out}/second`)]).toEqual([
+    2,
+    expect.stringContaining('a code that no recall has yet'),
+    false,
+  ]);
 });
 
 describe('pages', () => {
@@ -97,7 +109,39 @@ describe('pages', () => {
     expect(drill).toMatch(/2 of 2 found, 100 %.*0\.75 h of the 4 h/);
     expect(drill).toMatch(/L-1-I1.*Invented Hospital/);
     expect(drill).toMatch(/revision 2, taken in [^;]*approved by Quentin Example/);
-    expect(await page('/questions/recalls', cookie)).toMatch(/DRILL-1 DRILL.*RC-1 recall/);
+    expect(await page('/questions/recalls', cookie)).toMatch(/RC-1 recall.*DRILL-1 DRILL/);
+  });
+
+  it('begin a drill from a trace in one act, with its list and a draft for each institution', async () => {
+    const ask = await askingAs(app, 'P-QE');
+    const found = await ask.get('/find?id=0417');
+    expect(found.text).toContain('/call-back?id=0417');
+    expect((await ask.get('/call-back?id=0417')).text).toContain('2 implants: 1 with the cell');
+    const before = await places();
+    const fields = { id: '0417', what: 'drill', code: 'DRILL-2', trigger: 'invented', reason: 'invented', aim: '3' };
+    for (const [wrong, says] of [
+      [{ code: 'RC-9' }, 'a code that begins with DRILL'],
+      [{ code: 'DRILL-1' }, 'a code that no recall has yet'],
+      [{ trigger: '' }, 'Say what made it necessary'],
+      [{ aim: 'soon' }, 'Hours in which the cell wants to close it'],
+      [{ id: 'I-NONE' }, 'I-NONE'],
+    ] as const) {
+      const answer = await sendForm(ask, '/call-back', { ...fields, ...wrong });
+      expect([answer.status >= 400, answer.text]).toEqual([true, expect.stringContaining(says)]);
+    }
+    expect(await cell.services.store.read.entries.current('recall', 'DRILL-2')).toBeUndefined();
+    const begun = await sendForm(ask, '/call-back', fields);
+    expect([begun.status, begun.headers.location]).toEqual([303, '/recalls/DRILL-2']);
+    expect(await places()).toEqual(before);
+    const shown = (await ask.get('/recalls/DRILL-2')).text;
+    for (const name of ['reconciliation.csv', 'DRILL-notice-1.txt']) {
+      expect(shown).toContain(`/recalls/DRILL-2/files/${name}`);
+      expect((await ask.get(`/recalls/DRILL-2/files/${name}`)).text).toMatch(/DRILL[\s\S]*L-1-I1/);
+    }
+    expect((await ask.get('/recalls/DRILL-2/files/other.txt')).status).toBe(404);
+    const auditor = await askingAs(app, 'P-AU');
+    expect((await auditor.get('/find?id=0417')).text).not.toContain('/call-back');
+    expect((await sendForm(auditor, '/call-back', { ...fields, code: 'DRILL-3' })).status).toBe(403);
   });
 });
 

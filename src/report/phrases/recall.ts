@@ -14,10 +14,31 @@ export const RECALL_LINES = {
   expected: (units: number, here: number, institutions: number) =>
     `${units} implants: ${here} with the cell, the others with ${institutions} institutions`,
   written: (folder: string) => `Written to ${folder}`,
-  nextDrill:
-    'Take recall.yaml in. It changes no hold and no place. Say in it where each implant was found, and close it.',
-  next: 'Take recall.yaml in: every implant in it is on hold from then on. Review and send the notices. Say in it where each implant was found, and close it.',
+  next: (isTaken: boolean, drill: boolean) =>
+    `${isTaken ? 'Taken in' : 'Take recall.yaml in'}${drill ? '. It changes no hold and no place.' : `: every implant in it is on hold ${isTaken ? 'now' : 'from then on'}. Review and send the notices.`} Say in it where each implant was found, and close it.`,
   nothing: 'no implant on record has to do with it',
+} as const;
+
+/** The page that begins a recall or a drill from a trace. */
+export const CALL_BACK = {
+  title: (id: string) => `Call back what has to do with ${id}`,
+  hint: 'One act: the document is taken in, every implant in it is on hold from then on, and a draft notice for each institution stands on its page. A drill changes no hold and no place, and tells nobody outside.',
+  labels: {
+    id: 'What is called back',
+    what: 'What it is',
+    code: 'Code',
+    trigger: 'What made it necessary',
+    reason: 'Reason',
+    aim: 'Hours in which the cell wants to close it',
+  },
+  codeHint: 'That of a drill begins with DRILL.',
+  what: { drill: 'a drill', recall: 'a recall' },
+  asks: {
+    code: 'Give it a code.',
+    trigger: 'Say what made it necessary.',
+    reason: 'Say why, in a few words.',
+  },
+  send: 'Begin it',
 } as const;
 
 /** Reasons of holds that the program places because of a recall. */
