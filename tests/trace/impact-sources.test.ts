@@ -12,15 +12,18 @@ import { SigningCell } from '../support/signing-cell.js';
  */
 let cell: SigningCell;
 
-const SHEETS = ['lots/L-1/exposures/immersion.csv', 'lots/L-2/exposures/immersion.csv'];
+const SHEETS = ['lots/L-1/exposures/immersion.csv', 'lots/L-2/exposures/immersion.csv'] as const;
 
 function twoLots(made: Cell): void {
   const { documents, sheets } = made;
   addLot(made, 'L-2', 102, '2031-03-04', { rm: 230, thickness: 1.5 });
-  addExposures(made, 'L-1');
-  addExposures(made, 'L-2');
-  for (const row of sheets[SHEETS[0]!]!) row.instruments = 'I-MIC I-BAL';
-  for (const row of sheets[SHEETS[1]!]!) row.batch = 'SBF-31-02';
+  addExposures(made);
+  const [first, second] = SHEETS;
+  sheets[second] = sheets[first]!.map((row) => ({
+    ...row,
+    ...{ specimen: row.specimen!.replace('L-1', 'L-2'), batch: 'SBF-31-02' },
+  }));
+  for (const row of sheets[first]!) row.instruments = 'I-MIC I-BAL';
   for (const row of sheets['lots/L-2/results/tensile.csv']!) row.measuredAt = '2031-03-05T08:00:00+01:00';
   const again = (path: string, from: string, changes: object) => {
     documents[path] = { ...structuredClone(documents[from]!), ...changes };
