@@ -6,8 +6,8 @@ import { AppError, BadInputError, LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { type LedgerEntry, subjectOfEntry } from '../ledger/entry.js';
-import { faultOfSigned, type KnownKeys } from '../ledger/person-keys.js';
 import { faultOfAct } from '../ledger/signed-acts.js';
+import { faultOfSigned, type KnownKeys } from '../ledger/signed-statement.js';
 import type { TrailChange, TrailFilter, TrailLine } from '../ledger/trail.js';
 import { moreText } from '../report/phrases/kinds.js';
 import { ACT_FAULTS, STATEMENT_FAULTS } from '../report/phrases/stored-faults.js';
@@ -177,7 +177,7 @@ export class AuditTrail {
       case 'event-recorded': {
         const act = await events.at(entry.subject, entry.seq);
         if (!act) return { changes: [lost()], reason: entry.reason ?? null };
-        const fault = faultOfAct(act, (await this.knownKeys()).people);
+        const fault = faultOfAct(act, await this.knownKeys());
         const changes = [...eventChanges(act.event), ...(fault === undefined ? [] : [notHolding(ACT_FAULTS[fault])])];
         return { changes, reason: entry.reason ?? null };
       }

@@ -5,6 +5,7 @@ import type { Output } from '../cli/output.js';
 import { type CommonOptions, dataFolderOf } from '../cli/run.js';
 import { type Note, parseHead } from '../ledger/checkpoint.js';
 import { LEDGER_LINES } from '../report/phrases/commands/custody.js';
+import { INSTALLATION_WORD } from '../report/phrases/installation-word.js';
 import { trailSubjectText } from '../report/phrases/kinds.js';
 import { storedFaultText } from '../report/phrases/stored-faults.js';
 import { AnchorFile } from '../store/anchor-file.js';
@@ -57,7 +58,7 @@ function inWords(report: LedgerReport) {
   const { faults, head } = report;
   return {
     ...report,
-    ...(report.ok ? {} : { reason: storedFaultText(report.reason) }),
+    ...(report.ok ? { byInstallationAlone: INSTALLATION_WORD.trail } : { reason: storedFaultText(report.reason) }),
     faults: faults.map(({ fault, ...subject }) => ({ ...subject, ...fault, says: storedFaultText(fault) })),
     head: head && { ...head, says: storedFaultText(head.found) },
   };
@@ -78,7 +79,10 @@ function sayReport(report: LedgerReport, out: Output): void {
   }
   const more = report.faultCount - report.faults.length;
   if (more > 0) out.line(`  ${LEDGER_LINES.more(more)}`);
+  if (report.ok) for (const one of [INSTALLATION_WORD.head, ...INSTALLATION_WORD.trail.map(indented)]) out.line(one);
 }
+
+const indented = (text: string): string => `  ${text}`;
 
 function sayHead(head: NonNullable<LedgerReport['head']>, out: Output): void {
   out.line(`  ${LEDGER_LINES.head(head.size, storedFaultText(head.found))}`);

@@ -1,4 +1,6 @@
+import { stamp } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
+import { localDay } from '../base/stamp.js';
 import { parseCheckpoint } from '../ledger/checkpoint.js';
 import { successionText } from '../ledger/key-chain.js';
 import type { LinkEndorsement } from '../ledger/person-keys.js';
@@ -104,7 +106,7 @@ function headBefore({ anchor }: Store): { size: number; root: string } | null {
 /** Two people, one of whom is an administrator. */
 async function twoPeople(store: Store, proofs: TwoProofs): Promise<string[]> {
   const persons = proofs.map(({ person }) => person);
-  const day = store.clock.now().toISOString().slice(0, 10);
+  const day = localDay(stamp(store.clock));
   const roles = await Promise.all(persons.map(async (person) => (await candidateOn(store.read, person, day)).roles));
   if (persons[0] === persons[1]) throw new AppError('REFUSED', 'two different people are needed');
   if (!roles.flat().some(({ role }) => role === 'administrator')) {

@@ -1,5 +1,8 @@
+import { stamp } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
-import { type Authority, actNamed, authorityFor } from '../people/authority.js';
+import { localDay } from '../base/stamp.js';
+import { actNamed } from '../people/acts.js';
+import { type Authority, authorityFor } from '../people/authority.js';
 import { signingAll } from '../people/invitation.js';
 import type { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
@@ -42,7 +45,7 @@ export async function redactEvidence(
       if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
         throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
       }
-      const day = store.clock.now().toISOString().slice(0, 10);
+      const day = localDay(stamp(store.clock));
       const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
       const why = first.person === second.person ? denialText({ code: 'two people' }) : refusalOf(candidates);
       if (why === undefined) await change.events.act({ type: 'evidence-redacted', sha256, persons }, pens, given);

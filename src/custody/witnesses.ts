@@ -213,12 +213,12 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
  * people leave one, by the same signatures by which they accept the audit trail: the word of the installation does not count.
  */
 export async function placeNamed({ read }: Store): Promise<string | undefined> {
-  const { people } = await read.events.knownKeys();
+  const known = await read.events.knownKeys();
   let place: string | undefined;
   for (const told of await read.events.ofTypes(['second-place-named', 'anchor-renewed'])) {
     const { event } = told;
     if (event.type === 'second-place-named') place = event.place;
-    else if (event.type === 'anchor-renewed' && event.leaves === place && faultOfAct(told, people) === undefined) {
+    else if (event.type === 'anchor-renewed' && event.leaves === place && faultOfAct(told, known) === undefined) {
       place = undefined;
     }
   }

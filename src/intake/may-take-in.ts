@@ -1,5 +1,6 @@
 import type { ActingRole } from '../dossier/statement.js';
-import { actNamed, authorityFor } from '../people/authority.js';
+import { actNamed } from '../people/acts.js';
+import { authorityFor } from '../people/authority.js';
 import { refuseAct } from '../people/refuse-act.js';
 import { denialText } from '../report/phrases/authority.js';
 import type { Store } from '../store/store.js';

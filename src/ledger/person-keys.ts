@@ -1,7 +1,6 @@
 import { z } from 'zod';
-import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
+import { canonicalJson } from '../dossier/canonical.js';
 import { fingerprintOf, hasSignedText } from '../dossier/public-key.js';
-import { faultOfStatement, type SignedStatement, type Statement, type StatementFault } from '../dossier/statement.js';
 
 const Digest = z.string().regex(/^[0-9a-f]{64}$/);
 const Signature = z.string().describe('Ed25519 (RFC 8032), base64');
@@ -50,6 +49,7 @@ export type PersonKeyFault =
   | 'not by its link'
   | 'not endorsed'
   | 'endorsed by one alone'
+  | 'not endorsed by an administrator'
   | 'not by the installation';
 
 /** Something that was named of keys of people, with its place in time: an entry of the ledger, or a moment. */
@@ -74,25 +74,47 @@ export interface PersonKeys {
  * Follows the keys of people: the first administrator's stands by the word of the installation, every other one by that of
  * people whose keys were there before, by one for a first key and by two for one that takes the place of another. Neither
  * the database nor the installation key can add one.
+ */
+export class PersonKeyWalk implements PersonKeys {
+  readonly keys = new Map<string, KeyInForce>();
+  readonly faults: { key: PersonKey; fault: PersonKeyFault }[] = [];
+
+  /** @param installation public keys of the installation in PEM, by their fingerprints. */
+  constructor(private readonly installation: ReadonlyMap<string, string>) {}
+
+  /**
+   * The next key in the order of recording.
+   * @param mayVouch whether somebody was an administrator when the link was made: one of them makes the links of others.
+   */
+  add(key: PersonKey, at: number, mayVouch: (person: string) => boolean = () => true): void {
+    const before = latestOf(this.keys, key.person);
+    const fault = faultOfKey(key, before, this.keys, this.installation, mayVouch);
+    if (fault !== undefined) {
+      this.faults.push({ key, fault });
+      return;
+    }
+    this.keys.set(key.fingerprint, { ...key, from: at, to: null });
+    if (before?.to === null) this.keys.set(before.fingerprint, { ...before, to: at });
+  }
+
+  /** The account of a person was closed: the key went with them. */
+  close(person: string, at: number): void {
+    const current = currentOf(this.keys, person);
+    if (current) this.keys.set(current.fingerprint, { ...current, to: at });
+  }
+}
+
+/**
+ * The same for whoever does not know who was an administrator, such as the reader of a record.
  * @param named in the order in which it was recorded.
- * @param installation public keys of the installation in PEM, by their fingerprints.
  */
 export function personKeysOf(named: readonly Named[], installation: ReadonlyMap<string, string>): PersonKeys {
-  const keys = new Map<string, KeyInForce>();
-  const faults: { key: PersonKey; fault: PersonKeyFault }[] = [];
+  const walk = new PersonKeyWalk(installation);
   for (const item of named) {
-    const before = 'key' in item ? latestOf(keys, item.key.person) : currentOf(keys, item.closed);
-    if ('key' in item) {
-      const fault = faultOfKey(item.key, before, keys, installation);
-      if (fault !== undefined) {
-        faults.push({ key: item.key, fault });
-        continue;
-      }
-      keys.set(item.key.fingerprint, { ...item.key, from: item.at, to: null });
-    }
-    if (before?.to === null) keys.set(before.fingerprint, { ...before, to: item.at });
+    if ('key' in item) walk.add(item.key, item.at);
+    else walk.close(item.closed, item.at);
   }
-  return { keys, faults };
+  return walk;
 }
 
 const latestOf = (keys: PersonKeys['keys'], person: string): KeyInForce | undefined =>
@@ -109,6 +131,7 @@ function faultOfKey(
   before: KeyInForce | undefined,
   keys: PersonKeys['keys'],
   installation: ReadonlyMap<string, string>,
+  mayVouch: (person: string) => boolean,
 ): PersonKeyFault | undefined {
   const text = personKeyText(key);
   if (fingerprintIn(key.publicPem) !== key.fingerprint) return 'another fingerprint';
@@ -118,8 +141,10 @@ function faultOfKey(
   if (key.link === null) return keys.size === 0 && key.replaces === null ? undefined : 'not the first one';
   if (!hasSignedText(key.link, text, key.linkSignature)) return 'not by its link';
   const vouching = new Set(key.endorsements.filter((one) => vouches(one, key, keys)).map(({ person }) => person));
-  if (vouching.size >= vouchingNeeded(keys, key.person)) return undefined;
-  return vouching.size === 0 ? 'not endorsed' : 'endorsed by one alone';
+  if (vouching.size < vouchingNeeded(keys, key.person)) {
+    return vouching.size === 0 ? 'not endorsed' : 'endorsed by one alone';
+  }
+  return before === undefined && ![...vouching].some(mayVouch) ? 'not endorsed by an administrator' : undefined;
 }
 
 /**
@@ -145,59 +170,6 @@ function fingerprintIn(publicPem: string): string | undefined {
   } catch {
     return undefined;
   }
-}
-
-/** What statements are checked with. */
-export interface KnownKeys {
-  /** Public keys of the installation in PEM, by their fingerprints. */
-  readonly installation: ReadonlyMap<string, string>;
-  readonly people: PersonKeys;
-  /**
-   * Whether the signer of a statement held the role that it names, then. Absent where that is not known: a record carries
-   * the keys of people and not their roles.
-   */
-  readonly isRoleHeld?: ((statement: Statement, at: number) => boolean) | undefined;
-}
-
-export type SignedFault =
-  | StatementFault
-  | 'unknown key'
-  | 'unknown key of a person'
-  | 'key of somebody else'
-  | 'another course of the key'
-  | 'not while the key was in use'
-  | 'not the signature of the person'
-  | 'role not held';
-
-/** Signatures that held under their keys once hold always. */
-const held = new Set<string>();
-const MOST_HELD = 50_000;
-
-/**
- * Why a statement cannot be trusted, or undefined when it can: its person and the installation have both signed it, each
- * with a key that follows from the first ones, the key of the person was in use then, and they held the role that it names.
- * @param at its place in time, as the keys have it.
- */
-export function faultOfSigned(signed: SignedStatement, known: KnownKeys, at: number): SignedFault | undefined {
-  const { statement, digest, personSignature, signature } = signed;
-  const installationPem = known.installation.get(statement.installation);
-  if (installationPem === undefined) return 'unknown key';
-  const key = known.people.keys.get(statement.person.key);
-  if (key === undefined) return 'unknown key of a person';
-  if (key.person !== statement.person.code || key.name !== statement.person.name) return 'key of somebody else';
-  if (canonicalJson(statement.person.recoveredBy) !== canonicalJson(recoveredBy(key)))
-    return 'another course of the key';
-  if (at < key.from || (key.to !== null && at > key.to)) return 'not while the key was in use';
-  if (known.isRoleHeld?.(statement, at) === false) return 'role not held';
-  const text = canonicalJson(statement);
-  const once = sha256Hex(canonicalJson([text, digest, signature, installationPem, personSignature, key.publicPem]));
-  if (held.has(once)) return undefined;
-  const fault = faultOfStatement(signed, installationPem);
-  if (fault !== undefined) return fault;
-  if (!hasSignedText(key.publicPem, text, personSignature)) return 'not the signature of the person';
-  if (held.size >= MOST_HELD) held.clear();
-  held.add(once);
-  return undefined;
 }
 
 /** Codes of those who vouch for a key that stands in the place of a lost one; null for a first key. */

@@ -1,6 +1,24 @@
 import { localDay } from '../base/stamp.js';
 import type { Role, Statement } from '../dossier/statement.js';
-import type { RecordedEvent } from './event.js';
+import type { Event, RecordedEvent } from './event.js';
+
+const QUALITY_AND_LAW: readonly Role[] = ['quality engineer', 'regulatory'];
+
+/** Acts that the audit trail keeps as events, each with the roles of which whoever acts needs one. */
+export const ROLES_OF_ACTS = {
+  'hold-placed': ['operator', 'analyst', 'process engineer', 'quality engineer', 'releaser', 'regulatory'],
+  'hold-lifted': QUALITY_AND_LAW,
+  'release-revoked': ['releaser', 'quality engineer', 'regulatory'],
+  'document-withdrawn': ['process engineer', 'quality engineer', 'regulatory'],
+  'verdict-changes-seen': ['quality engineer'],
+  'legal-hold-placed': QUALITY_AND_LAW,
+  'legal-hold-lifted': ['regulatory'],
+  // Two people: one of each role.
+  'evidence-redacted': QUALITY_AND_LAW,
+} as const satisfies Partial<Record<Event['type'], readonly Role[]>>;
+
+/** Where in the ledger something happened, and when. */
+type Place = Pick<RecordedEvent, 'ledgerSeq' | 'at' | 'offset'>;
 
 /** What it reads of an event. */
 type RecordedRole = Pick<RecordedEvent, 'event' | 'ledgerSeq'>;
@@ -50,18 +68,42 @@ export class RolesHeld {
 
   /** Whether the signer of a statement held its role then, or was deputy of somebody who did. @param at its entry. */
   isHeld({ person: { code, role, deputyFor }, at: utc, offset }: Statement, at: number): boolean {
-    const own = this.roles.get(keyOf(deputyFor ?? code, role)) ?? [];
-    if (!own.some((span) => covers(span, at))) return false;
+    if (!this.hasOwn(deputyFor ?? code, role, at)) return false;
     if (deputyFor === null) return true;
-    const day = localDay({ utc, offset });
     const deputies = this.deputies.get(keyOf(code, role, deputyFor)) ?? [];
-    return deputies.some((span) => covers(span, at) && span.firstDay <= day && day <= span.lastDay);
+    return deputies.some((span) => coversDay(span, at, localDay({ utc, offset })));
   }
+
+  /** Whether somebody held one of these roles when they acted, in their own right or as a deputy. */
+  hasOneOf(person: string, roles: readonly Role[], { ledgerSeq, at: utc, offset }: Place): boolean {
+    if (roles.some((role) => this.hasOwn(person, role, ledgerSeq))) return true;
+    const day = localDay({ utc, offset });
+    return [...this.deputies].some(([key, spans]) => {
+      const [code, role, deputyFor] = JSON.parse(key) as [string, Role, string];
+      if (code !== person || !roles.includes(role) || !this.hasOwn(deputyFor, role, ledgerSeq)) return false;
+      return spans.some((span) => coversDay(span, ledgerSeq, day));
+    });
+  }
+
+  private hasOwn(person: string, role: Role, at: number): boolean {
+    return (this.roles.get(keyOf(person, role)) ?? []).some((span) => covers(span, at));
+  }
+}
+
+/** Whether each of two people held another one of the roles that take bytes of evidence away. */
+export function mayRedact([first, second]: readonly string[], place: Place, roles: RolesHeld): boolean {
+  const [one, other] = ROLES_OF_ACTS['evidence-redacted'];
+  const asIn = (person: string | undefined, role: Role | undefined) =>
+    person !== undefined && role !== undefined && roles.hasOneOf(person, [role], place);
+  return (asIn(first, one) && asIn(second, other)) || (asIn(first, other) && asIn(second, one));
 }
 
 const keyOf = (person: string, role: Role, deputyFor?: string): string => JSON.stringify([person, role, deputyFor]);
 
 const covers = ({ from, to }: Span, at: number): boolean => from <= at && (to === null || at <= to);
+
+const coversDay = (span: DeputySpan, at: number, day: string): boolean =>
+  covers(span, at) && span.firstDay <= day && day <= span.lastDay;
 
 function add<S>(spans: Map<string, S[]>, key: string, span: S): void {
   spans.set(key, [...(spans.get(key) ?? []), span]);

@@ -4,6 +4,7 @@ import { hasSignedText } from '../dossier/public-key.js';
 import type { Event, RecordedEvent } from './event.js';
 import { successionText } from './key-chain.js';
 import type { KeyInForce, LinkEndorsement, PersonKeys } from './person-keys.js';
+import { mayRedact, ROLES_OF_ACTS, type RolesHeld } from './roles-held.js';
 
 /** Acts that an administrator alone performs. */
 export const ACTS_ON_ACCOUNTS = [
@@ -89,22 +90,44 @@ export type ActFault =
   | 'key of somebody else'
   | 'not while the key was in use'
   | 'not the signature of the person'
+  | 'not in a role of the act'
   | 'not by an administrator';
 
 /** Signatures that held under their keys once hold always. */
 const held = new Set<string>();
 const MOST_HELD = 50_000;
 
+/** Who acts: their keys, and their roles where these are known. */
+interface Actors {
+  readonly people: PersonKeys;
+  readonly roles?: RolesHeld | undefined;
+}
+
 /**
- * Why an act cannot be trusted, or undefined when it can: whoever acted signed it with the key that they had then.
- * @param at its place in time, as the keys have it.
+ * Why an act cannot be trusted, or undefined when it can: whoever acted signed it with the key that they had then, and held
+ * a role that may act so. Acts on accounts have a rule of their own: `faultsOfActs`.
  */
-export function faultOfAct(act: RecordedAct, people: PersonKeys, at = act.ledgerSeq): ActFault | undefined {
+export function faultOfAct(act: RecordedAct, { people, roles }: Actors): ActFault | undefined {
   const needed = asked(act);
   if (needed === undefined) return undefined;
+  const { persons } = needed;
   const signatures = ('signatures' in act.event && act.event.signatures) || [];
-  const fault = faultOfSignatures({ ...needed, signatures }, people, at);
-  return fault !== undefined && needed.persons.length > 1 ? 'not signed by two' : fault;
+  const fault = faultOfSignatures({ ...needed, signatures }, people, act.ledgerSeq);
+  if (fault !== undefined) return persons.length > 1 ? 'not signed by two' : fault;
+  return roles && faultOfRoles(act, persons, roles);
+}
+
+function faultOfRoles(act: RecordedAct, persons: readonly string[], roles: RolesHeld): ActFault | undefined {
+  const { type } = act.event;
+  if (type === 'anchor-renewed' || type === 'key-made') {
+    return persons.some((person) => roles.hasOneOf(person, ['administrator'], act))
+      ? undefined
+      : 'not by an administrator';
+  }
+  if (type === 'evidence-redacted') return mayRedact(persons, act, roles) ? undefined : 'not in a role of the act';
+  if (!(type in ROLES_OF_ACTS)) return undefined;
+  const needed = ROLES_OF_ACTS[type as keyof typeof ROLES_OF_ACTS];
+  return roles.hasOneOf(persons[0]!, needed, act) ? undefined : 'not in a role of the act';
 }
 
 /** Why a text is not signed by each of these people with the key that they had then. */
@@ -141,39 +164,54 @@ export interface FaultyAct {
 }
 
 /** The acts of a list that cannot be trusted by themselves. */
-export const faultyAmong = (acts: readonly RecordedAct[], people: PersonKeys): FaultyAct[] =>
+export const faultyAmong = (acts: readonly RecordedAct[], actors: Actors): FaultyAct[] =>
   acts.flatMap((act) => {
-    const fault = faultOfAct(act, people);
+    const fault = faultOfAct(act, actors);
     return fault === undefined ? [] : [{ act, fault }];
   });
 
 /**
- * The acts that cannot be trusted. Roles and accounts lead back to the first administrator, who began by the word of the
- * installation: whoever gave a role had to be an administrator then, by acts that hold themselves.
+ * The acts that cannot be trusted.
  * @param acts in the order of the ledger, all acts on accounts among them.
  */
-export function faultsOfActs(acts: readonly RecordedAct[], people: PersonKeys): FaultyAct[] {
-  const administrators = new Set<string>();
-  const faults: FaultyAct[] = [];
-  for (const act of acts) {
-    const fault = faultOfAct(act, people) ?? faultOfAuthority(act, administrators);
-    if (fault !== undefined) faults.push({ act, fault });
-    else followRoles(act.event, administrators);
+export function faultsOfActs(acts: readonly RecordedAct[], actors: Actors): FaultyAct[] {
+  const administrators = new Administrators();
+  return acts.flatMap((act) => {
+    const fault = administrators.faultOf(act, actors);
+    return fault === undefined ? [] : [{ act, fault }];
+  });
+}
+
+/**
+ * Who keeps the accounts, act by act. Roles and accounts lead back to the first administrator, who began by the word of the
+ * installation: whoever gave a role had to be an administrator then, by acts that hold themselves.
+ */
+export class Administrators {
+  private readonly now = new Set<string>();
+
+  get codes(): ReadonlySet<string> {
+    return this.now;
   }
-  return faults;
-}
 
-function faultOfAuthority({ event, actor }: RecordedAct, administrators: ReadonlySet<string>): ActFault | undefined {
-  if (!ON_ACCOUNTS.has(event.type) || !('person' in event)) return undefined;
-  const by = personOf(actor);
-  if (administrators.has(by)) return undefined;
-  return administrators.size === 0 && event.person === by ? undefined : 'not by an administrator';
-}
+  /** Why the next act cannot be trusted; one that can is followed. */
+  faultOf(act: RecordedAct, actors: Actors): ActFault | undefined {
+    const fault = faultOfAct(act, actors) ?? this.faultOfAuthority(act);
+    if (fault === undefined) this.follow(act.event);
+    return fault;
+  }
 
-function followRoles(event: Event, administrators: Set<string>): void {
-  if (event.type === 'role-given' && event.role === 'administrator') administrators.add(event.person);
-  if (event.type === 'role-taken' && event.role === 'administrator') administrators.delete(event.person);
-  if (event.type === 'account-closed') administrators.delete(event.person);
+  private faultOfAuthority({ event, actor }: RecordedAct): ActFault | undefined {
+    if (!ON_ACCOUNTS.has(event.type) || !('person' in event)) return undefined;
+    const by = personOf(actor);
+    if (this.now.has(by)) return undefined;
+    return this.now.size === 0 && event.person === by ? undefined : 'not by an administrator';
+  }
+
+  private follow(event: Event): void {
+    if (event.type === 'role-given' && event.role === 'administrator') this.now.add(event.person);
+    if (event.type === 'role-taken' && event.role === 'administrator') this.now.delete(event.person);
+    if (event.type === 'account-closed') this.now.delete(event.person);
+  }
 }
 
 /** When a password opened a key that has been replaced, or whose account was closed, meanwhile. */

@@ -1,8 +1,9 @@
 import type { LastHeadFault } from './checkpoint.js';
 import type { Event } from './event.js';
 import type { KeyFault } from './key-chain.js';
-import type { PersonKeyFault, SignedFault } from './person-keys.js';
+import type { PersonKeyFault } from './person-keys.js';
 import type { ActFault } from './signed-acts.js';
+import type { SignedFault } from './signed-statement.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =

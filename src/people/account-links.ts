@@ -73,15 +73,16 @@ export class AccountLinks {
     const link = makeLink(this.store.secret, person, this.machine.now(), FIRST_LINK_HOURS);
     return signingAll(proofs, (pens) =>
       this.store.change(actor, async (change) => {
-        const account = (await accountsIn(change)).get(person);
+        const accounts = await accountsIn(change);
+        const isAdministrator = (code: string) => accounts.get(code)?.roles.includes('administrator') === true;
+        const account = accounts.get(person);
         if (!account) throw new NotFoundError('account', person);
-        if (!account.roles.includes('administrator')) throw noAdministrator(account.name);
-        const objection = vouchingObjection(
-          (await change.events.knownKeys()).people.keys,
-          person,
-          proofs.map((one) => one.person),
-        );
+        if (!isAdministrator(person)) throw noAdministrator(account.name);
+        const { keys } = (await change.events.knownKeys()).people;
+        const vouching = proofs.map((one) => one.person);
+        const objection = vouchingObjection(keys, person, vouching);
         if (objection) throw new AppError('REFUSED', accountObjectionText(objection));
+        if (currentOf(keys, person) === undefined && !vouching.some(isAdministrator)) throw firstKeyOf(account.name);
         return addInvitation(change, account, link, { pens, reason: given, atMachine: true });
       }),
     );
@@ -243,6 +244,9 @@ const noAdministrator = (name: string) =>
     'REFUSED',
     `${name} is no administrator: an administrator makes a new one-time link on the page /people`,
   );
+
+const firstKeyOf = (name: string) =>
+  new AppError('REFUSED', `${name} has no key yet: an administrator must be among those who vouch for the first one`);
 
 const ranOut = (expiresAt: string) =>
   new AppError('REFUSED', `this link ran out at ${expiresAt.slice(0, 16).replace('T', ' ')} UTC; ask for a new one`);

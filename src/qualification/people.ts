@@ -1,4 +1,4 @@
-import { QUALIFIED_TO } from '../people/authority.js';
+import { QUALIFIED_TO } from '../people/acts.js';
 import { type Document, FICTION, PEOPLE } from './names.js';
 
 const person = (code: string, name: string, does: string, operations: readonly string[]): Document => ({

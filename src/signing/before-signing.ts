@@ -9,7 +9,8 @@ import { type Meaning, type SignedSubject, type Statement, soleSubject } from '.
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
-import { ACTS, type Act, type Authority, authorityFor, type Candidate } from '../people/authority.js';
+import { ACTS, type Act } from '../people/acts.js';
+import { type Authority, authorityFor, type Candidate } from '../people/authority.js';
 import { denialText } from '../report/phrases/authority.js';
 import { differenceText, firstChangeText, SIGNED_CHANGED } from '../report/phrases/differences.js';
 import { ASSESSED_SINCE, SIGNED_ASSESSMENT_GONE } from '../report/phrases/earlier-version.js';

@@ -1,6 +1,6 @@
 import { covers } from '../dossier/statement.js';
 import { timeText } from '../dossier/time-text.js';
-import { actNamed } from '../people/authority.js';
+import { actNamed } from '../people/acts.js';
 import type { RevisionState } from '../report/phrases/codes.js';
 import { signedText } from '../report/phrases/signatures.js';
 import type { Store } from '../store/store.js';

@@ -12,7 +12,7 @@ import type { KindName } from '../kinds/catalogue.js';
 import { commonFields } from '../kinds/common-fields.js';
 import type { SignablePart } from '../kinds/kind.js';
 import { closurePart, dispositionPart } from '../kinds/nonconformity.js';
-import { actOf } from '../people/authority.js';
+import { actOf } from '../people/acts.js';
 import { THINGS } from '../report/phrases/things.js';
 import { anyOf, ofType, revisionsOf } from '../store/remembered.js';
 import type { Store } from '../store/store.js';

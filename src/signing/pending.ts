@@ -1,6 +1,7 @@
 import type { ReleaseStep } from '../dossier/release-step.js';
 import { byDigest, type Meaning, type Role, type SignedSubject, type Statement } from '../dossier/statement.js';
-import { type Act, actOf, type Doers, needsEachRole } from '../people/authority.js';
+import { type Act, actOf, needsEachRole } from '../people/acts.js';
+import type { Doers } from '../people/authority.js';
 import type { Reads } from '../store/repositories.js';
 import { doersBy, takenRoles } from './situation.js';
 

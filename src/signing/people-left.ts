@@ -1,6 +1,7 @@
 import { partsSaid } from '../assessment/parts-in-lot.js';
 import type { LotNow } from '../kinds/split-lot.js';
-import { actNamed, authorityFor, type Candidate } from '../people/authority.js';
+import { actNamed } from '../people/acts.js';
+import { authorityFor, type Candidate } from '../people/authority.js';
 import { logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { doersOfLot } from './situation.js';

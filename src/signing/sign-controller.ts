@@ -7,7 +7,7 @@ import { LotAssessor } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
-import { ACTS } from '../people/authority.js';
+import { ACTS } from '../people/acts.js';
 import { lotSummaryView } from '../report/lot-summary-view.js';
 import { lotAddress } from '../report/page-addresses.js';
 import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';

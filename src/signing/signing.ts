@@ -9,7 +9,8 @@ import { kindInSet, type Meaning, type SignedStatement, type Statement } from '.
 import { currentOf, recoveredBy } from '../ledger/person-keys.js';
 import { keyHasGone } from '../ledger/signed-acts.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
-import { ACTS, type Act, actOf, authorityFor } from '../people/authority.js';
+import { ACTS, type Act, actOf } from '../people/acts.js';
+import { authorityFor } from '../people/authority.js';
 import type { Pen } from '../people/own-key.js';
 import { Proof } from '../people/proof.js';
 import { givenReason, SAY_WHY } from '../people/reason.js';

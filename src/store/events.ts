@@ -1,12 +1,11 @@
 import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
-import type { Statement } from '../dossier/statement.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
-import { type ChainedKey, chainOf } from '../ledger/key-chain.js';
+import type { ChainedKey } from '../ledger/key-chain.js';
+import { installationKeysIn, KEY_EVENTS, knownKeysFrom } from '../ledger/known-keys.js';
 import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
-import { currentOf, type KnownKeys, type Named, personKeysOf } from '../ledger/person-keys.js';
-import { RolesHeld } from '../ledger/roles-held.js';
+import { currentOf } from '../ledger/person-keys.js';
 import {
   ACTS_ON_ACCOUNTS,
   actText,
@@ -16,6 +15,7 @@ import {
   type RecordedAct,
   type Signer,
 } from '../ledger/signed-acts.js';
+import type { KnownKeys } from '../ledger/signed-statement.js';
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
 import type { Prisma } from './generated/client.js';
@@ -154,8 +154,8 @@ export class Events<R = unknown> {
    */
   async demand(events: readonly RecordedEvent[], areAll = false): Promise<void> {
     if (events.length === 0) return;
-    const { people } = await this.knownKeys();
-    const [faulty] = areAll ? faultsOfActs(events, people) : faultyAmong(events, people);
+    const known = await this.knownKeys();
+    const [faulty] = areAll ? faultsOfActs(events, known) : faultyAmong(events, known);
     if (faulty === undefined) return;
     const { event, ledgerSeq, actor } = faulty.act;
     throw new AppError(
@@ -189,43 +189,9 @@ export class Events<R = unknown> {
   }
 }
 
-const KEY_EVENTS = ['key-made', 'person-key-made', ...ACTS_ON_ACCOUNTS] as const;
-
-const ON_ACCOUNTS: ReadonlySet<string> = new Set(ACTS_ON_ACCOUNTS);
-
-type Told = RecordedAct;
-
-/** Keys that events name as those of the installation. */
-export const installationKeysIn = (events: readonly Pick<RecordedEvent, 'event'>[]): ChainedKey[] =>
-  events.flatMap(({ event }) => (event.type === 'key-made' && event.purpose === 'installation' ? [event] : []));
-
-/**
- * @param events in the order of the ledger; those that say nothing of keys are passed over.
- * @param chain keys of the installation that follow from the first one.
- */
-export function knownKeysFrom(
-  events: readonly Told[],
-  chain: readonly ChainedKey[] = chainOf(installationKeysIn(events)).keys,
-): KnownKeys {
-  const installation = new Map(chain.map(({ fingerprint, publicPem }) => [fingerprint, publicPem]));
-  const people = personKeysOf(events.flatMap(namedBy), installation);
-  const acts = events.filter(({ event }) => ON_ACCOUNTS.has(event.type));
-  const faulty = new Set(faultsOfActs(acts, people).map(({ act }) => act));
-  const roles = RolesHeld.from(acts.filter((act) => !faulty.has(act)));
-  const isRoleHeld = roles && ((statement: Statement, at: number) => roles.isHeld(statement, at));
-  return { installation, people, isRoleHeld };
-}
-
 /** What an event says of passkeys, with its place in the ledger. */
-export function passkeyNamedBy({ event, ledgerSeq: at }: Told): PasskeyNamed[] {
+export function passkeyNamedBy({ event, ledgerSeq: at }: RecordedAct): PasskeyNamed[] {
   if (event.type !== 'passkey-made' && event.type !== 'passkey-ended') return [];
   const { type, ...said } = event;
   return [type === 'passkey-made' ? { made: said as Passkey, at } : { ended: said as PasskeyEnd, at }];
-}
-
-function namedBy({ event, ledgerSeq: at }: Told): Named[] {
-  if (event.type === 'account-closed') return [{ closed: event.person, at }];
-  if (event.type !== 'person-key-made') return [];
-  const { type, ...key } = event;
-  return [{ key, at }];
 }

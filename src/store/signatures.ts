@@ -2,7 +2,7 @@ import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js';
-import { faultOfSigned, type KnownKeys } from '../ledger/person-keys.js';
+import { faultOfSigned, type KnownKeys } from '../ledger/signed-statement.js';
 import type { Db } from './db.js';
 import { Events } from './events.js';
 import type { Question, SignatureRow } from './questions.js';

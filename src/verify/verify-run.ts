@@ -3,9 +3,10 @@ import { AppError } from '../base/errors.js';
 import { type Output, table } from '../cli/output.js';
 import type { CommonOptions } from '../cli/run.js';
 import { answerText, VERIFY_LINES, VERIFY_OUTCOMES } from '../report/phrases/commands/verify.js';
+import { INSTALLATION_WORD } from '../report/phrases/installation-word.js';
 import { TREND_STATEMENT } from '../report/phrases/trend-statement.js';
 import { ANSWERS } from './answer.js';
-import { reportInWords } from './report.js';
+import { reportInWords, type VerifyReport } from './report.js';
 import { verifyRecord } from './verify-record.js';
 import { isStatement, type StatementReport, verifyStatement } from './verify-statement.js';
 
@@ -17,7 +18,7 @@ export async function run(
 ): Promise<number> {
   if (isStatement(file)) return sayStatement(readStatement(file), out);
   const found = reportInWords(await verifyRecord(file, options));
-  out.object(found);
+  out.object({ ...found, byInstallationAlone: byInstallationAlone(found) });
   sayVerify(found, out);
   return ANSWERS[found.answer];
 }
@@ -56,10 +57,8 @@ function sayStatement(report: StatementReport, out: Output): number {
 const STATEMENT_EXITS = { holds: 0, altered: 6, 'another version': 8 } as const;
 
 /** The answer first, then what people decided, then what was looked at. Nothing that was altered is repeated. */
-function sayVerify(
-  { answer, record, statement, paper, units, steps }: ReturnType<typeof reportInWords>,
-  out: Output,
-): void {
+function sayVerify(found: ReturnType<typeof reportInWords>, out: Output): void {
+  const { answer, record, statement, paper, units, steps } = found;
   out.line(answerText(answer, (record ?? statement)?.draft ?? false));
   if (statement) out.line(VERIFY_LINES.statement(statement));
   if (answer !== 'altered') for (const says of statement?.since ?? []) out.line(`  ${says}`);
@@ -68,4 +67,19 @@ function sayVerify(
   if (answer !== 'altered') for (const unit of units) out.line(VERIFY_LINES.unit(unit));
   for (const row of table(steps.map((step) => [`  ${step.step}`, VERIFY_OUTCOMES[step.outcome], step.says])))
     out.line(row);
+  const alone = byInstallationAlone(found);
+  if (alone.length > 0) out.line(INSTALLATION_WORD.head);
+  for (const one of alone) out.line(`  ${one}`);
+}
+
+/** Nothing of a file that was altered, or is none of ours, rests on anybody's word. */
+function byInstallationAlone({
+  answer,
+  record,
+  statement,
+  paper,
+}: Pick<VerifyReport, 'answer' | 'record' | 'statement' | 'paper'>): readonly string[] {
+  if (answer === 'altered') return [];
+  if (record) return INSTALLATION_WORD.record;
+  return statement || paper ? INSTALLATION_WORD.paper : [];
 }

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { Effect, Outcome, Verdict } from '../../src/assessment/assessment.js';
 import { Role } from '../../src/dossier/statement.js';
-import { ACTS } from '../../src/people/authority.js';
+import { ACTS } from '../../src/people/acts.js';
 import { VERIFY_ANSWERS, VERIFY_OUTCOMES } from '../../src/report/phrases/commands/verify.js';
 import { LABEL_WORDS } from '../../src/report/phrases/label-words.js';
 import { VERIFY_FINDINGS, VERIFY_STEPS } from '../../src/report/phrases/verify.js';

@@ -72,6 +72,7 @@ describe('ledger verify', () => {
     expect(text).toContain('The audit trail holds: 5 entries');
     expect(text).toContain('has only grown since: from 3 to 5 entries');
     expect(text).toContain('0 files were hashed again: evidence, records');
+    expect(text).toMatch(/signed by the key of no person:\n(?: {2}.*\n)* {2}backups, restores, checks of the folder/);
     expect(code).toBe(0);
   });
 

@@ -6,6 +6,7 @@ import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
 import { ACCOUNT_EVENTS, type Event, subjectOfEvent } from '../../src/ledger/event.js';
+import { renewalText } from '../../src/ledger/signed-acts.js';
 import { Proof } from '../../src/people/proof.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
@@ -93,7 +94,7 @@ const keyOf = (sql: Sql, person: string): string => bodyOf(sql, 'person-key-made
 /** What the administrator signed when they gave the operator a role. */
 const signaturesOf = (sql: Sql, type: string) => bodyOf(sql, type, 'P-OP').signatures;
 
-describe('whoever has the database and the installation key, and no password', () => {
+describe('whoever has the database and the installation key, and no password but their own', () => {
   it('signs nothing in the name of a person', async () => {
     attack((sql) => {
       const release = releaseIn(sql);
@@ -227,6 +228,82 @@ describe('whoever has the database and the installation key, and no password', (
     const inAct = store.change(ACTOR, (change) => change.signatures.ofKind('lot'));
     await expect(inAct).rejects.toMatchObject({ code: 'ALTERED', message: expect.stringMatching(/role not held/) });
     await store.close();
+  });
+
+  it('acts with the key of an account of their own in no role that may do so, and no two without the roles it takes', async () => {
+    const services = await openServices(folder);
+    await withPens(services, ['P-OP', 'P-QE'], async (pens) => {
+      const signing = (...persons: string[]) => {
+        const own = persons.map((person) => pens.get(person)!);
+        return (text: string) =>
+          own.map(({ person, fingerprint, sign }) => ({ person, key: fingerprint, signature: sign(text) }));
+      };
+      const on = { lot: 'L-1', units: ['IMP-1'] };
+      const forbidden: Event[] = [
+        { type: 'hold-lifted', ...on },
+        { type: 'release-revoked', ...on, step: 'distribution' },
+        { type: 'document-withdrawn', kind: 'method', key: 'TM-1', revision: 1 },
+        { type: 'verdict-changes-seen', lot: 'L-1', entries: [3] },
+        { type: 'legal-hold-placed', lot: 'L-1' },
+        { type: 'legal-hold-lifted', lot: 'L-1' },
+      ];
+      attack((sql) => {
+        for (const event of forbidden) forgeAct(sql, event, 'person:P-OP', signing('P-OP'));
+        // Theirs to do, each of them.
+        forgeAct(sql, { type: 'hold-placed', ...on }, 'person:P-OP', signing('P-OP'));
+        forgeAct(sql, { type: 'hold-lifted', ...on }, 'person:P-QE', signing('P-QE'));
+        const persons = ['P-QE', 'P-OP'];
+        forgeAct(
+          sql,
+          { type: 'evidence-redacted', sha256: 'f'.repeat(64), persons },
+          'person:P-QE',
+          signing(...persons),
+        );
+        const renewal = { persons, before: null, ledgerSize: 3, root: sha256Hex('x') };
+        const signatures = signing(...persons)(renewalText(renewal));
+        forgeEvent(sql, { type: 'anchor-renewed', ...renewal, signatures });
+        signHead(sql);
+      });
+    });
+    await services.store.close();
+    const said = (await faults()).split('\n').map((line) => line.replace(/^.*?, \d+: (.*), by .*?: /, '$1: '));
+    const noRole = 'who signed it held no role then that may do so';
+    expect(said).toEqual([
+      ...['hold lifted', 'release revoked', 'document withdrawn', 'verdict changes seen', 'legal hold placed'].map(
+        (act) => `${act}: ${noRole}`,
+      ),
+      ...[`legal hold lifted: ${noRole}`, `evidence redacted: ${noRole}`],
+      'anchor renewed: who signed it was no administrator then',
+    ]);
+    const store = await open();
+    const read = store.change(ACTOR, (change) => change.events.of({ kind: 'lot', key: 'L-1' }));
+    await expect(read).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringMatching(/not in a role of the act/),
+    });
+    await store.close();
+  });
+
+  it('claims no first key of a colleague: whoever vouches for one was an administrator when the link was made', async () => {
+    const services = await openServices(folder);
+    const { accountActs, accounts, store } = services;
+    const nina = { person: 'P-NEW', name: 'Nina Example', identityCheckedOn: '2031-03-01' };
+    await accountActs.make(await accounts.prove('P-AD', PASSWORD), nina);
+    await accountActs.giveRole(await accounts.prove('P-AD', PASSWORD), 'P-NEW', 'releaser');
+    await withPens(services, ['P-OP'], async (pens) => {
+      const claimed = new TestPerson('P-NEW', 'Nina Example').named(key, [pens.get('P-OP')!]);
+      const { person, link, replaces, endorsements } = claimed;
+      const offer = { person, link: link!, replaces, endorsements, tokenSha256: sha256Hex('x') };
+      attack((sql) => {
+        forgeEvent(sql, { type: 'invitation-made', ...offer, expiresAt: '2031-04-01T00:00:00Z' });
+        forgeEvent(sql, { type: 'person-key-made', ...claimed });
+        signHead(sql);
+      });
+    });
+    await store.close();
+    expect(await faults()).toMatch(
+      /Nina Example \(P-NEW\): whoever vouches for it was no administrator when the link was made/,
+    );
   });
 
   it('makes nobody whom no person vouches for, neither new nor in the place of another', async () => {

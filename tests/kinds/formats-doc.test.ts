@@ -5,7 +5,7 @@ import { CODE_SYNTAX, Code } from '../../src/kinds/fields.js';
 import { formatsDocument, schemaOf } from '../../src/kinds/formats-doc.js';
 import { LotStep } from '../../src/kinds/lot-after-build.js';
 import { RESULT_COLUMNS } from '../../src/kinds/result.js';
-import { QUALIFIED_TO } from '../../src/people/authority.js';
+import { QUALIFIED_TO } from '../../src/people/acts.js';
 import { kindText } from '../../src/report/phrases/kinds.js';
 
 it('docs/formats.md is what the schemas say (else: npm run docs)', () => {

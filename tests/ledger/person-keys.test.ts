@@ -1,13 +1,8 @@
 import fc from 'fast-check';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
-import {
-  faultOfSigned,
-  type Named,
-  type PersonKey,
-  personKeysOf,
-  vouchingNeeded,
-} from '../../src/ledger/person-keys.js';
+import { type Named, type PersonKey, personKeysOf, vouchingNeeded } from '../../src/ledger/person-keys.js';
+import { faultOfSigned } from '../../src/ledger/signed-statement.js';
 import { OwnKey } from '../support/intruder.js';
 import { type Installation, signedBy, TestPerson, type UnsignedStatement } from '../support/person-keys.js';
 

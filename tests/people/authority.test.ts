@@ -1,7 +1,8 @@
 import { RELEASE_STEPS } from '../../src/dossier/release-step.js';
 import type { Role } from '../../src/dossier/statement.js';
 import { Role as RoleNames } from '../../src/dossier/statement.js';
-import { ACTS, type Authority, actNamed, actOf, authorityFor, QUALIFIED_TO } from '../../src/people/authority.js';
+import { ACTS, actNamed, actOf, QUALIFIED_TO } from '../../src/people/acts.js';
+import { type Authority, authorityFor } from '../../src/people/authority.js';
 import { denialText, INDEPENDENCE, type IndependenceRule } from '../../src/report/phrases/authority.js';
 import { Signing } from '../../src/signing/signing.js';
 

@@ -11,7 +11,7 @@ import { Characteristic } from '../../src/kinds/specification.js';
 import { TIES } from '../../src/kinds/ties.js';
 import { ENTRY_TYPES } from '../../src/ledger/entry.js';
 import { Event } from '../../src/ledger/event.js';
-import { ACTS } from '../../src/people/authority.js';
+import { ACTS } from '../../src/people/acts.js';
 import { ACT_WORDS, actNameText } from '../../src/report/phrases/acts.js';
 import * as codes from '../../src/report/phrases/codes.js';
 import * as kinds from '../../src/report/phrases/kinds.js';

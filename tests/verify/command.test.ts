@@ -16,7 +16,10 @@ const CLI = path.resolve('dist/cli.js');
  * The compiled command in a process of its own. The record comes from the sources, which are another build: what a
  * stranger with a later version does.
  */
-function verify(bytes: Buffer, ...options: string[]): { code: number | null; out: string; report(): VerifyReport } {
+function verify(
+  bytes: Buffer,
+  ...options: string[]
+): { code: number | null; out: string; report(): VerifyReport & { byInstallationAlone: string[] } } {
   const file = path.join(temporaryFolder('command'), 'record.pdf');
   fs.writeFileSync(file, bytes);
   const run = (...more: string[]) =>
@@ -40,7 +43,10 @@ describe('the command that verifies', () => {
     const { code, out, report } = verify(bytes, '--key', installation.fingerprint);
     expect(code).toBe(0);
     expect(out).toContain('not the same as true, complete or released');
-    const { steps } = report();
+    // What no key of a person signed is named, and of a record that its roles are so.
+    expect(out).toMatch(/signed by the key of no person:\n {2}who held which role.*\n {2}that nothing is left out/);
+    const { steps, byInstallationAlone } = report();
+    expect(byInstallationAlone).toContainEqual(expect.stringMatching(/^holds that the program places/));
     expect(steps).toContainEqual(expect.objectContaining({ step: 'key', outcome: 'holds' }));
     expect(steps).toContainEqual(expect.objectContaining({ step: 'pages', outcome: 'not checked' }));
   });
@@ -49,6 +55,7 @@ describe('the command that verifies', () => {
     const { code, out, report } = verify(flipped(bytes, bytes.indexOf('/Rect [0 0 0 0]') + 6));
     expect(code).toBe(6);
     expect(out).toContain('ALTERED');
+    expect(report().byInstallationAlone).toEqual([]);
     expect(report().steps).toContainEqual(expect.objectContaining({ step: 'seal', outcome: 'does not hold' }));
   });
 

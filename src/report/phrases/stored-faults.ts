@@ -1,7 +1,8 @@
 import type { LastHeadFault } from '../../ledger/checkpoint.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
-import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
+import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
+import type { SignedFault } from '../../ledger/signed-statement.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
 import { type CodedBy, codedText } from './coded.js';
 import { eventActText } from './trail-acts.js';
@@ -28,6 +29,7 @@ export const ACT_FAULTS: Readonly<Record<ActFault, string>> = {
   'key of somebody else': STATEMENT_FAULTS['key of somebody else'],
   'not while the key was in use': STATEMENT_FAULTS['not while the key was in use'],
   'not the signature of the person': STATEMENT_FAULTS['not the signature of the person'],
+  'not in a role of the act': 'who signed it held no role then that may do so',
   'not by an administrator': 'who signed it was no administrator then',
 };
 
@@ -40,6 +42,7 @@ export const PERSON_KEY_FAULTS: Readonly<Record<PersonKeyFault, string>> = {
   'not by its link': 'it was not made with the one-time link that it names',
   'not endorsed': 'nobody whose key counts vouches for it',
   'endorsed by one alone': 'it takes the place of another key, and one person alone vouches for it',
+  'not endorsed by an administrator': 'whoever vouches for it was no administrator when the link was made',
   'not by the installation': 'the installation did not sign it',
 };
 

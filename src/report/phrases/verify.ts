@@ -1,7 +1,8 @@
 import { namesText } from '../../dossier/statement.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
-import type { PersonKeyFault, SignedFault } from '../../ledger/person-keys.js';
+import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
+import type { SignedFault } from '../../ledger/signed-statement.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';

@@ -1,38 +1,22 @@
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
-import { z } from 'zod';
 import { AppError } from '../../base/errors.js';
-import { KINDS } from '../../kinds/catalogue.js';
 import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
-import { Event, subjectOfEvent } from '../../ledger/event.js';
-import { type ChainedKey, chainOf } from '../../ledger/key-chain.js';
-import { passkeysOf } from '../../ledger/passkey.js';
-import { ACTS_OF_PEOPLE, faultsOfActs, type RecordedAct } from '../../ledger/signed-acts.js';
-import type { FileFault, StoredFault } from '../../ledger/stored-fault.js';
+import type { ChainedKey } from '../../ledger/key-chain.js';
+import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
 import type { AuditOptions } from '../engine.js';
-import { installationKeysIn, knownKeysFrom, passkeyNamedBy } from '../events.js';
-import type { KeptFiles } from '../kept-files.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
+import { type AddFault, FileAudit } from './file-audit.js';
 import { checkFile, checkSchema, isDamage } from './file-check.js';
 import { auditHistories } from './history-audit.js';
+import { auditKeys } from './key-audit.js';
 import { RowAudit } from './row-audit.js';
-import {
-  ARCHIVES,
-  EVIDENCE_PLACES,
-  FILE_AT,
-  KEYS_AND_ACTS,
-  LAST_HEAD,
-  LEDGER_ENTRIES,
-  LEDGER_NODES,
-  READS,
-  RECORD_FILES,
-  UNKEPT,
-} from './row-check.js';
+import { LAST_HEAD, LEDGER_ENTRIES, LEDGER_NODES } from './row-check.js';
 
 const FAULTS_LISTED = 100;
 /** Between two stretches of this length others get their turn. */
@@ -76,7 +60,7 @@ class Audit {
   private readonly check: LedgerCheck;
   private readonly faults: LedgerFault[] = [];
   private faultCount = 0;
-  private files = 0;
+  private readonly files: FileAudit | undefined;
   private readonly rows: RowAudit;
   private nodes: IterableIterator<TreeNode>;
   private readonly keys: readonly ChainedKey[];
@@ -85,42 +69,21 @@ class Audit {
 
   constructor(
     private readonly db: Database.Database,
-    private readonly options: AuditOptions,
+    options: AuditOptions,
   ) {
+    const add: AddFault = (subject, seq, fault) => this.add(subject, seq, fault);
     // Before the first look at the database, which may grow meanwhile.
     const anchor = options.anchor && this.readAnchor(options.anchor);
-    checkFile(db, (subject, fault) => this.add(subject, null, fault));
-    const told = (db.prepare(KEYS_AND_ACTS).all(JSON.stringify(TOLD)) as ActRow[]).flatMap(actIn);
-    const { keys, faults } = chainOf(installationKeysIn(told), anchor);
-    for (const { fingerprint, fault } of faults) {
-      this.add({ kind: 'key', key: fingerprint, revision: null }, null, {
-        code: 'key not of the chain',
-        facts: { fault },
-      });
-    }
+    checkFile(db, (subject, fault) => add(subject, null, fault));
+    const { keys, known } = auditKeys(db, anchor, add);
     this.keys = keys;
     this.anchored = anchor?.head ? this.anchoredHead(anchor.head) : undefined;
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck([this.head, this.anchored].flatMap((head) => head?.size ?? []));
-    const known = knownKeysFrom(told, keys);
-    for (const { key, fault } of known.people.faults) {
-      const { person, name, fingerprint } = key;
-      const seq = told.find(({ event }) => event.type === 'person-key-made' && event.fingerprint === fingerprint);
-      this.add({ kind: 'key', key: fingerprint, revision: null }, seq?.ledgerSeq ?? null, {
-        code: 'key of a person not endorsed',
-        facts: { person: `${name} (${person})`, fault },
-      });
+    this.rows = new RowAudit(db, known, add);
+    if (options.files) {
+      this.files = new FileAudit(db, options.files, add, (kind, key, step) => this.guarded(kind, key, step));
     }
-    for (const { act, fault } of faultsOfActs(told, known.people)) {
-      const { kind, key } = subjectOfEvent(act.event);
-      const facts = { by: act.actor, event: act.event.type, fault };
-      this.add({ kind, key, revision: null }, act.ledgerSeq, { code: 'act does not hold', facts });
-    }
-    for (const one of passkeysOf(told.flatMap(passkeyNamedBy), known.people).unsigned) {
-      const { person } = 'made' in one ? one.made : one.ended;
-      this.add({ kind: 'account', key: person, revision: null }, one.at, { code: 'passkey not by its person' });
-    }
-    this.rows = new RowAudit(db, known, (subject, seq, fault) => this.add(subject, seq, fault));
     this.nodes = db.prepare(LEDGER_NODES).iterate() as IterableIterator<TreeNode>;
   }
 
@@ -182,34 +145,7 @@ class Audit {
       () => 'all',
       () => auditHistories(this.db, (subject, seq, fault) => this.add(subject, seq, fault)),
     );
-    const { files } = this.options;
-    if (files !== undefined) {
-      await this.guarded(
-        'evidence',
-        () => 'all',
-        () => this.checkEvidence(files),
-      );
-      await this.guarded(
-        'record',
-        () => 'all',
-        () => this.checkRecords(files),
-      );
-      await this.guarded(
-        'archive',
-        () => 'all',
-        () => this.checkArchives(files),
-      );
-      await this.guarded(
-        'readings',
-        () => 'all',
-        () => this.checkReads(files),
-      );
-      await this.guarded(
-        'evidence',
-        () => 'sources',
-        () => this.checkSources(),
-      );
-    }
+    await this.files?.run();
     await this.guarded(
       'database',
       () => 'tables and indexes',
@@ -240,7 +176,7 @@ class Audit {
       size,
       root,
       rows: this.rows.count,
-      files: this.options.files ? this.files : null,
+      files: this.files?.count ?? null,
       faultCount: this.faultCount + (broken ? 1 : 0),
       faults: faults.slice(0, FAULTS_LISTED),
       head,
@@ -298,73 +234,6 @@ class Audit {
       return undefined;
     }
   }
-
-  /** A file that was redacted is gone on purpose, by an event that two people stand for. */
-  private async checkEvidence(files: KeptFiles): Promise<void> {
-    const fetch = this.db.prepare(FILE_AT);
-    for (const { place, sha256 } of this.db.prepare(EVIDENCE_PLACES).iterate() as IterableIterator<Place>) {
-      await this.guarded(
-        'evidence',
-        () => sha256,
-        async () => {
-          const { fileName, seq } = fetch.get(place) as { fileName: string; seq: number };
-          this.addFile('evidence', sha256, seq, fileName, await files.evidenceFault(sha256));
-        },
-      );
-    }
-  }
-
-  /** Whatever was read from a file names one that is kept: what was found in it can be found again. */
-  private checkSources(): void {
-    const kinds = JSON.stringify(KINDS.map(({ kind }) => kind));
-    for (const { seq, ...subject } of this.db.prepare(UNKEPT).iterate(kinds) as IterableIterator<Unkept>) {
-      this.add(subject, seq, { code: 'names no kept bytes' });
-    }
-  }
-
-  private async checkRecords(files: KeptFiles): Promise<void> {
-    for (const { number, revision, fileSha256, seq } of this.db
-      .prepare(RECORD_FILES)
-      .iterate() as IterableIterator<Issued>) {
-      const fault = await files.recordFault(number, revision, fileSha256);
-      this.addFile('record', number, seq, `${number}-r${revision}.pdf`, fault);
-    }
-  }
-
-  private async checkArchives(files: KeptFiles): Promise<void> {
-    for (const { log, body, seq } of this.db.prepare(ARCHIVES).iterate() as IterableIterator<Archived>) {
-      await this.guarded(
-        'archive',
-        () => log,
-        async () => {
-          const { sha256 } = ARCHIVE_MADE.parse(JSON.parse(body));
-          this.addFile('archive', log, seq, `${log}.json`, await files.archiveFault(log, sha256));
-        },
-      );
-    }
-  }
-
-  /** Each file as long as was told, with these bytes, at every head of it; and lines that were not told yet. */
-  private checkReads(files: KeptFiles): void {
-    const told = new Map<string, (z.infer<typeof READS_NOTED> & { readonly seq: number })[]>();
-    for (const { body, seq } of this.db.prepare(READS).iterate() as IterableIterator<Omit<Archived, 'log'>>) {
-      const head = { ...READS_NOTED.parse(JSON.parse(body)), seq };
-      told.set(head.file, [...(told.get(head.file) ?? []), head]);
-    }
-    for (const [file, fault] of files.readsFaults(told)) {
-      this.addFile('readings', file, told.get(file)?.at(-1)?.seq ?? null, file, fault);
-    }
-  }
-
-  private addFile(kind: string, key: string, seq: number | null, fileName: string, fault: FileFault | undefined): void {
-    this.files += 1;
-    if (fault === undefined) return;
-    this.add({ kind, key, revision: null }, seq, { code: 'file of the entry', facts: { fileName, fault } });
-  }
-}
-
-interface Unkept extends Subject {
-  readonly seq: number;
 }
 
 const ANCHOR: Subject = { kind: 'key', key: 'anchor', revision: null };
@@ -379,36 +248,6 @@ const NO_HEAD: LastHead = { size: 0, head: null, keptTo: 0 };
 
 type Tree = Extract<LedgerVerdict, { ok: true }>;
 
-interface Place {
-  readonly place: number;
-  readonly sha256: string;
-}
-
-interface Issued {
-  readonly number: string;
-  readonly revision: number;
-  readonly fileSha256: string;
-  readonly seq: number;
-}
-
-/** Of the event that names an archive, what is compared. */
-const ARCHIVE_MADE = z.object({ sha256: z.string() });
-
-/** The same of readings. */
-const READS_NOTED = z.object({
-  file: z.string(),
-  bytes: z.int().nonnegative(),
-  sha256: z.string(),
-  altered: z.int().positive().optional(),
-});
-
-interface Archived {
-  /** SHA-256 of the log as received. */
-  readonly log: string;
-  readonly body: string;
-  readonly seq: number;
-}
-
 const nodeSubject = ({ level, index }: TreeNode): Subject => {
   const first = index * 2 ** level + 1;
   return { kind: 'audit trail', key: `node over entries ${first} to ${first + 2 ** level - 1}`, revision: null };
@@ -421,23 +260,3 @@ const unreadableBy = (error: unknown): StoredFault => ({
   code: 'not readable',
   facts: { message: (error as Error).message },
 });
-
-const TOLD = [
-  'key-made',
-  'person-key-made',
-  'anchor-renewed',
-  'passkey-made',
-  'passkey-ended',
-  ...ACTS_OF_PEOPLE,
-] as const;
-
-type ActRow = Omit<RecordedAct, 'event'> & { readonly body: string };
-
-/** A key whose text was damaged is none: what it signed is then named, and so is its event. */
-function actIn({ body, ...place }: ActRow): RecordedAct[] {
-  try {
-    return [{ event: Event.parse(JSON.parse(body)), ...place }];
-  } catch {
-    return [];
-  }
-}

@@ -1,0 +1,36 @@
+/**
+ * What rests on the word of the installation alone: its key signs the audit trail in which it stands, and no key of a person
+ * does. docs/security.md says the same of each.
+ */
+const WORD = {
+  roles:
+    'who held which role, and who was an administrator: a file carries keys of people, not roles; ledger verify compares them in the folder',
+  omissions: 'that nothing is left out, such as a hold or a revocation: ask whoever issued the file for the latest one',
+  'program holds': 'holds that the program places by itself when a document comes in',
+  refusals: 'that somebody was refused an act',
+  conditions: 'what the program found to hold on the day of a release',
+  'verdict changes': 'that rules of another version changed a verdict',
+  times: 'times: those of the clock of the machine, never before an earlier entry for what a person signs',
+  upkeep: 'backups, restores, checks of the folder and self-checks',
+  reads: 'who read what, and what was given out',
+  'passkey uses': 'that a passkey was used for an act',
+} as const;
+
+type Word = keyof typeof WORD;
+
+const OF_RECORD: readonly Word[] = [
+  ...(['roles', 'omissions', 'program holds', 'refusals', 'conditions', 'verdict changes', 'times'] as const),
+];
+const OF_PAPER: readonly Word[] = ['roles', 'omissions', 'times'];
+const OF_TRAIL: readonly Word[] = [
+  ...(['program holds', 'refusals', 'conditions', 'verdict changes', 'times'] as const),
+  ...(['upkeep', 'reads', 'passkey uses'] as const),
+];
+
+/** One sentence each, for whoever verifies a record of a lot, another paper, or the audit trail in its folder. */
+export const INSTALLATION_WORD = {
+  head: 'By the word of the installation alone, signed by the key of no person:',
+  record: OF_RECORD.map((word) => WORD[word]),
+  paper: OF_PAPER.map((word) => WORD[word]),
+  trail: OF_TRAIL.map((word) => WORD[word]),
+};
