@@ -7,7 +7,7 @@ import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { RUN_RULES, type RunRule } from '../statistics/run-rules.js';
 import { beyondLimits, inOrder, patternSignals } from '../statistics/signals.js';
 import type { CapabilityResult, HistoryPoint } from './assessment.js';
-import { baselineLimits, pointsOf } from './family/points.js';
+import { baselineLimits, groupsOf, pointsOf } from './family/points.js';
 import type { OwnValues } from './own-history.js';
 import { performance, stored } from './performance.js';
 import type { CapabilityNote } from './reasons.js';
@@ -49,7 +49,8 @@ export function familyCapability(
       subgroup,
     ).map((point) => ({ ...point, ofThisLot: true })),
   ];
-  const carried = { singles: singleValues(known), builds: known?.builds ?? [] };
+  const bounds = excluded.find(({ why }) => why.code === 'only a bound')?.values ?? 0;
+  const carried = { groups: valuesByBuild(known), builds: known?.builds ?? [], bounds };
   const described = performance(item, pool, carried, document);
   const moved = movedLimits(item, applied);
   const against = moved && performance({ ...item, ...moved.limits }, pool, carried, document);
@@ -88,14 +89,14 @@ export function familyCapability(
 }
 
 /** Of earlier builds all that the lot file carries, those that count no more left out. */
-function singleValues(known: CharacteristicHistory | undefined): number[] {
+function valuesByBuild(known: CharacteristicHistory | undefined): number[][] {
   if (known === undefined) return [];
   const nameOf = ({ lot, build, specimen, piece, replicate }: Omit<FamilyValue, 'value' | 'builtAt'>) =>
     [lot, build, specimen, piece, replicate].join('\n');
   // A value of the baseline may have been corrected since: the last ones are as they stand.
-  const found = new Map([...(known.plan?.baseline ?? []), ...known.last].map((one) => [nameOf(one), one.value]));
+  const found = new Map([...(known.plan?.baseline ?? []), ...known.last].map((one) => [nameOf(one), one]));
   for (const one of known.takenOut.last) found.delete(nameOf(one));
-  return [...found.values()];
+  return groupsOf([...found.values()], 'build').map(({ members }) => members.map(({ value }) => value));
 }
 
 /** The strictest limits to which studies moved those of the specification, for the coupons of this lot. */

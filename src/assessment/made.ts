@@ -31,13 +31,12 @@ export class MadeHow {
     return {
       ...known,
       analysts: sorted(results.map(({ analyst }) => analyst)),
-      calibrated: sorted(results.map(({ instrument }) => instrument)).map((instrument) => ({
-        instrument,
-        at: this.calibrated(
+      calibrated: sorted(results.map(({ instrument }) => instrument)).map((instrument) =>
+        this.calibrated(
           instrument,
-          results.filter((one) => one.instrument === instrument),
+          results.filter((one) => one.instrument === instrument).map(({ measuredAt }) => measuredAt),
         ),
-      })),
+      ),
       batches: sorted(
         exposuresOf(this.facts)
           .filter(({ specimen, piece }) => pieces.has(`${specimen} ${piece ?? ''}`))
@@ -81,9 +80,14 @@ export class MadeHow {
       .map(([, one]) => ({ ...one, share: Number(one.share.toFixed(SHARE_DIGITS)) }));
   }
 
-  private calibrated(instrument: string, results: readonly NumberedResult[]): string | null {
+  private calibrated(instrument: string, uses: readonly string[]): Made['calibrated'][number] {
     const calibrations = this.facts.instruments.get(instrument)?.body.calibrations ?? [];
-    const first = results.map(({ measuredAt }) => measuredAt).sort((a, b) => Date.parse(a) - Date.parse(b))[0]!;
-    return latestBefore(calibrations, first)?.at ?? null;
+    const [first] = uses.toSorted((a, b) => Date.parse(a) - Date.parse(b));
+    const isOverdue = uses.some((at) => {
+      const last = latestBefore(calibrations, at);
+      return last === undefined || Date.parse(at) > Date.parse(last.due);
+    });
+    const at = latestBefore(calibrations, first!)?.at ?? null;
+    return { instrument, at, ...(isOverdue ? { overdue: true as const } : {}) };
   }
 }

@@ -5,6 +5,7 @@ import { shareLowerBound } from '../statistics/attribute-sampling.js';
 import { capabilityIndices } from '../statistics/capability.js';
 import { exactLowerBound } from '../statistics/capability-bounds.js';
 import { clusterLowerBound, groupedSpread } from '../statistics/cluster-bound.js';
+import { freedValues } from '../statistics/freed-values.js';
 import type { Limits } from '../statistics/inputs.js';
 import { SHAPIRO_WILK_SIZES, shapiroWilk } from '../statistics/normality.js';
 import type { CapabilityResult } from './assessment.js';
@@ -39,9 +40,11 @@ type Performance = Pick<
 >;
 
 interface Carried {
-  /** For the test of normality. */
-  readonly singles: readonly number[];
+  /** Single values by build, for the test of normality. */
+  readonly groups: readonly (readonly number[])[];
   readonly builds: CharacteristicHistory['builds'];
+  /** How many values more were reported only as a bound. */
+  readonly bounds: number;
 }
 
 /**
@@ -53,7 +56,7 @@ interface Carried {
 export function performance(
   item: Characteristic,
   pool: CharacteristicHistory['pool'],
-  { singles, builds }: Carried,
+  { groups, builds, bounds }: Carried,
   plan: Pick<CapabilityPlan, 'confidence' | 'distribution' | 'target'> | undefined,
 ): Performance {
   const { n, mean, sumSquaredDeviations } = pool;
@@ -76,10 +79,12 @@ export function performance(
   const described = { ...none, mean: stored(mean), sd: stored(sd) };
   if (sd === 0) return { ...described, notes: [{ code: 'all equal', facts: {} }] };
   const { spread, bound } = byBuilds(pool, limits, confidence);
-  const known = { ...described, spread, normality: normalityOf(singles) };
+  const known = { ...described, spread, normality: normalityOf(groups, spread) };
   if (n < LEAST_VALUES_FOR_INDEX) {
     return { ...known, notes: [{ code: 'too few for an index', facts: { values: n, least: LEAST_VALUES_FOR_INDEX } }] };
   }
+  // Without those that lie beyond what the method finds the others are a selection.
+  if (bounds > 0) return { ...known, notes: [{ code: 'bounds among them', facts: { bounds } }] };
   const doubt = doubtOfNormal(known);
   if (doubt) return { ...known, notes: [doubt] };
   const ppk = capabilityIndices(mean, sd, limits).nearer;
@@ -143,9 +148,20 @@ function byBuilds(
   };
 }
 
-function normalityOf(singles: readonly number[]): CapabilityResult['normality'] {
-  if (singles.length < LEAST_VALUES_FOR_INDEX || new Set(singles).size === 1) return null;
-  const tested = singles.slice(-SHAPIRO_WILK_SIZES.largest);
+/** Of what is left of each value without what it has in common with its build: values of one build are not independent. */
+function normalityOf(
+  groups: readonly (readonly number[])[],
+  spread: CapabilityResult['spread'],
+): CapabilityResult['normality'] {
+  const squared = (sd: number | null) => (sd === null ? undefined : sd ** 2);
+  const freed = freedValues(
+    groups,
+    spread === null
+      ? undefined
+      : { mean: spread.mean, within: squared(spread.within), between: squared(spread.between) },
+  );
+  if (freed.length < LEAST_VALUES_FOR_INDEX || new Set(freed).size === 1) return null;
+  const tested = freed.slice(-SHAPIRO_WILK_SIZES.largest);
   const { w, p } = shapiroWilk(tested);
   return { values: tested.length, w: stored(w), p: stored(p) };
 }

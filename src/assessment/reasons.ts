@@ -128,6 +128,7 @@ export const CapabilityNote = z.discriminatedUnion('code', [
   /** Why no bound is stated. */
   reason('one build', {}),
   /** Why no index is stated. */
+  reason('bounds among them', { bounds: z.int() }),
   reason('not normal', {}),
   reason('other distribution', {}),
   /** Why the chart has points and no limits. */

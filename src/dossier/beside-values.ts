@@ -8,7 +8,13 @@ export const Made = z.strictObject({
   operator: z.string(),
   analysts: z.array(z.string()),
   maintained: z.string().nullable().describe('last maintenance of the machine before the build'),
-  calibrated: z.array(z.strictObject({ instrument: z.string(), at: z.string().nullable() })),
+  calibrated: z.array(
+    z.strictObject({
+      instrument: z.string(),
+      at: z.string().nullable(),
+      overdue: z.literal(true).optional().describe('used after its calibration was due, or without one'),
+    }),
+  ),
   worn: z
     .array(z.strictObject({ consumable: z.string(), category: z.string(), uses: z.int(), hours: z.number() }))
     .describe('what touched the parts and wears out: uses up to the build, and hours since it came into use'),

@@ -32,7 +32,10 @@ export const What = z.discriminatedUnion('code', [
   z.strictObject({ code: z.literal('many results'), results: z.int() }),
   z.strictObject({ code: z.enum(['log taken in', 'further log', 'other log']), build: z.string() }),
   z.strictObject({ code: z.literal('family values'), lot: z.string() }),
-  z.strictObject({ code: z.literal('older family values') }),
+  z.strictObject({
+    code: z.literal('older family values'),
+    of: z.array(z.strictObject({ characteristic: z.string(), rows: z.int(), what: z.enum(['values', 'beside']) })),
+  }),
   z.strictObject({ code: z.literal('signed'), statement: Statement }),
   z.strictObject({ code: z.literal('withdrawn'), document: Document, reason: z.string() }),
   z.strictObject({ code: z.literal('lot file not here') }),
@@ -143,7 +146,23 @@ function history({ history: before }: Compared, { history: after }: Compared): D
   const known = new Set(shown(before).map(({ text }) => text));
   const lots = new Set(shown(after).flatMap(({ lot, text }) => (known.has(text) ? [] : [lot])));
   const told = [...lots].map((lot) => later({ code: 'family values', lot }));
-  return told.length > 0 ? told : [later({ code: 'older family values' })];
+  return told.length > 0 ? told : [later({ code: 'older family values', of: olderValues(before, after) })];
+}
+
+/**
+ * In which characteristics the history went on, by how many rows, and whether sums changed by it or only what stands beside
+ * the values: how they were made and measured, and by what they are judged.
+ */
+function olderValues(before: FamilyHistory | undefined, after: FamilyHistory | undefined) {
+  const known = new Map(before?.characteristics.map((one) => [one.characteristic, one]));
+  return (after?.characteristics ?? []).flatMap(({ characteristic, head, pool, excluded, takenOut }) => {
+    const old = known.get(characteristic);
+    if (old?.head.digest === head.digest) return [];
+    const sums = [pool, excluded, takenOut];
+    const isBeside = old && JSON.stringify([old.pool, old.excluded, old.takenOut]) === JSON.stringify(sums);
+    const rows = head.position - (old?.head.position ?? 0);
+    return [{ characteristic, rows, what: isBeside ? ('beside' as const) : ('values' as const) }];
+  });
 }
 
 /** Builds and values that a history shows, as texts to compare. */

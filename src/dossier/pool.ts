@@ -51,6 +51,8 @@ export interface Pool {
   readonly ucum: string;
   /** Of values of degradation; any where nothing is named. */
   readonly medium?: string | undefined;
+  /** Any revision where none is named. */
+  readonly mediumRevision?: number | undefined;
   readonly hours?: number | undefined;
   readonly face?: string | undefined;
 }
@@ -61,6 +63,12 @@ export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic):
   const methods = [methodRevisions === 'same' ? method : { method: method.method }];
   return { recipeGroups, machines, from, methods, ucum };
 }
+
+/** The same pool with values of one sort of exposure alone: of several nothing is told together. */
+export const ofExposure = (pool: Pool, { medium, mediumRevision, hours, face }: ExposedAs): Pool => ({
+  ...pool,
+  ...{ medium, mediumRevision, hours, face },
+});
 
 /** The pool that a capability plan names, without the days of its baseline. */
 export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteristic, 'ucum'>): Pool {
@@ -93,9 +101,15 @@ export function excludedBecause(pool: Pool, context: HistoryContext, builtAt: st
 const NOT_RECORDED = 'not recorded';
 
 /** What was exposed otherwise than the pool says, or not on record as exposed at all. */
-function exposureApart({ medium, hours, face }: Pool, { exposed }: HistoryContext): ExclusionReason | undefined {
+function exposureApart(
+  { medium, mediumRevision, hours, face }: Pool,
+  { exposed }: HistoryContext,
+): ExclusionReason | undefined {
   if (medium !== undefined && exposed?.medium !== medium) {
     return { code: 'medium', facts: { medium: exposed?.medium ?? NOT_RECORDED } };
+  }
+  if (mediumRevision !== undefined && exposed?.mediumRevision !== mediumRevision) {
+    return { code: 'medium', facts: { medium: `${exposed?.medium} revision ${exposed?.mediumRevision}` } };
   }
   if (hours !== undefined && (exposed === undefined || !isSameDuration(exposed.hours, hours))) {
     return { code: 'exposure', facts: { exposure: exposed === undefined ? NOT_RECORDED : `${exposed.hours} h` } };

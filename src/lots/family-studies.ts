@@ -9,6 +9,7 @@ import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
 import { contextOf } from '../store/history-pool.js';
 import { headOf, planOf } from '../store/history-values.js';
+import { type ImpactOn, impactsOn } from '../store/impacts-on.js';
 import { lotsMissing } from '../store/lots-missing.js';
 import { type PlanInForce, plansInForceAt } from '../store/plans-in-force.js';
 import type { LotRow } from '../store/questions.js';
@@ -54,6 +55,7 @@ export class FamilyStudies {
 
   /**
    * @param specification by which values are judged.
+   * @param whole with impacts and what the rules cost: lists have no use for either.
    * @returns undefined where no signed plan is in force, or the specification knows the characteristic no more.
    */
   async study(
@@ -61,17 +63,18 @@ export class FamilyStudies {
     characteristic: string,
     specification: Specification,
     window: Window = {},
-    withFalseRun = true,
+    whole = true,
   ): Promise<Studied | undefined> {
     const plan = (await this.plans(family)).get(characteristic);
-    const input = plan && (await this.input(plan, specification, window));
-    return input && { input, study: familyStudy(input, withFalseRun) };
+    const input = plan && (await this.input(plan, specification, window, whole));
+    return input && { input, study: familyStudy(input, whole) };
   }
 
   private async input(
     plan: PlanInForce,
     specification: Specification,
     window: Window,
+    withImpacts: boolean,
   ): Promise<StudyInput | undefined> {
     const { histories, entries } = this.store.read;
     const document = plan.revision.body;
@@ -85,6 +88,7 @@ export class FamilyStudies {
       histories.heads(family, [characteristic]),
       planOf(histories, plan, item),
     ]);
+    const lots = new Set(rows!.flatMap(({ lot, n }) => (n > 0 ? [lot] : [])));
     const revisions = await entries.revisions('specification', specification.specification);
     const { approvedAt, approvedBy, baseline } = pinned!;
     const dayOf = (row: LotRow | undefined) => row?.builtAt.slice(0, 10) ?? document.effectiveFrom.slice(0, 10);
@@ -99,6 +103,7 @@ export class FamilyStudies {
           ? []
           : (limitsIn(body, characteristic) ?? []),
       ),
+      pooling: specification.pooling,
       plan: document,
       approval: { at: approvedAt, ...approvedBy },
       head: head === undefined ? null : headOf(head),
@@ -106,6 +111,7 @@ export class FamilyStudies {
       rows: rows!.map(rowOf),
       unassessed: await lotsMissing(this.store.read, family, characteristic, days),
       outcomes: await this.outcomes(document),
+      impacts: withImpacts ? (await impactsOn(this.store.read, characteristic, lots)).map(impactOf) : [],
     };
   }
 
@@ -161,12 +167,16 @@ export class FamilyStudies {
     const name = `${plan.revision.key} ${plan.revision.revision}`;
     const known = this.known.get(name);
     if (known?.state === state) return known.signals;
-    const input = await this.input(plan, specification, {});
+    const input = await this.input(plan, specification, {}, false);
     const signals = input === undefined ? [] : studyChart(input).signals;
     this.known.set(name, { state, signals });
     return signals;
   }
 }
+
+const impactOf = ({ impact, cause, conclusion, lots }: ImpactOn): StudyInput['impacts'][number] => ({
+  ...{ impact, cause, conclusion, lots: [...lots] },
+});
 
 const nowOf = (clock: Clock): number => clock.now().getTime();
 

@@ -12,7 +12,7 @@ import type { Lot } from '../kinds/lot.js';
 import type { Characteristic, Specification } from '../kinds/specification.js';
 import { asPinned } from './gathering.js';
 import { ALWAYS, NEVER } from './histories.js';
-import { admittedBy, contextOf, earlierSums, exclusions, poolTotals } from './history-pool.js';
+import { admittedBy, contextOf, earlierSums, exclusions, oneExposure, poolTotals } from './history-pool.js';
 import { buildOf, headOf, lastOfPlans, planOf, takenOutOf, valuesOf } from './history-values.js';
 import { firstClosing, plansInForce } from './plans-in-force.js';
 import type { HistoryWant, LotRow } from './questions.js';
@@ -50,17 +50,19 @@ export async function gatherHistory(
   // One moment for all questions: another lot may be summarised between two of them.
   const seq = Math.max(...[...sums.values()].map(({ head }) => head.ledgerSeq));
   const plans = await plansInForce(read, shared, lot);
-  const found = items.map((item) => {
-    const own = sums.get(item.characteristic)!;
-    const plan = plans.get(item.characteristic);
-    const rule = poolOfRule(specification.pooling, item);
-    const lookBack = plan === undefined ? rule : poolOfPlan(plan.revision.body, item);
-    return { item, own, plan, rule, admitted: admittedBy(rule, own.all), lookBack: admittedBy(lookBack, own.all) };
-  });
   const want = ({ characteristic }: Characteristic, more: Partial<HistoryWant>): HistoryWant => ({
     ...{ family, characteristic, seq, before, except, from: NEVER, to: ALWAYS },
     ...more,
   });
+  const found = [];
+  for (const item of items) {
+    const own = sums.get(item.characteristic)!;
+    const plan = plans.get(item.characteristic);
+    const all = poolOfRule(specification.pooling, item);
+    const rule = await oneExposure(histories, all, own.all, (contexts) => want(item, { contexts, from }));
+    const lookBack = plan === undefined ? rule : poolOfPlan(plan.revision.body, item);
+    found.push({ item, own, plan, rule, admitted: admittedBy(rule, own.all), lookBack: admittedBy(lookBack, own.all) });
+  }
   // Without a plan the last values are those of the last builds.
   const builds = await histories.rows(
     found.map(({ item, admitted, plan }) => want(item, { contexts: admitted, from, values: plan === undefined })),

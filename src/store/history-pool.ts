@@ -1,6 +1,7 @@
 import { canonicalJson } from '../dossier/canonical.js';
+import { exposedApart } from '../dossier/exposed.js';
 import type { CharacteristicHistory } from '../dossier/family-history.js';
-import { type ExclusionReason, excludedBecause, HistoryContext, type Pool } from '../dossier/pool.js';
+import { type ExclusionReason, excludedBecause, HistoryContext, ofExposure, type Pool } from '../dossier/pool.js';
 import { ALWAYS, type Histories, NEVER } from './histories.js';
 import {
   type ContextSums,
@@ -13,7 +14,7 @@ import {
   sumsOf,
   together,
 } from './history-sums.js';
-import type { HistoryHeadRow } from './questions.js';
+import type { HistoryHeadRow, HistoryWant, LotRow } from './questions.js';
 
 /** What a family made before a moment, in one characteristic. */
 export interface EarlierSums {
@@ -78,6 +79,24 @@ export const admittedBy = (pool: Pool, { contexts }: HistorySums): string[] =>
 
 /** Nine significant digits, as everything that is computed is stored. */
 export const stored = (value: number): number => Number(value.toPrecision(9));
+
+/**
+ * The pooling rule of a specification names no medium, duration or face. Where it admits several, the last build says
+ * which count: values of two are no values of one thing (docs/trade.md 8.4).
+ */
+export async function oneExposure(
+  histories: Histories,
+  rule: Pool,
+  sums: HistorySums,
+  want: (contexts: readonly string[]) => HistoryWant,
+): Promise<Pool> {
+  const admitted = admittedBy(rule, sums);
+  const [first, ...others] = admitted.map((text) => contextOf(text).exposed);
+  if (others.every((one) => exposedApart(first, one) === undefined)) return rule;
+  const [[last]] = (await histories.rows([want(admitted)], 1)) as [LotRow[]];
+  const exposed = last && contextOf(last.context).exposed;
+  return exposed === undefined ? rule : ofExposure(rule, exposed);
+}
 
 /** Sums over the contexts that are admitted, put together in their order. */
 export function poolTotals(sums: HistorySums, admitted: readonly string[]): CharacteristicHistory['pool'] {

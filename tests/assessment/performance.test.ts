@@ -3,6 +3,7 @@ import type { CharacteristicHistory } from '../../src/dossier/family-history.js'
 import type { Characteristic } from '../../src/kinds/specification.js';
 import { shareLowerBound } from '../../src/statistics/attribute-sampling.js';
 import { binomialCdf } from '../../src/statistics/distributions.js';
+import { shapiroWilk } from '../../src/statistics/normality.js';
 import { moments } from '../../src/statistics/summary.js';
 import { normalNumbers } from '../support/numbers.js';
 
@@ -25,7 +26,7 @@ function carried(builds: readonly (readonly number[])[]) {
     ...{ lot: `L-${index}`, build: `B-${index}`, builtAt: '2031-02-03T08:00:00Z', censored: 0 },
     ...{ n: own.length, mean: moments(own).mean, min: Math.min(...own), max: Math.max(...own) },
   }));
-  return { pool, carried: { singles: all, builds: named } };
+  return { pool, carried: { groups: builds, builds: named, bounds: 0 } };
 }
 
 /** Builds of four, normal within and between. */
@@ -37,9 +38,9 @@ function drawn(builds: number, apart: number): number[][] {
   });
 }
 
-const ofBuilds = (builds: readonly (readonly number[])[], plan = PLAN) => {
-  const { pool, carried: singles } = carried(builds);
-  return performance(ITEM, pool, singles, plan);
+const ofBuilds = (builds: readonly (readonly number[])[], plan = PLAN, bounds = 0) => {
+  const { pool, carried: known } = carried(builds);
+  return performance(ITEM, pool, { ...known, bounds }, plan);
 };
 
 it('lets the lower bound count: that by builds where these differ', () => {
@@ -67,6 +68,19 @@ it.each<[string, number[][], typeof PLAN, string]>([
   expect(notes.map(({ code }) => code)).toEqual([why]);
   const keeping = builds.filter((own) => own.every((value) => value >= 215)).length;
   expect(within).toMatchObject({ builds: builds.length, keeping });
+});
+
+it('states no index of a selection: where further values were reported only as a bound', () => {
+  const { ppk, notes, mean } = ofBuilds(drawn(13, 1), PLAN, 2);
+  expect([ppk, notes]).toEqual([null, [{ code: 'bounds among them', facts: { bounds: 2 } }]]);
+  expect(mean).not.toBeNull();
+});
+
+it('asks of normality what is left of values without their builds: few builds far apart look like no normal sample', () => {
+  const { normality } = ofBuilds(drawn(6, 12));
+  expect(normality!.values).toBe(24);
+  expect(normality!.p).toBeGreaterThan(0.05);
+  expect(shapiroWilk(drawn(6, 12).flat()).p).toBeLessThan(0.05);
 });
 
 it('states an index and no bound where all values are of one build', () => {

@@ -18,6 +18,15 @@ const stated = (input: StudyInput, number = 1, previous: string | null = null): 
     ...{ number, previous, program: 'Lotwright' },
     ledger: { size: 40, root: 'ab'.repeat(32) },
   });
+/** How the gauge was calibrated, as it is on record of some lots. */
+const withRig = (input: StudyInput, known: readonly string[]): StudyInput => ({
+  ...input,
+  rows: input.rows.map((row) => {
+    const calibrated = [{ instrument: 'RIG', at: known.includes(row.lot) ? '2030-11-01T08:00:00Z' : null }];
+    const nothing = { powder: [], maintained: null, worn: [], batches: [], measured: null };
+    return { ...row, beside: { made: { ...nothing, operator: 'P-OP', analysts: ['P-AN'], calibrated } } };
+  }),
+});
 const first = stated(inputOf(values.slice(0, 24)));
 
 describe('compared with the one before', () => {
@@ -35,7 +44,7 @@ describe('compared with the one before', () => {
     [
       'a value that was corrected',
       inputOf(values.slice(0, 24).map((own, index) => (index === 23 ? [229.9, ...own.slice(1)] : own))),
-      'Other values or context than before: lot L-24.',
+      'Otherwise than before, lot L-24: other values.',
     ],
     [
       'limits',
@@ -62,10 +71,23 @@ describe('compared with the one before', () => {
   });
 });
 
+it('says of which lots what is known beside the values is otherwise: a calibration that was entered later', () => {
+  const input = inputOf(values.slice(0, 24));
+  const [before, now] = [stated(withRig(input, ['L-2']), 1), stated(withRig(input, ['L-2', 'L-5', 'L-7']), 2)];
+  expect(changesTexts(compareStatements(before, now)).slice(1)).toEqual([
+    'Otherwise than before, lots L-5, L-7: another calibration of a gauge on record.',
+  ]);
+});
+
 describe('what came to be known since', () => {
   const row = { characteristic: 'rm', status: 'current', instrument: 'LC-1', measuredAt: '2031-02-04T09:00:00Z' };
   const impact = {
-    ...{ cause: { kind: 'instrument', key: 'LC-1' }, from: '2031-02-01T00:00:00Z', to: '2031-02-10T00:00:00Z' },
+    ...{
+      impact: 'IMP-1',
+      cause: { kind: 'instrument', key: 'LC-1' },
+      from: '2031-02-01T00:00:00Z',
+      to: '2031-02-10T00:00:00Z',
+    },
     ...{ lots: ['L-3'], conclusion: 'no effect (invented)' },
   };
   const lot = (family: string, closedAt: string) => ({ family, builds: [{ closedAt }] });

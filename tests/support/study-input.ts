@@ -53,13 +53,14 @@ export function studyInput(rows: readonly StudyRow[], { plan, item, baseline, mo
     characteristic: Characteristic.parse({ ...ITEM, ...item }),
     limits: { specification: 'SP', revision: 3, effectiveFrom: '2031-01-10T00:00:00+01:00', lower: '215', upper: null },
     earlierLimits: [],
+    pooling: { recipeGroups: ['plates'], machines: ['M1', 'M2'], methodRevisions: 'any', rationale: 'one process' },
     plan: CapabilityPlan.parse(rmPlan({ baseline: days, ...plan })),
     approval: { at: `${days.to}T20:00:00Z`, code: 'P-QE', name: 'Quentin Example' },
     head: null,
     baseline: values,
     rows: [...rows],
     unassessed: [],
-    outcomes: [],
+    ...{ outcomes: [], impacts: [] },
     ...more,
   };
 }

@@ -1,11 +1,19 @@
 import { z } from 'zod';
+import type { Made } from '../../dossier/beside-values.js';
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { CapabilityStatement } from './statement.js';
+import type { StudyRow } from './study-input.js';
 import { FamilyIndex } from './study-result.js';
 
 const { ppk, ppkLower, n, builds, says } = FamilyIndex.shape;
 const Told = z.strictObject({ number: z.int(), ppk, ppkLower, n, builds, says });
 const Lots = z.array(z.string());
+/** What a row says, part by part: values and what makes them comparable, and what is known beside them. */
+const ROW_PARTS = [
+  ...(['values', 'bounds', 'taken out', 'context', 'limits', 'apart', 'nonconforming'] as const),
+  ...(['powder', 'operator', 'analysts', 'maintained', 'calibrated', 'worn', 'batches', 'measured'] as const),
+] as const;
+type RowPart = (typeof ROW_PARTS)[number];
 const PlanName = z.strictObject({ plan: z.string(), revision: z.int() });
 
 /** What a statement says otherwise than the one before it, as facts. */
@@ -20,7 +28,9 @@ export const StatementChanges = z.strictObject({
   chartLimits: z.boolean().describe('the baseline fixes other limits of the chart'),
   added: Lots.describe('lots that the one before did not look at'),
   gone: Lots.describe('lots that it looked at and this one does not'),
-  otherwise: Lots.describe('lots of which it had other values, or as many in another context'),
+  otherwise: z
+    .array(z.strictObject({ lot: z.string(), what: z.array(z.enum(ROW_PARTS)) }))
+    .describe('lots of which a row says something else, and what of it'),
   turned: Lots.describe('lots that were in and are out, or the other way round'),
   signals: z.array(z.strictObject({ rule: z.string(), at: z.string() })).describe('those that are new'),
   signalsGone: z.int(),
@@ -42,7 +52,10 @@ export function compareStatements(before: CapabilityStatement, now: CapabilitySt
     chartLimits: canonicalJson(chartOf(before)) !== canonicalJson(chartOf(now)),
     added: [...own.keys()].filter((lot) => !old.has(lot)),
     gone: [...old.keys()].filter((lot) => !own.has(lot)),
-    otherwise: both.filter((lot) => own.get(lot) !== old.get(lot)),
+    otherwise: both.flatMap((lot) => {
+      const what = ROW_PARTS.filter((part) => partOf(own.get(lot)!, part) !== partOf(old.get(lot)!, part));
+      return what.length === 0 ? [] : [{ lot, what }];
+    }),
     turned: both.filter((lot) => out.has(lot) !== outNow.has(lot)),
     signals: now.study.chart.signals
       .filter(({ id }) => !known.has(id))
@@ -66,11 +79,28 @@ function chartOf({ study: { chart } }: CapabilityStatement) {
   return { baseline: chart.baseline, limits: [centre ?? null, sigma ?? null, lower ?? null, upper ?? null] };
 }
 
-function rowsByLot({ input }: CapabilityStatement): Map<string, string> {
-  const found = new Map<string, string>();
-  for (const row of input.rows) found.set(row.lot, `${found.get(row.lot) ?? ''}${canonicalJson(row)}`);
+function rowsByLot({ input }: CapabilityStatement): Map<string, StudyRow[]> {
+  const found = new Map<string, StudyRow[]>();
+  for (const row of input.rows) found.set(row.lot, [...(found.get(row.lot) ?? []), row]);
   return found;
 }
+
+const READ: Readonly<Record<Exclude<RowPart, keyof Made>, (row: StudyRow) => unknown>> = {
+  values: ({ build, builtAt, values }) => [build, builtAt, values],
+  bounds: ({ bounds }) => bounds,
+  'taken out': ({ takenOut }) => takenOut,
+  context: ({ context }) => context,
+  limits: ({ beside }) => beside.judged ?? null,
+  apart: ({ beside }) => beside.apart ?? null,
+  nonconforming: ({ beside }) => beside.nonconforming ?? null,
+};
+
+const partOf = (rows: readonly StudyRow[], part: RowPart): string =>
+  canonicalJson(
+    rows.map((row) =>
+      part in READ ? READ[part as keyof typeof READ](row) : (row.beside.made?.[part as keyof Made] ?? null),
+    ),
+  );
 
 const leftOut = ({ study }: CapabilityStatement): ReadonlySet<string> =>
   new Set(study.listed.flatMap((row) => (row.leftOut === null ? [] : [row.lot])));

@@ -5,7 +5,7 @@ import { lowerBoundOf } from '../../statistics/capability-bounds.js';
 import { groupedSums } from '../../statistics/cluster-bound.js';
 import { type DistributionName, fitDistribution } from '../../statistics/fit.js';
 import { CAPABILITY_SHARES, quantileOf } from '../../statistics/fitted-distributions.js';
-import type { Limits } from '../../statistics/inputs.js';
+import type { CensoredValue, Limits } from '../../statistics/inputs.js';
 import { moments } from '../../statistics/summary.js';
 import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
 import { varianceComponents } from '../../statistics/variance-components.js';
@@ -13,6 +13,7 @@ import { LEAST_VALUES_FOR_INDEX, performance, stored } from '../performance.js';
 import type { StudyRow } from './study-input.js';
 import { UNSTABLE } from './study-notes.js';
 import type { FamilyIndex, StudyChart, StudyNote } from './study-result.js';
+import { undecidedBounds, valuesWithBounds, withBounds } from './with-bounds.js';
 
 /** Points in order without a signal before Cpk is stated (docs/trade.md 6.3). */
 export const LEAST_POINTS_FOR_CPK = 20;
@@ -55,31 +56,31 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
       ...{ values: size, builds: number, mean, sumSquaredDeviations },
     })),
   };
-  const extremes = builds.map(({ lot, build, builtAt, values }) => {
-    const { n, mean, min, max } = moments(values);
-    return { ...{ lot, build, builtAt, n, mean, min, max }, censored: 0 };
-  });
-  const found = performance(item, pool, { singles: all, builds: extremes }, plan);
-  const mostlyBounds = bounded > all.length;
-  const known = mostlyBounds ? { ...found, ppk: null, ppkLower: null, bounds: NO_BOUNDS, method: null } : found;
   const limits = limitsOf(item);
+  const values = valuesWithBounds(rows);
+  const tested = bounded === 0 ? groups : [];
+  const found = performance(item, pool, { groups: tested, builds: extremesOf(rows), bounds: 0 }, plan);
+  // A bound of which the number is not on record has no place among the values.
+  const isLost = bounded > all.length || values.length < all.length + bounded;
+  const undecided = undecidedBounds(values, limits);
+  const counts = isLost || undecided > 0 ? { ...found, ppk: null } : found;
+  const sizes = groups.map(({ length }) => length);
+  const known = bounded === 0 ? found : withBounds(counts, values, sizes, limits);
   const target = Number(plan.target ?? USUAL_TARGET);
-  const percentile = mostlyBounds ? null : byPercentiles(plan.distribution.name, all, limits);
+  const percentile = isLost || undecided > 0 ? null : byPercentiles(plan.distribution.name, values, limits);
   const more = moreBuilds(known, pool, target);
   return {
-    ...{ n: pool.n, lots: pool.lots, builds: pool.builds, bounded },
+    ...{ n: pool.n, lots: pool.lots, builds: pool.builds, bounded, undecided },
     ...known,
-    reml: components(groups),
-    ...(chart === undefined ? { cpk: null, noCpk: 'no limits' as const } : cpkOf(known, limits, chart, notes)),
+    reml: bounded === 0 ? components(groups) : null,
+    ...cpkOf(known, limits, chart, notes, bounded),
     gauge: gaugeOf(plan, known, limits),
     percentile,
-    tolerance: mostlyBounds ? null : toleranceOf(known, item),
+    tolerance: toleranceOf(known, item),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
     says: saysOf(known, target),
   };
 }
-
-const NO_BOUNDS = { independent: null, builds: null };
 
 type Described = ReturnType<typeof performance>;
 
@@ -106,6 +107,19 @@ function byBuild(rows: readonly StudyRow[]) {
   return [...found.values()];
 }
 
+/** Least and greatest value that each build may have, those of which only a bound is known among them. */
+function extremesOf(rows: readonly StudyRow[]) {
+  return rows.flatMap((row) => {
+    const { lot, build, builtAt } = row;
+    const values = valuesWithBounds([row]);
+    if (values.length === 0) return [];
+    const least = values.map(({ value, censored }) => (censored === 'below' ? Number.NEGATIVE_INFINITY : value));
+    const most = values.map(({ value, censored }) => (censored === 'above' ? Number.POSITIVE_INFINITY : value));
+    const [min, max] = [Math.min(...least), Math.max(...most)];
+    return [{ lot, build, builtAt, n: values.length, mean: null, min, max, censored: 0 }];
+  });
+}
+
 function components(groups: readonly (readonly number[])[]): FamilyIndex['reml'] {
   const spreads = groups.some((group) => group.length > 1 && moments(group).sd > 0);
   if (groups.length < 2 || !spreads) return null;
@@ -121,11 +135,15 @@ function components(groups: readonly (readonly number[])[]): FamilyIndex['reml']
 function cpkOf(
   { ppk, mean, spread, confidence }: Described,
   limits: Limits,
-  { limits: lines, signals, points }: NonNullable<IndexAsked['chart']>,
+  chart: IndexAsked['chart'],
   notes: readonly StudyNote[],
+  bounded: number,
 ): Pick<FamilyIndex, 'cpk' | 'noCpk'> {
+  if (chart === undefined) return { cpk: null, noCpk: 'no limits' };
   if (ppk === null || mean === null || spread === null) return { cpk: null, noCpk: 'no index' };
+  const { limits: lines, signals, points } = chart;
   if (lines === null) return { cpk: null, noCpk: 'no limits' };
+  if (bounded > 0) return { cpk: null, noCpk: 'bounds' };
   if (points.length < LEAST_POINTS_FOR_CPK) return { cpk: null, noCpk: 'too few points' };
   if (signals.length > 0) return { cpk: null, noCpk: 'signals' };
   if (notes.some(({ code }) => UNSTABLE.includes(code))) return { cpk: null, noCpk: 'baseline' };
@@ -158,11 +176,11 @@ function gaugeOf({ gaugeSd }: CapabilityPlan, { sd }: Described, { lower, upper 
 }
 
 /** By the distribution that the plan fixed before the data; it has no exact bound. */
-function byPercentiles(name: string, all: readonly number[], limits: Limits): FamilyIndex['percentile'] {
+function byPercentiles(name: string, values: readonly CensoredValue[], limits: Limits): FamilyIndex['percentile'] {
+  const all = values.flatMap(({ value, censored }) => (censored === 'none' ? [value] : []));
   if (!FITTED.includes(name) || all.length < LEAST_VALUES_FOR_INDEX || new Set(all).size === 1) return null;
   // These begin at zero: a value at or below it belongs to none of them.
-  if (name !== 'gumbel' && all.some((value) => value <= 0)) return null;
-  const values = all.map((value) => ({ value, censored: 'none' as const }));
+  if (name !== 'gumbel' && values.some(({ value }) => value <= 0)) return null;
   const { distribution } = fitDistribution(values, name as DistributionName);
   const points = {
     low: quantileOf(distribution, CAPABILITY_SHARES.low),

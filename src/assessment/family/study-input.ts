@@ -2,7 +2,8 @@ import { z } from 'zod';
 import { BesideValues } from '../../dossier/beside-values.js';
 import { FamilyValue } from '../../dossier/family-history.js';
 import { HistoryContext } from '../../dossier/pool.js';
-import { Characteristic } from '../../kinds/specification.js';
+import { EntryRef } from '../../kinds/references.js';
+import { Characteristic, PoolingRule } from '../../kinds/specification.js';
 import { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
 
 /** What one build of one lot adds to a characteristic, made and measured alike. */
@@ -46,6 +47,7 @@ export const StudyInput = z.strictObject({
   characteristic: Characteristic,
   limits: LimitsOfRevision.describe('of the specification by which the latest lot is judged'),
   earlierLimits: z.array(LimitsOfRevision).describe('of other revisions that took effect before'),
+  pooling: PoolingRule.describe('of that specification: by it lots are assessed'),
   plan: CapabilityPlan,
   approval: z.strictObject({ at: z.string(), code: z.string(), name: z.string() }),
   head: z
@@ -58,5 +60,8 @@ export const StudyInput = z.strictObject({
     .array(z.strictObject({ lot: z.string(), builtAt: z.string() }))
     .describe('lots of the window that the history knows nothing of'),
   outcomes: z.array(RecordedOutcome),
+  impacts: z
+    .array(z.strictObject({ impact: z.string(), cause: EntryRef, conclusion: z.string(), lots: z.array(z.string()) }))
+    .describe('what was found off, and lots of the window of which it touches values'),
 });
 export type StudyInput = z.infer<typeof StudyInput>;

@@ -54,6 +54,9 @@ export function notesOf(
     failing.length > 0 && { code: 'pool fails', facts: { factors: [...failing] } },
     unassessed.length > 0 && { code: 'lots missing', facts: { lots: unassessed.map(({ lot }) => lot) } },
     limitsMoved(input, admitted),
+    poolsMore(input, admitted),
+    overdueUses(admitted),
+    impactsOf(input, admitted),
   ];
   return notes.filter((note) => note !== false);
 }
@@ -67,6 +70,41 @@ function limitsMoved({ limits, earlierLimits, characteristic: item }: StudyInput
   if (!moved || lots === 0) return false;
   const { revision, effectiveFrom } = limits;
   return { code: 'limits moved' as const, facts: { revision, effectiveFrom, lots } };
+}
+
+/** What the plan admits and the rule of the specification does not, by which lots are assessed. */
+function poolsMore({ pooling, plan: { pools }, characteristic: { method } }: StudyInput, rows: readonly StudyRow[]) {
+  const { machines, recipeGroups, methodRevisions, from } = pooling;
+  const isOfRule = (one: { readonly method: string; readonly revision: number }) =>
+    one.method === method.method && (methodRevisions === 'any' || one.revision === method.revision);
+  const more = {
+    machines: pools.machines.filter((one) => !machines.includes(one)),
+    recipeGroups: pools.recipeGroups.filter((one) => !recipeGroups.includes(one)),
+    methods: pools.methods.filter((one) => !isOfRule(one)),
+    before: from !== undefined && rows.some(({ builtAt }) => builtAt.slice(0, 10) < from) ? from : null,
+  };
+  const isMore = more.before !== null || [more.machines, more.recipeGroups, more.methods].some((one) => one.length > 0);
+  return isMore && { code: 'pools more' as const, facts: more };
+}
+
+function overdueUses(rows: readonly StudyRow[]) {
+  const found = new Map<string, Set<string>>();
+  for (const { lot, values, beside } of rows) {
+    if (values.length === 0) continue;
+    for (const { instrument, overdue } of beside.made?.calibrated ?? []) {
+      if (overdue) found.set(instrument, (found.get(instrument) ?? new Set()).add(lot));
+    }
+  }
+  const uses = [...found].map(([instrument, lots]) => ({ instrument, lots: [...lots] }));
+  return uses.length > 0 && { code: 'overdue' as const, facts: { uses } };
+}
+
+function impactsOf({ impacts }: StudyInput, rows: readonly StudyRow[]) {
+  const counted = new Set(rows.flatMap(({ lot, values }) => (values.length > 0 ? [lot] : [])));
+  const touching = impacts
+    .map((one) => ({ ...one, lots: one.lots.filter((lot) => counted.has(lot)) }))
+    .filter(({ lots }) => lots.length > 0);
+  return touching.length > 0 && { code: 'impacts' as const, facts: { impacts: touching } };
 }
 
 /** Values of two media, durations or faces are no values of one thing (docs/trade.md 8.4). */

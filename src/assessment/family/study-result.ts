@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import { ApartValue, Nonconforming } from '../../dossier/beside-values.js';
 import { ExclusionReason } from '../../dossier/pool.js';
+import { MethodRef } from '../../kinds/fields.js';
 import { CapabilityResult } from '../assessment.js';
+import { StudyInput } from './study-input.js';
 
 const NumberOrNull = z.number().nullable();
 
@@ -158,12 +160,15 @@ export const FamilyIndex = z.strictObject({
     .nullable()
     .describe('of the measurement: its share of the variance, and six of its standard deviations by the tolerance'),
   bounded: z.int().describe('values reported only as a bound, of the builds that count'),
+  undecided: z.int().describe('those of them of which nobody can say whether the value keeps the limits'),
   reml: z
     .strictObject({ within: z.number(), between: z.number() })
     .nullable()
     .describe('standard deviations by restricted maximum likelihood'),
   cpk: z.strictObject({ value: z.number(), lower: z.number(), sigma: z.number(), points: z.int() }).nullable(),
-  noCpk: z.enum(['no index', 'too few points', 'signals', 'no limits', 'baseline', 'plan after data']).nullable(),
+  noCpk: z
+    .enum(['no index', 'too few points', 'signals', 'no limits', 'bounds', 'baseline', 'plan after data'])
+    .nullable(),
   percentile: z
     .strictObject({
       ppk: z.number(),
@@ -192,8 +197,17 @@ export const StudyNote = z.discriminatedUnion('code', [
   note('data before the plan', { points: z.int() }),
   note('limits moved', { revision: z.int(), effectiveFrom: z.string(), lots: z.int() }),
   note('pool fails', { factors: z.array(z.string()) }),
+  note('pools more', {
+    ...{ machines: z.array(z.string()), recipeGroups: z.array(z.string()), methods: z.array(MethodRef) },
+    before: z.string().nullable().describe('day before which the specification counts no build; null where none is'),
+  }),
+  note('overdue', { uses: z.array(z.strictObject({ instrument: z.string(), lots: z.array(z.string()) })) }),
+  note('impacts', { impacts: z.array(StudyInput.shape.impacts.element) }),
   note('lots missing', { lots: z.array(z.string()) }),
   note('mostly bounds', { bounds: z.int(), values: z.int() }),
+  note('bounds undecided', { bounds: z.int() }),
+  note('bounds counted', { bounds: z.int(), values: z.int() }),
+  note('points alike', {}),
   note('exposures differ', { what: z.enum(['medium', 'duration', 'face']), a: z.string(), b: z.string() }),
   note('two nominal values', { lots: z.array(z.string()) }),
   note('no nominal value', { lots: z.array(z.string()) }),

@@ -1,14 +1,14 @@
 import { excludedBecause, poolOfPlan } from '../../dossier/pool.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { moments } from '../../statistics/summary.js';
-import { stored } from '../performance.js';
+import { LEAST_P_OF_NORMAL, stored } from '../performance.js';
 import { coincidences } from './coincidences.js';
 import { familyIndex } from './family-index.js';
 import { FACTORS, poolTrials } from './pool-trials.js';
 import { chartOf } from './study-chart.js';
 import type { StudyInput, StudyRow } from './study-input.js';
 import { notesOf, REFUSING } from './study-notes.js';
-import type { FamilyIndex, FamilyStudy, StudyChart } from './study-result.js';
+import type { FamilyIndex, FamilyStudy, StudyChart, StudyNote } from './study-result.js';
 import { itemOfType, type Together, typesTogether } from './types-together.js';
 
 /**
@@ -56,14 +56,25 @@ export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy
       .map(({ signal, rule, points, cause, outcome, by, at }) => ({
         ...{ id: signal, rule, points: [...points], cause, outcome, by, at },
       })),
-    notes: whole.bounded > whole.n ? [...notes, mostlyBounds(whole)] : notes,
+    notes: [...notes, ...notesOfIndex(whole, plan)],
   };
 }
 
-const mostlyBounds = ({ bounded, n }: FamilyIndex) => ({
-  code: 'mostly bounds' as const,
-  facts: { bounds: bounded, values: n },
-});
+/** What is to be known once the numbers are there. */
+function notesOfIndex({ bounded, undecided, n, spread }: FamilyIndex, { subgroup }: StudyInput['plan']): StudyNote[] {
+  const notes: (StudyNote | false)[] = [
+    bounded > n
+      ? { code: 'mostly bounds', facts: { bounds: bounded, values: n } }
+      : undecided > 0
+        ? { code: 'bounds undecided', facts: { bounds: undecided } }
+        : bounded > 0 && { code: 'bounds counted', facts: { bounds: bounded, values: n } },
+    subgroup === 'none' &&
+      spread !== null &&
+      spread.p !== null &&
+      spread.p < LEAST_P_OF_NORMAL && { code: 'points alike', facts: {} },
+  ];
+  return notes.filter((note) => note !== false);
+}
 
 /** Values that do not belong together have no index together. */
 const withoutIndex = (whole: FamilyIndex): FamilyIndex => ({

@@ -1,4 +1,6 @@
+import type { ApartValue } from '../../dossier/beside-values.js';
 import type { FamilyValue } from '../../dossier/family-history.js';
+import { readReported } from '../../dossier/reported-value.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { moments } from '../../statistics/summary.js';
 import { stored } from '../performance.js';
@@ -83,10 +85,20 @@ const nominalOf = ({ beside: { judged } }: StudyRow, item: Characteristic): numb
   return text === undefined ? undefined : Number(text);
 };
 
-const shiftedBy = (row: StudyRow, centre: number, spread: number): StudyRow => ({
-  ...row,
-  values: row.values.map((one) => ({ ...one, value: stored((one.value - centre) / spread) })),
-});
+function shiftedBy(row: StudyRow, centre: number, spread: number): StudyRow {
+  const moved = (value: number) => stored((value - centre) / spread);
+  const { apart } = row.beside;
+  return {
+    ...row,
+    values: row.values.map((one) => ({ ...one, value: moved(one.value) })),
+    beside: apart === undefined ? row.beside : { ...row.beside, apart: apart.map((one) => movedApart(one, moved)) },
+  };
+}
+
+function movedApart(one: ApartValue, moved: (value: number) => number): ApartValue {
+  const { qualifier, number } = readReported(one.value);
+  return { ...one, value: `${qualifier}${moved(Number(number))}` };
+}
 
 /** Each type against target and spread of its own; a type without target, against its mean in the baseline. */
 function standardised({ rows, baseline, item, indexed, notes }: Together): Together {

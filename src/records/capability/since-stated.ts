@@ -1,8 +1,7 @@
 import { type CapabilityStatement, lotsCounted } from '../../assessment/family/statement.js';
-import { mayRestOn } from '../../dossier/impact-results.js';
-import type { Impact } from '../../kinds/after-release/impact.js';
 import { kindText } from '../../report/phrases/kinds.js';
 import { ALWAYS, LAST_ENTRY } from '../../store/histories.js';
+import { impactsOn } from '../../store/impacts-on.js';
 import { lotsMissing } from '../../store/lots-missing.js';
 import type { Reads } from '../../store/repositories.js';
 import type { SinceStated } from './enclosure.js';
@@ -19,32 +18,12 @@ export async function sinceStated(read: Reads, { input, study, number }: Capabil
     ...[...later].map(([lot, builtAt]) => ({ lot, builtAt: new Date(builtAt).toISOString() })),
     ...missing.filter(({ lot }) => !known.has(lot)),
   ];
-  const counted = lotsCounted({ study });
-  const impacts: SinceStated['impacts'] = [];
-  for (const { key, body } of await read.entries.tiedToAny('impact', 'lot', [...counted], 'touches lot')) {
-    const touched: string[] = [];
-    for (const lot of body.lots ?? []) {
-      if (counted.has(lot) && (await touches(read, body, lot, item.characteristic))) touched.push(lot);
-    }
-    const cause = `${kindText(body.cause.kind)} ${body.cause.key}`;
-    if (touched.length > 0) impacts.push({ impact: key, cause, conclusion: body.conclusion, lots: touched });
-  }
+  const impacts = (await impactsOn(read, item.characteristic, lotsCounted({ study }))).map(
+    ({ cause, lots: touched, ...impact }) => ({
+      ...{ impact: impact.impact, conclusion: impact.conclusion, lots: [...touched] },
+      cause: `${kindText(cause.kind)} ${cause.key}`,
+    }),
+  );
   const latest = await read.capabilityStatements.latest(family, item.characteristic);
   return { impacts, lots, later: latest === null || latest.number <= number ? null : latest.number };
-}
-
-/** Whether a value of the lot in the characteristic rests on what was found off. */
-async function touches(
-  read: Reads,
-  { cause, from, to }: Impact,
-  lot: string,
-  characteristic: string,
-): Promise<boolean> {
-  const { rows } = await read.results.ofLot(lot);
-  return rows.some(
-    (row) =>
-      row.characteristic === characteristic &&
-      row.status === 'current' &&
-      mayRestOn(row, { kind: cause.kind, key: cause.key, from, to }),
-  );
 }

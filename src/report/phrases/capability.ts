@@ -197,7 +197,7 @@ export function normalityText(
   const says = p < LEAST_P ? 'not normal' : 'nothing speaks against a normal distribution';
   const { skewed, heavyTailed } = normalityWeight(values)!;
   return (
-    `Shapiro–Wilk of the ${values} ${where}: p ${probabilityText(p)}: ${says}. With so many values it finds, in 100 cases, ` +
+    `Shapiro–Wilk of the ${values} ${where}, freed of what those of one build have in common: p ${probabilityText(p)}: ${says}. With so many values it finds, in 100 cases, ` +
     `at least ${skewed} where they are as skewed as chi-square with 4 degrees of freedom, and ${heavyTailed} where tails are as heavy as those of t with 4.`
   );
 }
@@ -246,6 +246,8 @@ export function capabilityNoteText({ code, facts }: CapabilityNote): string {
       return 'Too few single values to test whether they are normal: the index assumes it.';
     case 'one build':
       return 'All values are of one build: how builds differ is not known, and no bound is stated.';
+    case 'bounds among them':
+      return `${counted(facts.bounds, 'earlier value')} reported only as a bound: the others are a selection, and no index is stated of them.`;
     case 'not normal':
       return 'The values are not taken as normal, so that no index of a normal distribution is stated: look at the values themselves.';
     case 'other distribution':

@@ -3,6 +3,7 @@ import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import { meaningText } from './codes.js';
+import { counted } from './counted.js';
 import { kindText } from './kinds.js';
 import { THINGS } from './things.js';
 
@@ -32,7 +33,7 @@ export function differenceText(what: What): string {
     case 'family values':
       return `values of lot ${what.lot} came or changed in the history of the family`;
     case 'older family values':
-      return 'values of earlier lots, or what is known beside them, came or changed in the history of the family';
+      return olderText(what.of);
     case 'signed': {
       const { subjects, meaning, person, at } = what.statement;
       const signed = `${kindText(subjects[0]!.kind)} ${namesText(subjects.map(({ key }) => key))}`;
@@ -53,6 +54,17 @@ export const firstChangeText = (
   revision: number,
   { field, was }: { readonly field: string; readonly was: string },
 ): string => `the first field that differs from revision ${revision} is ${field}; it was ${was}`;
+
+/** None where the history lost what it had, or a plan changed what is looked back on. */
+function olderText(of: Extract<What, { code: 'older family values' }>['of']): string {
+  if (of.length === 0) return 'what is carried of the history of the family changed, and no value of it';
+  const said = of.map(({ characteristic, rows, what }) =>
+    what === 'values'
+      ? `values of earlier lots came or changed in ${characteristic} (${counted(rows, 'row')})`
+      : `values of earlier lots stayed in ${characteristic}, and what is known beside them changed (${counted(rows, 'row')}: powder, people, calibrations, wear, medium, limits)`,
+  );
+  return `in the history of the family, ${said.join('; ')}`;
+}
 
 type Row = Extract<What, { code: 'measured' }>['row'];
 

@@ -14,6 +14,8 @@ import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
 import { ABSENT } from './absent.js';
 import { capabilityNoteText, exclusionText, percentText } from './capability.js';
+import { counted } from './counted.js';
+import { kindText } from './kinds.js';
 import { besideSpread, indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
 
 const CHART_RULE_MEANING: Readonly<Record<string, string>> = {
@@ -26,11 +28,12 @@ const CHART_RULE_MEANING: Readonly<Record<string, string>> = {
 export const ruleText = (rule: string): string => CHART_RULE_MEANING[rule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 
 /** What the one sentence is made from. */
-export type Able = Pick<FamilyIndex, 'says' | 'ppk' | 'ppkLower' | 'confidence' | 'target' | 'more'>;
+export type Able = Pick<FamilyIndex, 'says' | 'ppk' | 'ppkLower' | 'confidence' | 'target' | 'more'> &
+  Partial<Pick<FamilyIndex, 'percentile'>>;
 
 /** The one sentence on top: able, not able, or too few. */
 export function ableText(index: Able): string {
-  const { says, ppk, ppkLower, confidence, target, more } = index;
+  const { says, ppk, ppkLower, confidence, target, more, percentile } = index;
   const asked = target ?? '1.33, since the plan names no target';
   switch (says) {
     case 'able':
@@ -40,7 +43,9 @@ export function ableText(index: Able): string {
     case 'too few':
       return `Too few builds to say: Ppk is ${indexText(ppk)}, with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}; asked for is ${asked}. ${moreText(more)}`;
     case 'not stated':
-      return 'Nothing is stated: the values give no index.';
+      return percentile
+        ? `Nothing is stated with confidence: by the percentile method Ppk is ${indexText(percentile.ppk)}, and no bound is known for it; asked for is ${asked}.`
+        : 'Nothing is stated: the values give no index.';
   }
 }
 
@@ -66,6 +71,7 @@ const NO_CPK: Readonly<Record<NonNullable<FamilyIndex['noCpk']>, string>> = {
   'no limits': 'not stated: no chart with limits shows that the process is stable',
   'too few points': 'not stated: fewer than 20 points in order',
   signals: 'not stated: the chart has signals',
+  bounds: 'not stated: values that are only bounds are no points of the chart, so that it shows no stability',
   baseline: 'not stated: a baseline that is short or itself unstable shows no stability',
   'plan after data': 'not stated: the plan was approved after points that it was to be fixed before',
 };
@@ -214,7 +220,7 @@ export function apartCountText({ chart: { apart } }: FamilyStudy): string {
   const whys = [...new Set(apart.map(({ why }) => why))];
   if (whys.length === 0) return '';
   const counts = whys.map((why) => `${apart.filter((one) => one.why === why).length} ${APART_WORDS[why]}`);
-  return `${counts.join(', ')}: drawn open on the chart, and in no number here`;
+  return `${counts.join(', ')}: drawn open on the chart, and no point of it`;
 }
 
 /** How changes were held against signals; empty where nothing had to be. */
@@ -247,10 +253,27 @@ export function studyNoteText({ code, facts }: StudyNote): string {
       return `The limits are those of revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots} lots were built before it under other limits. Say in the review why they moved.`;
     case 'pool fails':
       return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group. Narrow the pool in a new revision of the plan, or find what made them differ.`;
+    case 'pools more':
+      return `The plan pools more than the specification by which lots are assessed: ${poolsMoreText(facts)}. What is said here is of all that it pools.`;
+    case 'overdue':
+      return `Used after calibration was due, or without one: ${facts.uses.map(({ instrument, lots }) => `${instrument} on ${lotsText(lots)}`).join('; ')}. These values count here: say in the review why they may.`;
+    case 'impacts':
+      return facts.impacts
+        .map(
+          ({ impact, cause, lots, conclusion }) =>
+            `Impact ${impact} (${kindText(cause.kind)} ${cause.key} was found off) touches values that count here, of ${lotsText(lots)}: ${withoutStop(conclusion)}.`,
+        )
+        .join(' ');
     case 'lots missing':
       return `Of the window, ${facts.lots.length === 1 ? 'lot' : 'lots'} ${facts.lots.join(', ')} ${facts.lots.length === 1 ? 'is' : 'are'} not assessed and in no number here. Assess ${facts.lots.length === 1 ? 'it' : 'them'} first.`;
     case 'mostly bounds':
       return `${facts.bounds} values were reported only as a bound beside ${facts.values} numbers: no index of so few. Use a method that finds smaller amounts, or count lots that keep the limit.`;
+    case 'bounds undecided':
+      return `${counted(facts.bounds, 'value')} reported only as a bound that leaves open whether a limit is kept: nothing is stated. Use a method that tells values from the limit.`;
+    case 'bounds counted':
+      return `${counted(facts.bounds, 'value')} reported only as a bound beside ${facts.values} numbers. Mean, spread and index are the most likely ones with both (maximum likelihood), values of one build count as one in the bounds, and whether values are normal is not tried.`;
+    case 'points alike':
+      return 'Each value is a point, and builds differ: points of one build are not independent, so that false signals come more often than is said here. Make builds the points in a new revision of the plan.';
     case 'exposures differ':
       return `Values of two sorts of exposure are among them, by ${facts.what}: ${facts.a} and ${facts.b}. These are no values of one thing, and nothing is stated. Name one of the two under pools in a plan of its own.`;
     case 'two nominal values':
@@ -267,6 +290,22 @@ export function studyNoteText({ code, facts }: StudyNote): string {
       return `The plan admits none of the ${facts.rows} builds of the window; why stands beside each. Correct what it pools in a new revision.`;
   }
 }
+
+const poolsMoreText = ({
+  machines,
+  recipeGroups,
+  methods,
+  before,
+}: Extract<StudyNote, { code: 'pools more' }>['facts']) =>
+  [
+    ...machines.map((one) => `machine ${one}`),
+    ...recipeGroups.map((one) => `recipe group ${one}`),
+    ...methods.map(({ method, revision }) => `method ${method} revision ${revision}`),
+    ...(before === null ? [] : [`builds before ${before}`]),
+  ].join(', ');
+
+const lotsText = (lots: readonly string[]): string => `${lots.length === 1 ? 'lot' : 'lots'} ${lots.join(', ')}`;
+const withoutStop = (text: string): string => text.replace(/\.$/, '');
 
 export const studyNotes = ({ notes, index }: FamilyStudy): string[] => [
   ...notes.map(studyNoteText),

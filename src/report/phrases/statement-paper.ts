@@ -156,7 +156,7 @@ export function changesTexts(changes: StatementChanges): string[] {
     ...(chartLimits ? ['The baseline fixes other limits of the chart.'] : []),
     ...(added.length === 0 ? [] : [`New in its window: ${lotsText(added)}.`]),
     ...(gone.length === 0 ? [] : [`No more in its window: ${lotsText(gone)}.`]),
-    ...(otherwise.length === 0 ? [] : [`Other values or context than before: ${lotsText(otherwise)}.`]),
+    ...otherwiseTexts(otherwise),
     ...(turned.length === 0 ? [] : [`In where they were out, or out where they were in: ${lotsText(turned)}.`]),
     ...signals.map(({ rule, at }) => `New signal at ${at}: ${ruleText(rule)}.`),
     ...(signalsGone === 0
@@ -169,6 +169,34 @@ export function changesTexts(changes: StatementChanges): string[] {
     `Statement ${before.number} was before it.`,
     ...(said.length === 0 ? ['Nothing that is compared is otherwise.'] : said),
   ];
+}
+
+const PART_WORDS: Readonly<Record<StatementChanges['otherwise'][number]['what'][number], string>> = {
+  values: 'other values',
+  bounds: 'another number of values that are only bounds',
+  'taken out': 'other values taken out',
+  context: 'another machine, recipe, method, unit or exposure',
+  limits: 'other limits by which it is judged',
+  apart: 'other bounds, repeats, replacements or reworked values',
+  nonconforming: 'another decision on what does not conform',
+  powder: 'other powder on record',
+  operator: 'another operator on record',
+  analysts: 'other analysts on record',
+  maintained: 'other maintenance on record',
+  calibrated: 'another calibration of a gauge on record',
+  worn: 'other uses of tips, tools, filters or media on record',
+  batches: 'another batch of medium on record',
+  measured: 'another time of measurement',
+};
+
+/** Lots of which the same is otherwise stand together. */
+function otherwiseTexts(otherwise: StatementChanges['otherwise']): string[] {
+  const found = new Map<string, string[]>();
+  for (const { lot, what } of otherwise) {
+    const says = what.map((part) => PART_WORDS[part]).join(', ');
+    found.set(says, [...(found.get(says) ?? []), lot]);
+  }
+  return [...found].map(([says, lots]) => `Otherwise than before, ${lotsText(lots)}: ${says}.`);
 }
 
 const pairText = ([lower = null, upper = null]: readonly (string | null)[]): string =>
@@ -191,8 +219,14 @@ export function statementNote({ input, study }: CapabilityStatement): string {
   return [
     ...head,
     `1. n, the number of these values: ${index.n}`,
-    `2. Their mean: ${index.mean}`,
-    `3. Their standard deviation, divisor n - 1: ${index.sd}`,
+    ...(index.bounded === 0
+      ? [`2. Their mean: ${index.mean}`, `3. Their standard deviation, divisor n - 1: ${index.sd}`]
+      : [
+          `   ${index.bounded} more are only bounds: "beside.apart" of their rows, why "bound".`,
+          '2. Mean and standard deviation s at which the product of all normal densities at the values, of P(x < bound) for',
+          `   each "<" and of P(x > bound) for each ">" is largest. Mean: ${index.mean}`,
+          `3. s x SQRT(n / (n - 1)): ${index.sd}`,
+        ]),
     `4. Limits: "input.characteristic" lower ${item.lower ?? 'none'}, upper ${item.upper ?? 'none'}.`,
     '   Ppk is the smaller of (mean - lower) / (3 sd) and (upper - mean) / (3 sd), of a side without limit nothing:',
     `   ${index.ppk}`,

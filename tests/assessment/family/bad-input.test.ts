@@ -1,6 +1,6 @@
 import { statesAnIndex } from '../../../src/assessment/family/statement.js';
 import { familyStudy } from '../../../src/assessment/family/study.js';
-import type { StudyInput } from '../../../src/assessment/family/study-input.js';
+import type { StudyInput, StudyRow } from '../../../src/assessment/family/study-input.js';
 import { studyRows, studyTables } from '../../../src/report/study-rows.js';
 import { normalNumbers } from '../../support/numbers.js';
 import { buildsOf, studyInput } from '../../support/study-input.js';
@@ -13,7 +13,24 @@ const CALM = Array.from({ length: 26 }, () => [0, 1, 2].map(() => Math.round(10 
 const EXPOSED = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
 const JUDGED = { specification: 'SP', revision: 3, lower: '215', upper: null, target: '231' };
 const { pools: POOLS } = studyInput([], { baseline: 0 }).plan;
+const MADE = {
+  ...{ powder: [], operator: 'P-OP', analysts: ['P-AN'], maintained: null, worn: [], batches: [], measured: null },
+};
+const IMPACT = {
+  ...{ impact: 'IMP-1', cause: { kind: 'instrument', key: 'RIG' }, conclusion: 'no effect (invented).' },
+  lots: ['L-3', 'L-99'],
+};
 const OF_BUILDS = { plan: { subgroup: 'build' }, baseline: 22 };
+
+/** The same builds with one value more each that is only a bound. */
+function withBounds(builds: readonly (readonly number[])[], bound: string, item = {}): StudyInput {
+  const rows = buildsOf(builds).map((row) => ({
+    ...row,
+    bounds: 1,
+    beside: { apart: [{ specimen: `${row.lot}-B`, piece: '', replicate: 1, value: bound, why: 'bound' as const }] },
+  }));
+  return studyInput(rows, { ...OF_BUILDS, item });
+}
 
 /** What a family may come with that gives no index, and what the study says then. */
 const WITHOUT_INDEX: [string, StudyInput, string][] = [
@@ -31,6 +48,11 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
       OF_BUILDS,
     ),
     '72 values were reported only as a bound',
+  ],
+  [
+    'bounds that leave open whether a limit is kept',
+    withBounds(quiet(24), '<214'),
+    '24 values reported only as a bound that leaves open whether a limit is kept',
   ],
   [
     'builds of another unit of measure that the method gave',
@@ -138,6 +160,45 @@ it.each<[string, StudyInput, string]>([
       more: { approval: { at: '2031-06-01T08:00:00Z', code: 'P-QE', name: 'Quentin Example' } },
     }),
     'the plan was not fixed before them',
+  ],
+  [
+    'values that are only bounds, which count as such',
+    withBounds(quiet(24), '>234'),
+    '24 values reported only as a bound beside 72 numbers',
+  ],
+  [
+    'a plan that pools more than the specification',
+    studyInput(buildsOf(quiet(24)), {
+      ...OF_BUILDS,
+      plan: { subgroup: 'build', pools: { ...POOLS, machines: ['M1', 'M9'] } },
+    }),
+    'more than the specification by which lots are assessed: machine M9',
+  ],
+  [
+    'an instrument whose calibration was overdue',
+    studyInput(
+      buildsOf(quiet(24)).map((row, index) => ({
+        ...row,
+        beside: {
+          made: { ...MADE, calibrated: [{ instrument: 'RIG', at: null, ...(index < 2 && { overdue: true }) }] },
+        },
+      })) as StudyRow[],
+      OF_BUILDS,
+    ),
+    'or without one: RIG on lots L-1, L-2',
+  ],
+  [
+    'an impact that touches values which count',
+    studyInput(buildsOf(quiet(24)), { ...OF_BUILDS, more: { impacts: [IMPACT] } }),
+    'Impact IMP-1 (instrument RIG was found off) touches values that count here, of lot L-3: no effect (invented).',
+  ],
+  [
+    'single values as points where builds differ',
+    studyInput(buildsOf(quiet(24).map((own, index) => own.map((value) => value + (index % 2 ? 6 : 0)))), {
+      ...OF_BUILDS,
+      plan: { subgroup: 'none' },
+    }),
+    'points of one build are not independent',
   ],
   [
     'lots of the window that nobody assessed',

@@ -15,10 +15,11 @@ export function indicesOf(carried: Carried, item: Json): Json {
   const sd = Math.sqrt(sumSquaredDeviations / (n - 1));
   if (sd === 0) return { ...described, mean, sd };
   const builds = byBuilds(history.pool, item, confidence);
-  const normality = normalityOf(history);
+  const normality = normalityOf(history, builds?.spread);
+  const hasBounds = history.excluded.some(({ why }: Json) => why.code === 'only a bound');
   const known = { ...described, mean, sd, spread: builds?.spread ?? null, normality };
   const isNormal = (plan?.distribution.name ?? 'normal') === 'normal' && !(normality !== null && normality.p < 0.05);
-  if (n < 10 || !isNormal) return known;
+  if (n < 10 || hasBounds || !isNormal) return known;
   const ppk = indexOf(item, mean, sd);
   const independent = lowerBound(ppk, n, n - 1, confidence);
   return {
@@ -65,13 +66,28 @@ function byBuilds({ n, buildSizes, sumSquaredWithinBuilds }: Json, item: Json, c
   };
 }
 
-function normalityOf({ plan, last, takenOut }: Json): Json {
+function normalityOf({ plan, last, takenOut }: Json, spread: Json): Json {
   const nameOf = (one: Json) => [one.lot, one.build, one.specimen, one.piece, one.replicate].join('\n');
-  const values = new Map<string, number>();
-  for (const one of [...(plan?.baseline ?? []), ...last]) values.set(nameOf(one), one.value);
-  for (const one of takenOut.last) values.delete(nameOf(one));
-  if (values.size < 10 || new Set(values.values()).size === 1) return null;
-  return { values: values.size, ...shapiroWilk([...values.values()]) };
+  const named = new Map<string, Json>();
+  for (const one of [...(plan?.baseline ?? []), ...last]) named.set(nameOf(one), one);
+  for (const one of takenOut.last) named.delete(nameOf(one));
+  const builds = [...grouped([...named.values()], ({ build }) => build).values()];
+  const values = builds.flatMap((own) =>
+    freed(
+      own.map(({ value }) => value),
+      spread,
+    ),
+  );
+  if (values.length < 10 || new Set(values).size === 1) return null;
+  return { values: values.length, ...shapiroWilk(values) };
+}
+
+function freed(own: readonly number[], spread: Json): readonly number[] {
+  if (spread === undefined || !spread.between || spread.within === null) return own;
+  const b = meanOf(own);
+  if (spread.within === 0) return [b];
+  const common = (b - spread.mean) / Math.sqrt(spread.within ** 2 + own.length * spread.between ** 2);
+  return own.map((x) => (x - b) / spread.within + common);
 }
 
 function withinOf(history: Json, { lower, upper }: Json, confidence: number): Json {

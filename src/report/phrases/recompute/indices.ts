@@ -9,14 +9,18 @@ interface IndexFacts {
 }
 
 const BESIDE = `  Confidence: that of the capability plan under "plan" of family-history.json, by its document in dossier.json; 0.95 without.
-  No index is stated with fewer than 10 values or equal ones, when the "distribution" of the plan is another than normal, and
-  when p of the test of normality is below 0.05. With one build there is no bound that counts.
+  No index is stated with fewer than 10 values or equal ones, when "excluded" names values that are only a bound, when the
+  "distribution" of the plan is another than normal, and when p of the test of normality is below 0.05. With one build there is
+  no bound that counts.
   Test of equal builds: f = SUM(values x (sumSquaredDeviations + builds x (mean - m)^2)) / (k - 1) / W over the entries of
   "buildSizes", m their mean weighted by values x builds; p the upper tail of F(k - 1, N - k).
 
   Test of normality (Shapiro-Wilk after Royston, Applied Statistics 44 (1995), AS R94), null below 10 values or with equal ones.
   Values: those of "baseline" of "plan" and of "last", each once by lot, build, specimen, piece and replicate, as "last" has it;
-  without those that "takenOut" names. In ascending order x1 … xn, for i = 1 to n/2 (rounded down): ci is minus the standard
+  without those that "takenOut" names. Each freed of what it has in common with its build, (x - b)/SQRT(W) + (b - M)/SQRT(W + c B):
+  b the mean of those of its build, c how many these are, M and the spreads SQRT(W) within and SQRT(B) between builds as "spread"
+  states them. Where B is 0 or no W is known they stay as they are; where W is 0 the b of each build stand for them, below 10 of
+  which nothing is tested either. In ascending order x1 … xn, for i = 1 to n/2 (rounded down): ci is minus the standard
   normal quantile of (i - 0.375)/(n + 0.25), S = 2 SUM(ci^2), u = 1/SQRT(n).
     a1 = c1/SQRT(S) + 0.221157 u - 0.147981 u^2 - 2.07119 u^3 + 4.434685 u^4 - 2.706056 u^5
     a2 = c2/SQRT(S) + 0.042981 u - 0.293762 u^2 - 1.752461 u^3 + 5.682633 u^4 - 3.582633 u^5
