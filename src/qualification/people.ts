@@ -29,6 +29,7 @@ export const people: Record<string, Document> = {
     'mass loss',
     'tomography',
     'residual stress',
+    'chemical analysis',
   ]),
   'people/LP.yaml': person(PEOPLE.secondAnalyst, 'Lena Petri', 'analyst', ['dimensions', 'roughness']),
   'people/TO.yaml': person(PEOPLE.quality, 'Tomas Okoro', 'quality engineer', [

@@ -27,6 +27,7 @@ import { TraceModule } from '../trace/trace.module.js';
 import { Tracer } from '../trace/tracer.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { FAMILY } from './names.js';
+import { PIN_MOVES } from './pins/pin-lot.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
 import { type Move, STORY_MOVES } from './stories/acts.js';
@@ -113,7 +114,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     };
     const moments = [
       ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
-      ...STORY_MOVES.map((move) => ({ at: move.at, happen: () => play(move) })),
+      ...[...STORY_MOVES, ...PIN_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
       ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
       ...STRIP_ACTS.map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
@@ -122,20 +123,26 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       await happen();
     }
     data.advanceTo(LAST_DAY);
-    const lots: DemoResult['lots'] = [];
-    for (const lot of [EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE, ...STORY_LOTS]) {
-      const record = await issuer.issue(lot, ACTOR);
+    const recordOf = async (lot: string): Promise<DemoResult['lots'][number]> => {
+      const { number, file } = await issuer.issue(lot, ACTOR);
       const { assessment } = (await current.of(lot))!;
-      lots.push({
-        lot,
-        units: assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) })),
-        record: { number: record.number, file: record.file },
-      });
-    }
+      const units = assessment.units.map((unit) => ({ ...unit, why: reasonsInWords(assessment.checks, unit.why) }));
+      return { lot, units, record: { number, file } };
+    };
+    // A record compares with that of the lot before in its family; while one is drawn, that of another family is gathered.
+    const lots = (
+      await Promise.all([[EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE], STORY_LOTS].map((own) => inTurn(own, recordOf)))
+    ).flat();
     for (const lot of lots) sayLot(lot, say);
     sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);
     return { folder, lots };
   });
+}
+
+async function inTurn<T, U>(items: readonly T[], work: (item: T) => Promise<U>): Promise<U[]> {
+  const done: U[] = [];
+  for (const item of items) done.push(await work(item));
+  return done;
 }
 
 function removeFormerDemo(folder: string): void {

@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
+import { PIN_MOVES } from '../../src/qualification/pins/pin-lot.js';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { STORY_MOVES } from '../../src/qualification/stories/acts.js';
@@ -227,7 +228,7 @@ it('writes the same bytes each time', () => {
   const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
   for (const root of [one, two]) {
     for (const act of [...acts(), ...STRIP_ACTS]) writeAct(act, root);
-    for (const move of STORY_MOVES) {
+    for (const move of [...STORY_MOVES, ...PIN_MOVES]) {
       if (move.does === 'bring in') writeAct({ ...move, files: () => move.files(() => '0'.repeat(64)) }, root);
     }
   }
