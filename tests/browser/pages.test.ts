@@ -22,25 +22,28 @@ withTool('chromium', 'pages in a browser', () => {
     await service?.close();
   });
 
-  describe.each([
-    ['on a desk', 1280, 900, true],
-    // The same elements in the same order, each looked at again in the long run.
-    ['on a phone', 390, 844, Boolean(process.env.LOTWRIGHT_TEST_LONG)],
-  ])('%s', (_where, width, height, isEachLookedAt) => {
+  describe('each page', () => {
+    // The same elements in the same order on a phone: there each is looked at once more in the long run.
+    const isEachLookedAt = { desk: true, phone: Boolean(process.env.LOTWRIGHT_TEST_LONG) };
+    const sizes = { desk: { width: 1280, height: 900 }, phone: { width: 390, height: 844 } };
     let page: Page;
     const complaints: string[] = [];
     beforeAll(async () => {
-      const context = await signedInContext(browser, root, signedIn, { viewport: { width, height } });
+      const context = await signedInContext(browser, root, signedIn);
       page = await context.newPage();
       page.on('console', (message) => complaints.push(`${page.url()}: ${message.text()}`));
     });
 
-    it.each(PAGES)('%s has no accessibility problem and does not run over', async (path) => {
+    it.each(PAGES)('%s has no accessibility problem and does not run over, on a desk and on a phone', async (path) => {
       complaints.length = 0;
+      await page.setViewportSize(sizes.desk);
       await page.goto(root + path);
-      if (isEachLookedAt) expect(await accessibilityProblems(page)).toEqual([]);
-      const over = await page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
-      expect(over).toBeLessThanOrEqual(0);
+      for (const where of ['desk', 'phone'] as const) {
+        await page.setViewportSize(sizes[where]);
+        if (isEachLookedAt[where]) expect(await accessibilityProblems(page)).toEqual([]);
+        const over = await page.evaluate<number>('document.documentElement.scrollWidth - window.innerWidth');
+        expect(over).toBeLessThanOrEqual(0);
+      }
       // The browser itself reports the status of the page that does not exist, and nothing else.
       expect(complaints.filter((line) => !line.includes('404 (Not Found)'))).toEqual([]);
     });

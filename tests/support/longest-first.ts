@@ -4,7 +4,7 @@ import { BaseSequencer, type TestSpecification } from 'vitest/node';
 
 /** Suites that take longest, on a machine that has never run them: what they took before is known only afterwards. */
 const LONGEST = [
-  ...['browser/pages', 'browser/first-release', 'verify/sealed', 'qualification/stories', 'lots/many-lots'],
+  ...['browser/pages', 'verify/sealed', 'qualification/stories', 'lots/many-lots'],
   ...['verify/command', 'lots/family-history', 'records/record', 'qualification/demo', 'faults/disk'],
   ...['faults/kill-during-acts', 'faults/kill-during-scan', 'signing/release-rule', 'records/bad-input'],
   ...['formats/growth', 'records/one-case', 'assessment/checks', 'assessment/properties', 'qualification/self-check'],
