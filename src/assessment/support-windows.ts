@@ -1,20 +1,23 @@
 import { countingRate, hoursOf } from '../degradation/exposure-rates.js';
 import { type LossOverTime, lossOverTime, type SpecimenLoss } from '../degradation/loss-over-time.js';
+import type { LoadSection } from '../degradation/section-left.js';
 import {
-  type LoadSection,
   type Localisation,
+  type MeasuredSection,
   supportWindow,
   type WindowAnswer,
   type WindowAsked,
 } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
 import { figuresOf, type LoadSection as StatedSection } from '../kinds/cases/load-section.js';
-import { supportWindow as windowKind } from '../kinds/cases/support-window.js';
+import { type SupportWindow, supportWindow as windowKind } from '../kinds/cases/support-window.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { readBody } from '../kinds/formats.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
-import { builtDesigns } from './built-designs.js';
+import { builtDesigns, type OfCase } from './built-designs.js';
 import { type Apart, apart, exposuresOf, uncontrolled } from './exposures.js';
+
+const HOURS_PER_WEEK = 168;
 
 /** Each end of an interval of what is left, one-sided. */
 export const WINDOW_CONFIDENCE = 0.95;
@@ -42,6 +45,10 @@ export interface ZoneWindow {
   readonly from: 'case' | 'family';
   readonly asked: WindowAsked;
   readonly section: LoadSection | undefined;
+  /** The document of the case that states it. */
+  readonly window: OfCase<SupportWindow> | undefined;
+  /** Digests of the documents that it rests on, in order: what was decided on it holds while these are the same. */
+  readonly restsOn: readonly string[];
   /** Coupons whose exposures speak for the zone, in order. */
   readonly coupons: readonly string[];
   /** Undefined where nobody measured or stated it. */
@@ -50,7 +57,9 @@ export interface ZoneWindow {
   readonly answer: WindowAnswer | NoWindow;
 }
 
-interface AskedZone extends Pick<ZoneWindow, 'zone' | 'from' | 'asked' | 'section'> {}
+interface AskedZone extends Pick<ZoneWindow, 'zone' | 'from' | 'asked' | 'section' | 'window'> {
+  readonly design: string | undefined;
+}
 
 /**
  * Every zone for which a case or the family states a support window, with what the exposures of its coupons say of it.
@@ -67,8 +76,9 @@ export function supportWindows(facts: Facts): ZoneWindow[] {
       const zoneClass = classOf(facts, implant, asked.zone);
       const coupons = facts.lot.body.coupons.filter(({ standsFor }) => standsFor.includes(implant.serial));
       // Implants with the same coupons and windows are computed once.
-      const name = JSON.stringify([asked, zoneClass, coupons.map(({ coupon }) => coupon)]);
-      const found = known.get(name) ?? zoneWindow(facts, { asked, zoneClass, coupons, exposures, off });
+      const measured = measuredOn(implant.serial, zoneClass, exposures);
+      const name = JSON.stringify([asked, zoneClass, coupons.map(({ coupon }) => coupon), measured]);
+      const found = known.get(name) ?? zoneWindow(facts, { asked, zoneClass, coupons, exposures, off, measured });
       known.set(name, found);
       return { ...found, serial: implant.serial };
     }),
@@ -79,30 +89,40 @@ function zonesAsked(facts: Facts, implant: Implant): AskedZone[] {
   const { case: code, designIteration } = implant;
   const design = builtDesigns(facts).find((one) => one.code === code && one.iteration === designIteration)?.design;
   const sections = new Map(design?.body.zones.map(({ zone, section }) => [zone, section]));
-  const stated = facts.caseParts
-    .get(code)
-    ?.pinned.filter(({ kind }) => kind === windowKind.kind)
-    .at(-1);
+  const stated = windowOfCase(facts, code);
   const { support } = facts.family.body;
   const whole: LoadSection | undefined = support && { shape: support.shape, sizeMm: Number(support.sizeMm) };
+  const common = (zone: string) => ({
+    ...{ zone, window: stated, design: design?.digest },
+    section: sectionOf(sections.get(zone)) ?? whole,
+  });
   if (stated === undefined) {
     if (support === undefined) return [];
-    const asked = { holdWeeks: support.weeks, strengthLeft: Number(support.strengthLeft) };
-    return implant.zones.map(({ zone }) => ({
-      ...{ zone, from: 'family' as const, section: sectionOf(sections.get(zone)) ?? whole },
-      asked: { ...asked, stiffnessLeft: LEAST_STIFFNESS },
-    }));
+    const { weeks: holdWeeks, strengthLeft } = support;
+    const asked = { holdWeeks, strengthLeft: Number(strengthLeft), stiffnessLeft: LEAST_STIFFNESS };
+    return implant.zones.map(({ zone }) => ({ ...common(zone), from: 'family', asked }));
   }
-  return readBody(windowKind, stated.body, () => {}).zones.map(
-    ({ zone, holdWeeks, strengthLeft, stiffnessLeft, goneByWeeks }) => ({
-      ...{ zone, from: 'case' as const, section: sectionOf(sections.get(zone)) ?? whole },
-      asked: {
-        ...{ holdWeeks, goneByWeeks },
-        ...{ strengthLeft: Number(strengthLeft), stiffnessLeft: Number(stiffnessLeft) },
-      },
-    }),
-  );
+  return stated.body.zones.map(({ zone, holdWeeks, strengthLeft, stiffnessLeft, goneByWeeks }) => ({
+    ...{ ...common(zone), from: 'case' },
+    asked: { holdWeeks, goneByWeeks, strengthLeft: Number(strengthLeft), stiffnessLeft: Number(stiffnessLeft) },
+  }));
 }
+
+/** The window that a case states: its newest revision. */
+function windowOfCase({ caseParts }: Facts, code: string): OfCase<SupportWindow> | undefined {
+  const stated = (caseParts.get(code)?.pinned ?? []).filter(({ kind }) => kind === windowKind.kind);
+  const [newest] = stated.sort((a, b) => b.revision - a.revision);
+  return newest && { ...newest, body: readBody(windowKind, newest.body, () => {}) };
+}
+
+/** The smallest sections that were measured on the implant itself after it had lain in a medium. */
+const measuredOn = (serial: string, zoneClass: string | undefined, exposures: readonly Exposure[]): MeasuredSection[] =>
+  exposures.flatMap((one) => {
+    const hours = hoursOf(one);
+    const isOwn = one.specimenIs === 'implant' && one.specimen === serial && one.zoneClass === zoneClass;
+    if (!isOwn || hours === undefined || one.minimumSectionMm === undefined) return [];
+    return [{ weeks: hours / HOURS_PER_WEEK, sizeMm: Number(one.minimumSectionMm) }];
+  });
 
 /** A family asks nothing of stiffness: less than any that could be left. */
 export const LEAST_STIFFNESS = 1e-9;
@@ -126,9 +146,10 @@ interface Basis {
   readonly coupons: readonly Coupon[];
   readonly exposures: readonly Exposure[];
   readonly off: ReadonlySet<Exposure>;
+  readonly measured: readonly MeasuredSection[];
 }
 
-function zoneWindow(facts: Facts, { asked, zoneClass, coupons, exposures, off }: Basis): ZoneWindow {
+function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures, off, measured }: Basis): ZoneWindow {
   const speaking = coupons.filter((coupon) => isCompared(facts, coupon, zoneClass));
   const of = (some: readonly Coupon[]) =>
     exposures.filter(
@@ -138,8 +159,11 @@ function zoneWindow(facts: Facts, { asked, zoneClass, coupons, exposures, off }:
         countingRate(one) !== undefined,
     );
   const own = of(speaking);
+  const { design, ...asked } = given;
+  const digests = [...facts.exposures.values()].flatMap(({ body, digest }) => (own.includes(body) ? [digest] : []));
   const base = {
     ...{ serial: '', zoneClass, ...asked },
+    restsOn: [asked.window?.digest ?? facts.family.digest, ...(design === undefined ? [] : [design]), ...digests],
     coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
     localisation: localisationOf(own, facts),
   };
@@ -151,10 +175,10 @@ function zoneWindow(facts: Facts, { asked, zoneClass, coupons, exposures, off }:
   const [first, ...others] = own;
   const [differing] = others.flatMap((other) => apart(first!, other, true));
   if (differing) return none({ why: 'apart', ...differing });
-  if (own.some((one) => countingRate(one)?.relativeUncertainty === undefined)) return none({ why: 'no uncertainty' });
+  if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
   if (base.localisation === undefined) return none({ why: 'no localisation' });
   const loss = lossOverTime(own.map((one) => lossOf(one, coupons)));
-  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE);
+  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE, measured);
   return { ...base, loss, answer };
 }
 
@@ -168,9 +192,9 @@ function isCompared({ studies, specification }: Facts, { study }: Coupon, zoneCl
 }
 
 function lossOf(exposure: Exposure, coupons: readonly Coupon[]): SpecimenLoss {
-  const { depthUm = 0, relativeUncertainty = 0 } = countingRate(exposure)!;
+  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure)!;
   return {
-    ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUm * relativeUncertainty },
+    ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUncertaintyUm },
     build: coupons.find(({ coupon }) => coupon === exposure.specimen)?.build,
   };
 }

@@ -63,7 +63,8 @@ export const supportWindow: AnyCalculation = defineCalculation({
     isAtLeast: 'true where the margin ends with the longest exposure',
     driver:
       'largest part of the uncertainty: source (curve, specimens, measuring, localisation) and share of the variance',
-    unknown: 'spreads of which too few specimens tell anything (specimens, localisation): then nothing is decided',
+    unknown:
+      'why nothing is decided: spreads of which too few specimens tell (specimens, localisation), or a longer exposure that lost less (falls)',
     longestWeeks: 'longest exposure, in weeks',
   },
   formula: [
@@ -113,6 +114,7 @@ export const supportWindow: AnyCalculation = defineCalculation({
           answer.unknown.includes('localisation'),
           'the factor was measured on one specimen: nothing is known of its spread, and nothing is decided',
         ],
+        [answer.unknown.includes('falls'), 'a longer exposure lost less than a shorter one: nothing is decided'],
         [localisation.factor === 1, 'uniform loss is assumed: pits break that'],
       ),
     };

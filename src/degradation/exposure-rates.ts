@@ -1,7 +1,13 @@
 import type { Exposure } from '../kinds/degradation/exposure.js';
-import { currentRate, hydrogenRate, massLossRates } from './corrosion-rate.js';
+import { currentRate, type HydrogenGas, hydrogenRate, massLossRates } from './corrosion-rate.js';
 import { DAYS_PER_YEAR } from './physical-constants.js';
-import { type BudgetLine, rateUncertainty } from './rate-uncertainty.js';
+import {
+  type BudgetLine,
+  budgetOf,
+  type KnownQuantity,
+  type RateUncertainty,
+  rateUncertainty,
+} from './rate-uncertainty.js';
 
 /** By what a rate was found. */
 export type RateBy = 'mass loss' | 'tomography' | 'hydrogen' | 'current';
@@ -11,8 +17,8 @@ export interface ExposureRate {
   readonly mmPerYear: number;
   /** Mean depth lost on the area that met the medium; absent for a current, which is none. */
   readonly depthUm?: number;
-  /** Of rate and depth, each as a part of itself, where the exposure states uncertainties that belong to it. */
-  readonly relativeUncertainty?: number;
+  /** Standard uncertainty of the depth, where the exposure states any. */
+  readonly depthUncertaintyUm?: number;
   /** Standard uncertainty of the rate, with where it comes from. */
   readonly standardUncertaintyMmPerYear?: number;
   readonly budget?: readonly BudgetLine[];
@@ -74,31 +80,39 @@ function byMass(exposure: Exposure, timeH: number): ExposureRate[] {
   if (lossG === undefined || densityGPerCm3 === undefined) return [];
   const loss = { massLossG: lossG, areaCm2: Number(areaCm2), timeH, densityGPerCm3: Number(densityGPerCm3) };
   const { mmPerYear } = massLossRates(loss);
-  const rate = { by: 'mass loss' as const, mmPerYear, depthUm: depthOf(mmPerYear, timeH) };
-  if (uncertainty === undefined) return [rate];
+  if (uncertainty === undefined) return [{ by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
   // The loss is a difference of two weighings, and of two more where a blank was weighed.
   const weighings = massG?.blankLoss === undefined ? 2 : 4;
-  const { standardUncertaintyMmPerYear, budget } = rateUncertainty({
+  const known = rateUncertainty({
     ...loss,
     massLossUncertaintyG: Number(uncertainty.massG ?? 0) * Math.sqrt(weighings),
     areaUncertaintyCm2: Number(uncertainty.areaCm2 ?? 0),
     timeUncertaintyH: Number(uncertainty.timeH ?? 0),
     densityUncertaintyGPerCm3: Number(uncertainty.densityGPerCm3 ?? 0),
   });
-  const relativeUncertainty = mmPerYear > 0 ? standardUncertaintyMmPerYear / mmPerYear : 0;
-  return [{ ...rate, relativeUncertainty, standardUncertaintyMmPerYear, budget }];
+  return [withUncertainty('mass loss', mmPerYear, timeH, known)];
 }
 
 /** Lost volume over the area that met the medium: mm³ over cm² is a hundredth of a millimetre. */
-function byTomography({ volumeMm3, areaCm2 }: Exposure, timeH: number): ExposureRate[] {
+function byTomography({ volumeMm3, areaCm2, uncertainty }: Exposure, timeH: number): ExposureRate[] {
   if (volumeMm3 === undefined) return [];
-  const depthUm = (10 * (Number(volumeMm3.before) - Number(volumeMm3.after))) / Number(areaCm2);
-  return [{ by: 'tomography', mmPerYear: (depthUm * 24 * DAYS_PER_YEAR) / (1000 * timeH), depthUm }];
+  const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
+  const perMm3 = (10 * 24 * DAYS_PER_YEAR) / (1000 * timeH * Number(areaCm2));
+  const mmPerYear = lost * perMm3;
+  if (uncertainty === undefined) return [{ by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  const known = budgetOf([
+    {
+      ...{ quantity: 'volumeMm3', value: lost, sensitivity: perMm3 },
+      standardUncertainty: Number(uncertainty.volumeMm3 ?? 0) * Math.SQRT2,
+    },
+    ...dividing(mmPerYear, { areaCm2: Number(areaCm2), timeH }, uncertainty),
+  ]);
+  return [withUncertainty('tomography', mmPerYear, timeH, known)];
 }
 
-function byHydrogen({ hydrogen, areaCm2, densityGPerCm3 }: Exposure, timeH: number): ExposureRate[] {
+function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure, timeH: number): ExposureRate[] {
   if (hydrogen === undefined || densityGPerCm3 === undefined) return [];
-  const { mmPerYear } = hydrogenRate({
+  const gas: HydrogenGas = {
     volumeMl: Number((Number(hydrogen.volumeMl) - Number(hydrogen.blankMl ?? 0)).toPrecision(12)),
     gasTemperatureC: Number(hydrogen.gasC),
     pressureKpa: Number(hydrogen.kPa),
@@ -107,9 +121,60 @@ function byHydrogen({ hydrogen, areaCm2, densityGPerCm3 }: Exposure, timeH: numb
     timeH,
     densityGPerCm3: Number(densityGPerCm3),
     molarMassGPerMol: Number(hydrogen.gPerMol),
-  });
-  return [{ by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  };
+  const { mmPerYear, waterVapourKpa } = hydrogenRate(gas);
+  if (uncertainty === undefined) return [{ by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  const readings = hydrogen.blankMl === undefined ? 1 : 2;
+  const rateAt = (gasTemperatureC: number) => hydrogenRate({ ...gas, gasTemperatureC }).mmPerYear;
+  // Vapour is known from 0 to 100 °C.
+  const [cold, warm] = gas.wet ? [0, 100] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
+  const below = Math.max(cold, gas.gasTemperatureC - STEP_C);
+  const above = Math.min(warm, gas.gasTemperatureC + STEP_C);
+  const known = budgetOf([
+    {
+      ...{ quantity: 'volumeMl', value: gas.volumeMl, sensitivity: hydrogenRate({ ...gas, volumeMl: 1 }).mmPerYear },
+      standardUncertainty: Number(uncertainty.volumeMl ?? 0) * Math.sqrt(readings),
+    },
+    {
+      // Wet gas holds more vapour when it is warmer, besides being wider.
+      ...{ quantity: 'gasC', value: gas.gasTemperatureC },
+      sensitivity: (rateAt(above) - rateAt(below)) / (above - below),
+      standardUncertainty: Number(uncertainty.gasC ?? 0),
+    },
+    {
+      ...{ quantity: 'kPa', value: gas.pressureKpa, sensitivity: mmPerYear / (gas.pressureKpa - waterVapourKpa) },
+      standardUncertainty: Number(uncertainty.kPa ?? 0),
+    },
+    ...dividing(mmPerYear, { areaCm2: gas.areaCm2, timeH, densityGPerCm3: gas.densityGPerCm3 }, uncertainty),
+  ]);
+  return [withUncertainty('hydrogen', mmPerYear, timeH, known)];
 }
+
+const STEP_C = 0.01;
+
+/** What a rate is divided by: it changes by −rate/x for each unit of x. */
+const dividing = (
+  mmPerYear: number,
+  by: Partial<Record<'areaCm2' | 'timeH' | 'densityGPerCm3', number>>,
+  uncertainty: NonNullable<Exposure['uncertainty']>,
+): KnownQuantity[] =>
+  Object.entries(by).map(([name, value]) => {
+    const quantity = name as keyof typeof by;
+    return {
+      ...{ quantity, value, sensitivity: -mmPerYear / value },
+      standardUncertainty: Number(uncertainty[quantity] ?? 0),
+    };
+  });
+
+const withUncertainty = (
+  by: RateBy,
+  mmPerYear: number,
+  timeH: number,
+  { standardUncertaintyMmPerYear, budget }: Omit<RateUncertainty, 'mmPerYear'>,
+): ExposureRate => ({
+  ...{ by, mmPerYear, depthUm: depthOf(mmPerYear, timeH) },
+  ...{ depthUncertaintyUm: depthOf(standardUncertaintyMmPerYear, timeH), standardUncertaintyMmPerYear, budget },
+});
 
 function byCurrent({ current, densityGPerCm3 }: Exposure): ExposureRate[] {
   if (current === undefined || densityGPerCm3 === undefined) return [];

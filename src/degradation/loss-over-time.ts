@@ -96,8 +96,8 @@ export function lossOverTime(losses: readonly SpecimenLoss[]): LossOverTime {
   const measuring = rootMeanSquare(
     losses.map(({ depthUm, standardUncertaintyUm }) => standardUncertaintyUm / Math.max(depthUm, Math.sqrt(LEAST_UM2))),
   );
-  const withParts = (depthUm: number, curveUm: number, measuringUm: number): LossAt => {
-    const specimensUm = spread * depthUm;
+  const withParts = (depthUm: number, curveUm: number): LossAt => {
+    const [specimensUm, measuringUm] = [spread * depthUm, measuring * depthUm];
     return {
       ...{ depthUm, curveUm, specimensUm, measuringUm },
       standardUncertaintyUm: Math.hypot(curveUm, specimensUm, measuringUm),
@@ -112,15 +112,15 @@ export function lossOverTime(losses: readonly SpecimenLoss[]): LossOverTime {
       if (durations.length === 1) {
         const [only] = durations;
         const isThen = Math.abs(hours - only!.hours) <= SAME_DURATION * only!.hours;
-        return isThen ? withParts(only!.meanUm, curveOfMean(only!, spread), only!.measuringUm) : undefined;
+        return isThen ? withParts(only!.meanUm, curveOfMean(only!, spread)) : undefined;
       }
       const then = Math.min(hours, longestHours);
       if (law) {
         const depthUm = law.at(then);
-        return withParts(depthUm, Math.sqrt(law.varianceAt(then)), measuring * depthUm);
+        return withParts(depthUm, Math.sqrt(law.varianceAt(then)));
       }
       const { depthUm, curveUm } = between(durations, means, spread, then);
-      return withParts(depthUm, curveUm, measuring * depthUm);
+      return withParts(depthUm, curveUm);
     },
   };
 }

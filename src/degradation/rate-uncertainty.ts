@@ -8,12 +8,16 @@ export interface MassLossUncertainty {
   readonly densityUncertaintyGPerCm3: number;
 }
 
-export interface BudgetLine {
-  readonly quantity: keyof MassLoss;
+/** A quantity that a rate is computed from, with how well it is known. */
+export interface KnownQuantity {
+  readonly quantity: keyof MassLoss | 'volumeMm3' | 'volumeMl' | 'gasC' | 'kPa';
   readonly value: number;
   readonly standardUncertainty: number;
   /** Change of the rate in mm/y for one unit of the quantity. */
   readonly sensitivity: number;
+}
+
+export interface BudgetLine extends KnownQuantity {
   /** |sensitivity| × standard uncertainty. */
   readonly contributionMmPerYear: number;
   /** Share of the combined variance, 0..1; absent when every uncertainty is zero. */
@@ -35,17 +39,28 @@ export interface RateUncertainty {
 export function rateUncertainty(input: MassLoss & MassLossUncertainty): RateUncertainty {
   const { mmPerYear } = massLossRates(input);
   const perGram = massLossRates({ ...input, massLossG: 1 }).mmPerYear;
-  const lines = [
-    line(input, 'massLossG', 'massLossUncertaintyG', perGram),
-    line(input, 'areaCm2', 'areaUncertaintyCm2', -mmPerYear / input.areaCm2),
-    line(input, 'timeH', 'timeUncertaintyH', -mmPerYear / input.timeH),
-    line(input, 'densityGPerCm3', 'densityUncertaintyGPerCm3', -mmPerYear / input.densityGPerCm3),
-  ];
+  return {
+    mmPerYear,
+    ...budgetOf([
+      line(input, 'massLossG', 'massLossUncertaintyG', perGram),
+      line(input, 'areaCm2', 'areaUncertaintyCm2', -mmPerYear / input.areaCm2),
+      line(input, 'timeH', 'timeUncertaintyH', -mmPerYear / input.timeH),
+      line(input, 'densityGPerCm3', 'densityUncertaintyGPerCm3', -mmPerYear / input.densityGPerCm3),
+    ]),
+  };
+}
+
+/** First order, without correlation: the root of the summed squares of sensitivity × standard uncertainty. */
+export function budgetOf(known: readonly KnownQuantity[]): Omit<RateUncertainty, 'mmPerYear'> {
+  const lines = known.map((one) => ({
+    ...one,
+    contributionMmPerYear: Math.abs(one.sensitivity) * one.standardUncertainty,
+  }));
   const combined = Math.hypot(...lines.map(({ contributionMmPerYear }) => contributionMmPerYear));
   const budget = lines.map((each) =>
     combined > 0 ? { ...each, share: (each.contributionMmPerYear / combined) ** 2 } : each,
   );
-  return { mmPerYear, standardUncertaintyMmPerYear: combined, budget };
+  return { standardUncertaintyMmPerYear: combined, budget };
 }
 
 /** U = k u. @throws CalculationError when the coverage factor is not above zero. */
@@ -59,9 +74,8 @@ function line(
   quantity: keyof MassLoss,
   uncertainty: keyof MassLossUncertainty,
   sensitivity: number,
-): BudgetLine {
+): KnownQuantity {
   const standardUncertainty = input[uncertainty];
   requireNonNegative(standardUncertainty, uncertainty);
-  const contributionMmPerYear = Math.abs(sensitivity) * standardUncertainty;
-  return { quantity, value: input[quantity], standardUncertainty, sensitivity, contributionMmPerYear };
+  return { quantity, value: input[quantity], standardUncertainty, sensitivity };
 }

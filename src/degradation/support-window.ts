@@ -1,24 +1,9 @@
 import { CalculationError } from '../base/errors.js';
-import { type SectionRow, sectionTableFault } from '../kinds/cases/load-section.js';
 import { normalQuantile } from '../statistics/distributions.js';
 import { requireNonNegative, requirePositive } from '../statistics/guards.js';
 import { tQuantile } from '../statistics/student-t.js';
 import type { LossAt, LossOverTime } from './loss-over-time.js';
-import { POWERS } from './residual-section.js';
-
-/** The section that carries the load: a plate or a round core by its size, or what is left of any section by depth. */
-export type LoadSection =
-  | { readonly shape: 'plate' | 'round'; readonly sizeMm: number }
-  | { readonly shape: 'table'; readonly rows: readonly SectionRow[] };
-
-export interface SectionLeft {
-  /** Section modulus, as a fraction of the start. */
-  readonly strength: number;
-  /** Second moment of area, as a fraction of the start. */
-  readonly stiffness: number;
-  /** Area, as a fraction of the start. */
-  readonly area: number;
-}
+import { endOf, type LoadSection, sectionLeft } from './section-left.js';
 
 /** Deepest over mean attack of specimens, with the standard uncertainty of one more of them; 1 and 0 for uniform loss. */
 export interface Localisation {
@@ -26,6 +11,12 @@ export interface Localisation {
   readonly standardUncertainty: number;
   /** Of the standard uncertainty: 0 where one specimen tells nothing of it; absent where it is stated as it is. */
   readonly degreesOfFreedom?: number | undefined;
+}
+
+/** The smallest section that was measured on the part itself, so many weeks in the medium. */
+export interface MeasuredSection {
+  readonly weeks: number;
+  readonly sizeMm: number;
 }
 
 export interface WindowAsked {
@@ -44,7 +35,7 @@ export interface Fraction {
   readonly upper: number;
 }
 
-export type UnknownSpread = 'specimens' | 'localisation';
+export type Unknown = 'specimens' | 'localisation' | 'falls';
 export type WindowDriver = 'curve' | 'specimens' | 'measuring' | 'localisation';
 
 export interface WindowAnswer {
@@ -61,30 +52,22 @@ export interface WindowAnswer {
   readonly isAtLeast: boolean;
   /** The largest part of the uncertainty at the end of the weeks, with its share of the variance. */
   readonly driver?: { readonly source: WindowDriver; readonly share: number };
-  /** Spreads of which nothing is known, because too few were measured: then nothing can be decided. */
-  readonly unknown: readonly UnknownSpread[];
+  /**
+   * Why nothing can be decided: spreads of which too few were measured, or a longer exposure that lost less than a shorter
+   * one, which no loss does.
+   */
+  readonly unknown: readonly Unknown[];
   readonly longestWeeks: number;
 }
 
 const HOURS_PER_WEEK = 168;
 
 /**
- * What is left of a section after a depth on every face.
- * @throws CalculationError for a size not above zero, or a table that does not fall from its first row on.
- */
-export function sectionLeft(section: LoadSection, depthUm: number): SectionLeft {
-  if (section.shape === 'table') return fromTable(section.rows, depthUm);
-  requirePositive(section.sizeMm, 'section.sizeMm');
-  const ratio = Math.max(0, 1 - (2 * depthUm) / (1000 * section.sizeMm));
-  const { tension, strength, stiffness } = POWERS[section.shape];
-  return { area: ratio ** tension, strength: ratio ** strength, stiffness: ratio ** stiffness };
-}
-
-/**
  * Whether one zone holds for the weeks that a case asks, and is gone by those that it states, with the loss of the
  * coupons that speak for it. Inside: what is left stays above the limits with its whole interval; outside: it is known
  * to fall below. A loss never comes back: what holds at a later time held before, and what failed stays failed.
  * @param confidence one-sided, such as 0.95.
+ * @param measured sections of the part itself: from then on no more is left. A table of a section has no size: none counts.
  * @throws CalculationError for what is out of range.
  */
 export function supportWindow(
@@ -93,18 +76,19 @@ export function supportWindow(
   localisation: Localisation,
   asked: WindowAsked,
   confidence: number,
+  measured: readonly MeasuredSection[] = [],
 ): WindowAnswer {
   check(localisation, asked, confidence);
   const longestWeeks = loss.longestHours / HOURS_PER_WEEK;
   const depthAt = (weeks: number, { factor, ...spread }: Localisation): Interval | undefined => {
     const found = loss.at(weeks * HOURS_PER_WEEK);
     if (found === undefined) return undefined;
-    const half = halfWidth(found, loss.spread.degreesOfFreedom, confidence);
+    const half = halfWidth(found, loss.falls.length > 0 ? 0 : loss.spread.degreesOfFreedom, confidence);
     return deepest(found.depthUm, half, factor, expanded(spread, confidence));
   };
-  const leftAt = (weeks: number) => {
+  const leftAt = (weeks: number, until = weeks) => {
     const depth = depthAt(weeks, localisation);
-    return depth && fractions(section, depth);
+    return depth && fractions(section, noLess(depth, measuredUm(section, measured, until)));
   };
   const holds = (weeks: number) => weeks === 0 || isLeft(leftAt(weeks), asked, 'lower') === true;
   const atEnd = leftAt(asked.holdWeeks);
@@ -126,6 +110,7 @@ export function supportWindow(
     unknown: [
       ...(loss.spread.degreesOfFreedom > 0 ? [] : (['specimens'] as const)),
       ...(localisation.degreesOfFreedom === 0 ? (['localisation'] as const) : []),
+      ...(loss.falls.length > 0 ? (['falls'] as const) : []),
     ],
     longestWeeks,
   };
@@ -164,14 +149,14 @@ const isLeft = (left: Left | undefined, asked: WindowAsked, end: 'lower' | 'uppe
 function holdOutcome(
   asked: WindowAsked,
   atEnd: Left | undefined,
-  leftAt: (weeks: number) => Left | undefined,
+  leftAt: (weeks: number, until?: number) => Left | undefined,
   longestWeeks: number,
 ): WindowOutcome {
   if (atEnd) {
     if (isLeft(atEnd, asked, 'lower')) return 'inside';
     return isLeft(atEnd, asked, 'upper') ? 'cannot be decided' : 'outside';
   }
-  const longest = leftAt(longestWeeks);
+  const longest = leftAt(longestWeeks, Math.max(longestWeeks, asked.holdWeeks));
   // A longer exposure than asked that kept the limits kept them before; a shorter one that failed has failed for good.
   if (longestWeeks >= asked.holdWeeks) return isLeft(longest, asked, 'lower') ? 'inside' : 'cannot be decided';
   return isLeft(longest, asked, 'upper') === false ? 'outside' : 'cannot be decided';
@@ -188,14 +173,6 @@ function goneOutcome(
   const { stands, gone } = endOf(section);
   if (depth.lower >= gone) return 'inside';
   return longestWeeks >= weeks && depth.upper < stands ? 'outside' : 'cannot be decided';
-}
-
-/** The depth, in µm, below which some of a section is known to be left, and that from which on none is. */
-function endOf(section: LoadSection): { readonly stands: number; readonly gone: number } {
-  if (section.shape !== 'table') return { stands: 500 * section.sizeMm, gone: 500 * section.sizeMm };
-  const none = section.rows.find(({ areaMm2 }) => areaMm2 === 0)?.depthUm;
-  // A table that ends before nothing is left does not say when that is.
-  return { stands: none ?? section.rows.at(-1)!.depthUm, gone: none ?? Number.POSITIVE_INFINITY };
 }
 
 /** The last whole week up to which it is known to hold. */
@@ -263,24 +240,24 @@ function deepest(depthUm: number, depthHalf: number, factor: number, factorHalf:
   return { mean, lower: Math.max(0, mean - half), upper: mean + half };
 }
 
-/** What is left falls with the depth all the way: each end of the depth gives one of what is left. */
-function fractions(section: LoadSection, depth: Interval): Left {
-  const [mean, most, least] = [depth.mean, depth.lower, depth.upper].map((one) => sectionLeft(section, one));
-  const of = (name: keyof Left): Fraction => ({ mean: mean![name], lower: least![name], upper: most![name] });
-  return { strength: of('strength'), stiffness: of('stiffness') };
+/** The deepest that a section measured by so many weeks shows, in µm. */
+function measuredUm(section: LoadSection, measured: readonly MeasuredSection[], until: number): number {
+  if (section.shape === 'table') return 0;
+  const depths = measured.flatMap(({ weeks, sizeMm }) => (weeks <= until ? 500 * (section.sizeMm - sizeMm) : []));
+  return Math.max(0, ...depths);
 }
 
-function fromTable(rows: readonly SectionRow[], depthUm: number): SectionLeft {
-  const [first] = rows;
-  if (!first || rows.length < 2) throw new CalculationError('section.rows', 'needs at least two rows');
-  const fault = sectionTableFault(rows);
-  if (fault) throw new CalculationError(`section.rows.${fault.field}`, `must be ${fault.expected}`);
-  const next = rows.findIndex((row) => row.depthUm >= depthUm);
-  // Beyond the last row nothing is known but that no more is left than there: none is the safe answer.
-  if (next === -1) return { area: 0, strength: 0, stiffness: 0 };
-  const [after, before] = [rows[next]!, rows[Math.max(0, next - 1)]!];
-  const part = after === before ? 0 : (depthUm - before.depthUm) / (after.depthUm - before.depthUm);
-  const of = (name: 'areaMm2' | 'sectionModulusMm3' | 'secondMomentMm4') =>
-    (before[name] + part * (after[name] - before[name])) / first[name];
-  return { area: of('areaMm2'), strength: of('sectionModulusMm3'), stiffness: of('secondMomentMm4') };
+const noLess = ({ mean, lower, upper }: Interval, leastUm: number): Interval => ({
+  mean: Math.max(mean, leastUm),
+  lower: Math.max(lower, leastUm),
+  upper: Math.max(upper, leastUm),
+});
+
+/** What is left falls with the depth all the way: each end of the depth gives one of what is left. */
+function fractions(section: LoadSection, depth: Interval): Left {
+  const mean = sectionLeft(section, depth.mean);
+  const most = sectionLeft(section, depth.lower, 'last row');
+  const least = sectionLeft(section, depth.upper);
+  const of = (name: keyof Left): Fraction => ({ mean: mean[name], lower: least[name], upper: most[name] });
+  return { strength: of('strength'), stiffness: of('stiffness') };
 }

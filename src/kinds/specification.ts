@@ -181,6 +181,10 @@ export const Specification = z.strictObject({
     .array(z.strictObject({ zoneClass: Code, reason: Text.describe('why nothing is measured there') }))
     .optional()
     .describe('classes of recipe zones for which no characteristic is named'),
+  supportWindow: z
+    .literal('decides')
+    .optional()
+    .describe('decides: a zone outside its support window keeps its implant back; only shown when absent'),
   validations: z.array(ValidationRef).optional().describe('process validations that lots built to it rest on'),
   pooling: PoolingRule.describe('which earlier builds count as history of this family'),
 });

@@ -75,6 +75,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'testers-qualified': 'tests',
   'tests-long-enough': 'tests',
   'exposures-stand': 'tests',
+  'support-window-met': 'tests',
   'zone-classes-covered': 'tests',
   'results-complete': 'tests',
   'results-in-time': 'tests',

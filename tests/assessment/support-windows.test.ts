@@ -1,10 +1,19 @@
+import { assess } from '../../src/assessment/assess.js';
+import type { Assessment } from '../../src/assessment/assessment.js';
+import { runCheck } from '../../src/assessment/checks/check.js';
+import { supportWindowMet } from '../../src/assessment/checks/support-window-met.js';
 import { supportWindows, type ZoneWindow } from '../../src/assessment/support-windows.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { windowTables } from '../../src/report/support-window-rows.js';
+import { checkAll, statedChecks } from '../support/by-note/checks.js';
+import { windowsMet } from '../support/by-note/windows.js';
 import type { Cell } from '../support/cell.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { addExposures, LOSSES_WITH_REPLICATES } from '../support/documents/exposures.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf, listed } from '../support/note-files.js';
+import { signedFacts } from '../support/signed-facts.js';
 
 /** The first case heals fast and asks six weeks, the second slowly and asks twelve of nearly all of its strength. */
 function addWindows({ documents }: Cell): void {
@@ -133,14 +142,7 @@ describe('support windows of a lot', () => {
 
   it('fall back on the window of the family, and say so', () => {
     const change = (copy: Editable) => {
-      copy.family.body.support = {
-        shape: 'plate',
-        sizeMm: '1.5',
-        weeks: 6,
-        strengthLeft: '0.7',
-        rate: 'rate',
-        basis: '-',
-      };
+      copy.family.body.support = SUPPORT;
       for (const part of copy.caseParts.values()) {
         part.pinned = part.pinned.filter(({ kind }: Editable) => kind !== 'support-window');
       }
@@ -171,5 +173,259 @@ describe('support windows of a lot', () => {
       copy.cases.delete('K-101-2');
     });
     expect(withheld.map(({ serial }) => serial)).toEqual(['L-1-I1']);
+  });
+});
+
+/** The specification lets windows decide; `asks` weeks and strength of the first case. */
+const deciding =
+  (change: (copy: Editable) => void = () => {}) =>
+  (copy: Editable) => {
+    copy.specification.body.supportWindow = 'decides';
+    windowOf(copy, 2).strengthLeft = '0.5';
+    change(copy);
+  };
+const pieces = (copy: Editable, change: (body: Editable, index: number) => void) => {
+  for (const [index, piece] of ['A', 'B', 'C', 'D', 'E'].entries()) change(exposed(copy, `W1:${piece}`), index);
+};
+const SUPPORT = { shape: 'plate', sizeMm: '1.5', weeks: 6, strengthLeft: '0.7', rate: 'rate', basis: '-' };
+const byTomography = (body: Editable, depthUm: number, uncertainty: Editable) => {
+  const { massG: _, ...rest } = body;
+  for (const name of Object.keys(body)) delete body[name];
+  // mm³ over cm² is ten micrometres.
+  Object.assign(body, rest, {
+    volumeMm3: { before: '1000', after: (1000 - (depthUm * 5.652) / 10).toFixed(4) },
+    uncertainty,
+  });
+};
+const DEPTHS = [20, 46, 78, 47, 76.6];
+const OUT = 'outside its window';
+const OPEN = 'not known to hold';
+
+/** What of the lot is changed, and what the check then finds of the first implant. */
+const JUDGED: readonly [string, (copy: Editable) => void, string | undefined][] = [
+  ['what both cases ask', () => {}, undefined],
+  ['more strength than is left', (copy) => Object.assign(windowOf(copy, 1), { strengthLeft: '0.95' }), OUT],
+  ['a stiffness that is not left', (copy) => Object.assign(windowOf(copy, 1), { stiffnessLeft: '0.9' }), OUT],
+  [
+    'more weeks than anything lay in the medium',
+    (copy) => Object.assign(windowOf(copy, 1), { holdWeeks: 20, strengthLeft: '0.3' }),
+    OPEN,
+  ],
+  [
+    'weeks too many of what failed already',
+    (copy) => Object.assign(windowOf(copy, 1), { holdWeeks: 20, strengthLeft: '0.9' }),
+    OUT,
+  ],
+  ['a limit within what is known', (copy) => Object.assign(windowOf(copy, 1), { strengthLeft: '0.82' }), OPEN],
+  ['to be gone before it is', (copy) => Object.assign(windowOf(copy, 1), { goneByWeeks: 12 }), OUT],
+  [
+    'to be gone later than anything lay in the medium',
+    (copy) => Object.assign(windowOf(copy, 1), { goneByWeeks: 60 }),
+    OPEN,
+  ],
+  [
+    'one specimen of each duration',
+    (copy) => ['D', 'E'].map((piece) => copy.exposures.delete(`L-1-W1:${piece}:1`)),
+    OPEN,
+  ],
+  [
+    'one duration, longer than asked',
+    (copy) => ['A', 'B', 'D'].map((piece) => copy.exposures.delete(`L-1-W1:${piece}:1`)),
+    OPEN,
+  ],
+  ['pits measured on one specimen', (copy) => pieces(copy, (body, index) => index > 0 && delete body.deepestUm), OPEN],
+  ['pits that nobody looked for', (copy) => pieces(copy, (body) => delete body.deepestUm), OPEN],
+  [
+    'pits that only the family states',
+    (copy) => {
+      pieces(copy, (body) => delete body.deepestUm);
+      copy.family.body.support = { ...SUPPORT, localisationFactor: '1.5' };
+    },
+    undefined,
+  ],
+  ['weighings of which nobody says how good they are', (copy) => delete exposed(copy, 'W1:B').uncertainty, OPEN],
+  ['poor weighings', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { massG: '0.01' })), OPEN],
+  ['an area hardly known', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { areaCm2: '2' })), OPEN],
+  ['a control outside its range', (copy) => Object.assign(exposed(copy, 'W1:C').control, { value: '0.5' }), OPEN],
+  ['faces of two sorts', (copy) => Object.assign(exposed(copy, 'W1:C'), { face: 'milled' }), OPEN],
+  ['no study of its class', (copy) => (copy.studies.get('EQ rev 1').body.zoneClasses = ['screw-hole']), OPEN],
+  ['a round core', (copy) => (designZone(copy).section = { shape: 'round', sizeMm: '1.5' }), OPEN],
+  ['a thick round core', (copy) => (designZone(copy).section = { shape: 'round', sizeMm: '3' }), undefined],
+  [
+    'a table that ends before its limit',
+    (copy) =>
+      (designZone(copy).section = {
+        shape: 'table',
+        rows: [
+          { depthUm: '0', areaMm2: '12', sectionModulusMm3: '3', secondMomentMm4: '2.25' },
+          { depthUm: '50', areaMm2: '11.2', sectionModulusMm3: '2.6', secondMomentMm4: '1.83' },
+        ],
+      }),
+    OPEN,
+  ],
+  ['another revision, which is the one that counts', (copy) => newerWindow(copy, '0.95'), OUT],
+  [
+    'loss that falls from one duration to the next',
+    (copy) => pieces(copy, (body, index) => lost(body, [20, 60, 30, 61, 30.4][index]!)),
+    OPEN,
+  ],
+  [
+    'loss that slows down to nothing',
+    (copy) => pieces(copy, (body, index) => lost(body, [40, 50, 51, 50.4, 50.6][index]!)),
+    undefined,
+  ],
+  [
+    'loss in steps that no law follows',
+    (copy) => pieces(copy, (body, index) => lost(body, [4, 5, 78, 5.01, 78.1][index]!)),
+    undefined,
+  ],
+  [
+    'volumes by tomography',
+    (copy) => pieces(copy, (body, index) => byTomography(body, DEPTHS[index]!, { volumeMm3: '0.05', areaCm2: '0.02' })),
+    undefined,
+  ],
+  [
+    'volumes hardly known',
+    (copy) => pieces(copy, (body, index) => byTomography(body, DEPTHS[index]!, { volumeMm3: '8' })),
+    OPEN,
+  ],
+  [
+    'hydrogen, wet, with a blank',
+    (copy) =>
+      pieces(copy, (body, index) => byHydrogen(body, DEPTHS[index]!, { volumeMl: '0.2', gasC: '0.5', kPa: '0.1' })),
+    undefined,
+  ],
+  [
+    'hydrogen of a pressure hardly known',
+    (copy) => pieces(copy, (body, index) => byHydrogen(body, DEPTHS[index]!, { kPa: '30' })),
+    OPEN,
+  ],
+  [
+    'two builds of coupons',
+    (copy) => {
+      copy.lot.body.coupons.find(({ coupon }: Editable) => coupon === 'L-1-W2').standsFor.push('L-1-I1');
+      const { builds, coupons } = copy.lot.body;
+      builds.push({ ...builds[0], build: 'B-L-1-2' });
+      coupons.find(({ coupon }: Editable) => coupon === 'L-1-W2').build = 'B-L-1-2';
+    },
+    undefined,
+  ],
+  [
+    'its own section, measured thinner than the coupons tell',
+    (copy) =>
+      copy.exposures.set('L-1-I1:1', {
+        ...copy.exposures.get('L-1-W1:A:1'),
+        key: 'L-1-I1:1',
+        body: { ...exposed(copy, 'W1:B'), specimen: 'L-1-I1', specimenIs: 'implant', minimumSectionMm: '1.2' },
+      }),
+    OUT,
+  ],
+];
+const designZone = (copy: Editable): Editable =>
+  copy.caseParts.get('K-101-1').pinned.find(({ kind }: Editable) => kind === 'case-design').body.zones[0];
+const lost = (body: Editable, depthUm: number) => {
+  body.massG.afterCleaning = (1.9234 - depthUm * 1e-4 * 5.652 * 1.84).toFixed(5);
+  body.deepestUm = (1.3 * depthUm).toFixed(1);
+};
+function newerWindow(copy: Editable, strengthLeft: string): void {
+  const { pinned } = copy.caseParts.get('K-101-1');
+  const old = pinned.find(({ kind }: Editable) => kind === 'support-window');
+  pinned.unshift({
+    ...old,
+    revision: 2,
+    body: { ...old.body, revision: 2, zones: [{ ...old.body.zones[0], strengthLeft }] },
+  });
+}
+function byHydrogen(body: Editable, depthUm: number, uncertainty: Editable): void {
+  const { massG: _, ...rest } = body;
+  for (const name of Object.keys(body)) delete body[name];
+  // Moles of a depth: A d D / M; wet at 37 °C and 101 kPa, of which 6.28 are vapour.
+  const moles = (depthUm * 1e-4 * 5.652 * 1.84) / 24.305;
+  const read = (moles * 8.314462618 * 310.15 * 1000) / (101 - 6.28);
+  Object.assign(body, rest, {
+    hydrogen: {
+      volumeMl: (read + 0.4).toFixed(3),
+      blankMl: '0.4',
+      gasC: '37',
+      kPa: '101',
+      gPerMol: '24.305',
+      water: 'wet',
+    },
+    uncertainty,
+  });
+}
+
+describe('support-window-met', () => {
+  let base: Assessment;
+  beforeAll(() => {
+    base = assess(facts, 'test');
+  });
+
+  /** By the program, and by the note alone. */
+  const judged = (change: (copy: Editable) => void) => {
+    const whole = listed(signedFacts(edited(facts, change)));
+    const check = runCheck(supportWindowMet, whole);
+    const byNote = windowsMet(attachedOf(whole, base));
+    const telling = (all: readonly { rule: string; effect: string; units: readonly string[] }[]) =>
+      all.flatMap(({ rule, effect, units }) => units.map((unit) => `${rule} (${effect}): ${unit}`)).sort();
+    expect([byNote.applies, telling(byNote.found)]).toEqual([
+      check.outcome !== 'does not apply',
+      telling(check.findings),
+    ]);
+    for (const finding of check.findings) {
+      const { says, clearedBy } = findingWords(check.code, finding);
+      expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object/);
+    }
+    return check;
+  };
+
+  it('does not apply where the specification does not let windows decide', () => {
+    const check = judged((copy) => Object.assign(windowOf(copy, 1), { strengthLeft: '0.95' }));
+    expect([check.outcome, check.findings]).toEqual(['does not apply', []]);
+  });
+
+  it.each(JUDGED)('%s', (_, change, rule) => {
+    const check = judged(deciding(change));
+    const own = check.findings.filter(({ units }) => units.includes('L-1-I1'));
+    expect(own.map((finding) => finding.rule)).toEqual(rule === undefined ? [] : [rule]);
+    if (check.findings.length === 0) expect(basisWords(check)).toBe('2 zones of 2 implants');
+  });
+
+  it('turns the verdict of the implant, and of no other, and the note says so too', () => {
+    const whole = listed(
+      signedFacts(
+        edited(
+          facts,
+          deciding((copy) => Object.assign(windowOf(copy, 1), { strengthLeft: '0.95' })),
+        ),
+      ),
+    );
+    const assessment = assess(whole, 'test');
+    const verdictOf = (serial: string) => assessment.units.find((unit) => unit.serial === serial)!.verdict;
+    expect([verdictOf('L-1-I1'), verdictOf('L-1-I2')]).toEqual(['does not conform', 'conforms']);
+    const carried = attachedOf(whole, assessment);
+    expect(checkAll(carried)).toEqual(statedChecks(carried));
+  });
+
+  it.each([
+    [
+      'a window that nobody signed',
+      (copy: Editable) =>
+        delete copy.caseParts.get('K-101-1').pinned.find(({ kind }: Editable) => kind === 'support-window').body
+          .approval,
+      'no approval',
+    ],
+    [
+      'no window at all',
+      (copy: Editable) => {
+        const part = copy.caseParts.get('K-101-1');
+        part.pinned = part.pinned.filter(({ kind }: Editable) => kind !== 'support-window');
+      },
+      'no window stated',
+    ],
+  ])('cannot be decided with %s', (_, change, rule) => {
+    const check = judged(deciding(change));
+    expect(check).toMatchObject({ outcome: 'cannot be decided', findings: [{ rule, units: ['L-1-I1'] }] });
+    expect(findingWords(check.code, check.findings[0]!).says).toContain('K-101-1');
   });
 });

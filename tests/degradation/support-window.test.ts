@@ -1,6 +1,7 @@
 import fc from 'fast-check';
 import { lossOverTime } from '../../src/degradation/loss-over-time.js';
-import { type LoadSection, sectionLeft, supportWindow } from '../../src/degradation/support-window.js';
+import { type LoadSection, sectionLeft } from '../../src/degradation/section-left.js';
+import { supportWindow } from '../../src/degradation/support-window.js';
 import { tQuantile } from '../../src/statistics/student-t.js';
 import { normalNumbers } from '../support/numbers.js';
 

@@ -112,6 +112,7 @@ it('tells of every implant of the demo of which heats it is, and these shares ad
 const NEVER_ASKED: Readonly<Record<string, string>> = {
   'corrections-judged': 'no certificate was corrected after a build',
   'exposures-stand': 'rates are typed, and no sheet of exposures came with a lot',
+  'support-window-met': 'no specification lets support windows decide',
   'moves-signed': 'no unit went on in another lot',
 };
 

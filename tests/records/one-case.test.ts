@@ -350,14 +350,20 @@ it('a document of a case that is withdrawn stands in the way of the implants of 
 
 it('checks that do not say so look at nothing that belongs to one case alone', async () => {
   const facts = await cell.services.assessor.facts('L-1');
-  const refused = new Proxy(facts, {
-    get(target, name) {
-      if (['cases', 'caseParts', 'withheldCases', 'pinned', 'evidence', 'withdrawn'].includes(String(name))) {
-        throw new Error(`it looks at ${String(name)}`);
-      }
-      return Reflect.get(target, name);
+  // Windows are asked for only where the specification lets them decide.
+  const { specification } = facts;
+  const deciding = { ...specification, body: { ...specification.body, supportWindow: 'decides' as const } };
+  const refused = new Proxy(
+    { ...facts, specification: deciding },
+    {
+      get(target, name) {
+        if (['cases', 'caseParts', 'withheldCases', 'pinned', 'evidence', 'withdrawn'].includes(String(name))) {
+          throw new Error(`it looks at ${String(name)}`);
+        }
+        return Reflect.get(target, name);
+      },
     },
-  });
+  );
   const looking = checksFor([]).filter((check) => {
     try {
       runCheck(check, refused);

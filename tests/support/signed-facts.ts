@@ -57,7 +57,7 @@ export function statement(
 
 const DOCUMENTS = [
   ...['family', 'specification', 'recipe', 'method', 'process-validation', 'equivalence-study', 'rework-instruction'],
-  ...['case-design', 'design-envelope', 'route-permission', 'material-specification', 'software'],
+  ...['case-design', 'design-envelope', 'route-permission', 'material-specification', 'software', 'support-window'],
 ];
 
 function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {

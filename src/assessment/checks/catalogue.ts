@@ -61,6 +61,7 @@ import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
 import { supplierApproved } from './supplier-approved.js';
+import { supportWindowMet } from './support-window-met.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
@@ -112,6 +113,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   calibrationValid,
   testsLongEnough,
   exposuresStand,
+  supportWindowMet,
   resultsComplete(verdicts),
   resultsInTime,
   resultsSigned,

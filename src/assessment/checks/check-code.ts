@@ -61,6 +61,7 @@ export type CheckCode =
   | 'specification-in-force'
   | 'statement-signed'
   | 'supplier-approved'
+  | 'support-window-met'
   | 'testers-qualified'
   | 'tests-long-enough'
   | 'zone-classes-covered'

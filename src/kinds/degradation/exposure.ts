@@ -83,6 +83,10 @@ export const Exposure = z.strictObject({
       areaCm2: NotNegative.optional(),
       timeH: NotNegative.optional(),
       densityGPerCm3: NotNegative.optional(),
+      volumeMm3: NotNegative.optional().describe('of one volume by tomography'),
+      volumeMl: NotNegative.optional().describe('of one reading of the gas'),
+      gasC: NotNegative.optional().describe('of the temperature of the gas, °C'),
+      kPa: NotNegative.optional().describe('of its pressure'),
     })
     .optional()
     .describe('standard uncertainties'),

@@ -50,7 +50,7 @@ function drawWindows(pdf: RecordPage, facts: Facts): void {
     ],
     rows: tables.windows.map(({ cells, isAttention }) => ({ cells: [...cells], attention: isAttention })),
   });
-  pdf.paragraph(WINDOWS.note, { small: true });
+  pdf.paragraph(WINDOWS.note(facts.specification.body.supportWindow === 'decides'), { small: true });
   pdf.table({
     caption: WINDOWS.settingsCaption,
     columns: [

@@ -76,9 +76,17 @@ export const WINDOWS = {
   unknown: {
     specimens: 'no duration has two specimens, so nothing is known of their spread',
     localisation: 'pits were measured on one specimen, so nothing is known of their spread',
+    falls: 'a longer exposure lost less than a shorter one',
   },
   apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
-  note: 'In brackets from the lower to the upper end, each at 95 % one-sided. Inside: even the lower end keeps the limits. Outside: even the upper end does not. Nothing is stated beyond the longest exposure. Shown, and no part of the verdict. Computed as in the calculations loss-over-time and support-window.',
+  note: (decides: boolean) =>
+    [
+      'In brackets from the lower to the upper end, each at 95 % one-sided. Inside: even the lower end keeps the limits. Outside: even the upper end does not. Nothing is stated beyond the longest exposure.',
+      decides
+        ? 'The specification lets these windows decide.'
+        : 'Shown, and no part of the verdict: the specification does not let them decide.',
+      'Computed as in the calculations loss-over-time and support-window.',
+    ].join(' '),
   settingsCaption: 'Settings of each class of zones beside what its coupons lost',
   every: (layers: number) => `every ${layers} ${layers === 1 ? 'layer' : 'layers'}`,
   zoneClass: 'Class of zones',

@@ -4,8 +4,8 @@ import { methodOf } from './checks-of-papers.js';
 import { implantsOf } from './closures.js';
 import { BLOCKS, D, type Found, found } from './words.js';
 
-const hours = ({ from, to }: Json): number => (moment(to) - moment(from)) / 3_600_000;
-const isOff = ({ control }: Json): boolean =>
+export const hours = ({ from, to }: Json): number => (moment(to) - moment(from)) / 3_600_000;
+export const isOff = ({ control }: Json): boolean =>
   control !== undefined && (Number(control.value) < Number(control.min) || Number(control.value) > Number(control.max));
 
 /** The vapour that saturates the gas, in kPa, by the equation of IAPWS SR1-86. */
@@ -24,7 +24,7 @@ function water({ gasC, water: state }: Json): number {
 }
 
 /** Rate in mm/a, as the paragraph says; undefined where the exposure tells none. */
-function rateOf(exposure: Json): number | undefined {
+export function rateOf(exposure: Json): number | undefined {
   const { to, massG, volumeMm3, hydrogen, areaCm2, densityGPerCm3 } = exposure;
   if (to === undefined) return undefined;
   const byMass = (grams: number) => (87600 * grams) / (Number(areaCm2) * hours(exposure) * Number(densityGPerCm3));
@@ -41,7 +41,7 @@ function rateOf(exposure: Json): number | undefined {
   return byMass((Number(gPerMol) * gas) / (1000 * 8.31446261815324 * (Number(gasC) + 273.15)));
 }
 
-const DIFFERENCES: readonly ((a: Json, b: Json) => boolean)[] = [
+export const differences: readonly ((a: Json, b: Json) => boolean)[] = [
   (a, b) => a.medium.medium !== b.medium.medium || Number(a.medium.revision) !== Number(b.medium.revision),
   (a, b) => a.protocol.method !== b.protocol.method,
   (a, b) => a.face !== b.face,
@@ -49,15 +49,16 @@ const DIFFERENCES: readonly ((a: Json, b: Json) => boolean)[] = [
   (a, b) => Math.abs(hours(a) - hours(b)) > 0.02 * Math.max(hours(a), hours(b)),
 ];
 
+const end = ({ to }: Json): number => (to === undefined ? Number.POSITIVE_INFINITY : moment(to));
+export const sharesBath = (one: Json, other: Json): boolean =>
+  other.batch === one.batch && moment(one.from) < end(other) && moment(other.from) < end(one);
+
 function controls(carried: Carried, exposures: readonly Json[]): Found[] {
-  const end = ({ to }: Json) => (to === undefined ? Number.POSITIVE_INFINITY : moment(to));
   const last = new Map(
     exposures.filter(isOff).map((one) => [`${one.batch} ${one.control.value} ${one.control.material}`, one]),
   );
   return [...last.values()].map((one) => {
-    const bath = exposures.filter(
-      (other) => other.batch === one.batch && moment(one.from) < end(other) && moment(other.from) < end(one),
-    );
+    const bath = exposures.filter((other) => sharesBath(one, other));
     return found('control outside its range', unique(bath.flatMap(({ specimen }) => implantsOf(carried, specimen))), D);
   });
 }
@@ -79,9 +80,9 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
     const pools = items.flatMap(({ characteristic }): Found[] => {
       const own = rows.filter((row) => row.characteristic === characteristic && exposureOf(row) !== undefined);
       const units = unique(own.flatMap(({ specimen }) => implantsOf(carried, specimen!)));
-      return DIFFERENCES.filter((differ) => own.some((row) => differ(exposureOf(own[0]!), exposureOf(row)))).map(() =>
-        found('not to stand together', units),
-      );
+      return differences
+        .filter((differ) => own.some((row) => differ(exposureOf(own[0]!), exposureOf(row))))
+        .map(() => found('not to stand together', units));
     });
     const rates = rows.flatMap((row): Found[] => {
       const exposure = exposureOf(row);

@@ -71,6 +71,16 @@ export const fQuantile = (p: number, one: number, other: number): number =>
 export const studentQuantile = (p: number, df: number): number =>
   solve((t) => 1 - beta(df / (df + t * t), df / 2, 0.5) / 2, p, 0, 1e6);
 
+/** P(chi-square ≥ x), by the series of the lower incomplete gamma function. */
+export function chiSquareUpper(x: number, df: number): number {
+  let [term, all] = [1, 1];
+  for (let i = 1; i < 2000 && term > 1e-18 * all; i++) {
+    term *= x / (df + 2 * i);
+    all += term;
+  }
+  return x > 1000 ? 0 : 1 - Math.exp((df / 2) * Math.log(x / 2) - x / 2 - logGamma(df / 2 + 1)) * all;
+}
+
 /** Density of sqrt(chi-square / df). */
 function spreadDensity(df: number): (s: number) => number {
   const front = Math.log(2) + (df / 2) * Math.log(df / 2) - logGamma(df / 2);

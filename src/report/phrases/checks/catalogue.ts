@@ -61,6 +61,7 @@ import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
 import { supplierApproved } from './supplier-approved.js';
+import { supportWindowMet } from './support-window-met.js';
 import { testersQualified } from './testers-qualified.js';
 import { testsLongEnough } from './tests-long-enough.js';
 import { valuesAccepted } from './values-accepted.js';
@@ -131,6 +132,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'testers-qualified': testersQualified,
   'tests-long-enough': testsLongEnough,
   'exposures-stand': exposuresStand,
+  'support-window-met': supportWindowMet,
   'zone-classes-covered': zoneClassesCovered,
   acceptance: valuesAccepted,
 };
