@@ -12,7 +12,7 @@ const { formatsDocument, schemaOf } = await import('../dist/kinds/formats-doc.js
 const { starterText } = await import('../dist/kinds/starters.js');
 const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
-const { QUALIFIED_TO } = await import('../dist/people/authority.js');
+const { QUALIFIED_TO } = await import('../dist/people/acts.js');
 
 const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
 const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');

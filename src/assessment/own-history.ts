@@ -13,7 +13,7 @@ import { exposedRows } from './exposures.js';
 import { ReworkHistory } from './reworks.js';
 import { currentResults, type NumberedResult } from './specimens.js';
 
-/** Values of one characteristic from one build that were made and measured alike, in the order of the results table. */
+/** Values of one characteristic from one build that were made and measured alike, in the order of measurement. */
 export interface OwnValues {
   readonly item: Characteristic;
   readonly build: Build;
@@ -75,7 +75,15 @@ export function ownValues(facts: Facts): OwnValues[] {
     else if (readReported(result.value).qualifier === '') own.values.push(result);
     else own.bounds.push(result);
   }
+  for (const { values } of found.values()) values.sort(asMeasured);
   return [...found.values()];
+}
+
+/** In the order of measurement, whichever sheet came in first: a correction stays at the place of what it corrects. */
+function asMeasured(a: NumberedResult, b: NumberedResult): number {
+  const nameOf = ({ specimen, piece, replicate }: NumberedResult) =>
+    [specimen, piece, replicate.padStart(6, '0')].join('\n');
+  return Date.parse(a.measuredAt) - Date.parse(b.measuredAt) || (nameOf(a) < nameOf(b) ? -1 : 1);
 }
 
 const exposedAs = (exposure: Exposure): ExposedAs => ({

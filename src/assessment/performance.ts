@@ -22,6 +22,12 @@ export const LEAST_P_OF_NORMAL = 0.05;
 export const stored = (value: number): number => Number(value.toPrecision(9));
 const storedOrNull = (value: number | undefined): number | null => (value === undefined ? null : stored(value));
 
+/** The limits that an index is of: not one that no value can pass (docs/trade.md 5.4). */
+export const limitsOf = ({ lower, upper, boundary }: Pick<Characteristic, 'lower' | 'upper' | 'boundary'>): Limits => ({
+  ...(lower === undefined || boundary === 'lower' ? {} : { lower: Number(lower) }),
+  ...(upper === undefined || boundary === 'upper' ? {} : { upper: Number(upper) }),
+});
+
 type Performance = Pick<
   CapabilityResult,
   | 'mean'
@@ -61,10 +67,7 @@ export function performance(
 ): Performance {
   const { n, mean, sumSquaredDeviations } = pool;
   const confidence = plan === undefined ? CONFIDENCE : Number(plan.confidence);
-  const limits = {
-    ...(item.lower === undefined ? {} : { lower: Number(item.lower) }),
-    ...(item.upper === undefined ? {} : { upper: Number(item.upper) }),
-  };
+  const limits = limitsOf(item);
   const none = {
     ...{ mean: null, sd: null, ppk: null, ppkLower: null, bounds: { independent: null, builds: null } },
     ...{ spread: null, normality: null, confidence, method: null },
@@ -89,7 +92,7 @@ export function performance(
   if (doubt) return { ...known, notes: [doubt] };
   const ppk = capabilityIndices(mean, sd, limits).nearer;
   const independent = exactLowerBound(ppk, n, confidence);
-  const twoSided = item.lower !== undefined && item.upper !== undefined;
+  const twoSided = limits.lower !== undefined && limits.upper !== undefined;
   return {
     ...known,
     ppk: stored(ppk),

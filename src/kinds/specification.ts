@@ -66,6 +66,12 @@ export const Characteristic = z.strictObject({
   lower: Decimal.optional(),
   upper: Decimal.optional(),
   target: Decimal.optional(),
+  boundary: z
+    .enum(['lower', 'upper'])
+    .optional()
+    .describe(
+      'a limit that no value can pass, such as 0 % of porosity: it is no side of an index, which is of the other limit',
+    ),
   direction: z.enum(['higher-is-better', 'lower-is-better', 'nominal-is-best']),
   decision: z
     .discriminatedUnion('rule', [
@@ -218,6 +224,19 @@ function planContradictions(document: Specification, item: Characteristic, field
   return found;
 }
 
+/** One limit that no value can pass leaves an index only where there is another one. */
+const boundaryFault = ({ lower, upper, boundary }: Characteristic, field: string): Contradiction[] =>
+  boundary === undefined || (lower !== undefined && upper !== undefined)
+    ? []
+    : [
+        {
+          field: `${field}.boundary`,
+          found: `${boundary}, and one limit alone`,
+          expected: 'both limits, of which the other one can be missed',
+          remedy: 'state both limits, or remove boundary',
+        },
+      ];
+
 export const specification = defineKind<Specification>({
   kind: 'specification',
   numbering: 'document',
@@ -259,6 +278,7 @@ export const specification = defineKind<Specification>({
     ),
     ...document.characteristics.flatMap((item, index) => limitsInOrder(item, `characteristics[${index}]`)),
     ...document.materials.flatMap((item, index) => limitsInOrder(item, `materials[${index}]`)),
+    ...document.characteristics.flatMap((item, index) => boundaryFault(item, `characteristics[${index}]`)),
     ...document.characteristics.flatMap((item, index) =>
       item.decision.rule === 'guarded' &&
       !(Number(item.decision.confidence) > 0.5 && Number(item.decision.confidence) < 1)

@@ -8,7 +8,7 @@ import type { Specification } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
 import { contextOf } from '../store/history-pool.js';
-import { headOf, planOf } from '../store/history-values.js';
+import { headOf, inBuildOrder, planOf } from '../store/history-values.js';
 import { type ImpactOn, impactsOn } from '../store/impacts-on.js';
 import { lotsMissing } from '../store/lots-missing.js';
 import { type PlanInForce, plansInForceAt } from '../store/plans-in-force.js';
@@ -88,7 +88,7 @@ export class FamilyStudies {
       histories.heads(family, [characteristic]),
       planOf(histories, plan, item),
     ]);
-    const lots = new Set(rows!.flatMap(({ lot, n }) => (n > 0 ? [lot] : [])));
+    const lots = new Set(rows!.flatMap(({ lot, n, censored }) => (n + censored > 0 ? [lot] : [])));
     const revisions = await entries.revisions('specification', specification.specification);
     const { approvedAt, approvedBy, baseline } = pinned!;
     const dayOf = (row: LotRow | undefined) => row?.builtAt.slice(0, 10) ?? document.effectiveFrom.slice(0, 10);
@@ -108,7 +108,7 @@ export class FamilyStudies {
       approval: { at: approvedAt, ...approvedBy },
       head: head === undefined ? null : headOf(head),
       baseline,
-      rows: rows!.map(rowOf),
+      rows: rows!.sort(inBuildOrder).map(rowOf),
       unassessed: await lotsMissing(this.store.read, family, characteristic, days),
       outcomes: await this.outcomes(document),
       impacts: withImpacts ? (await impactsOn(this.store.read, characteristic, lots)).map(impactOf) : [],

@@ -68,10 +68,17 @@ export async function planOf(
     approvedBy: { code: signed.statement.person.code, name: signed.statement.person.name },
     head: head === undefined ? null : headOf(head),
     baseline: rows!
+      .toSorted(inBuildOrder)
       .filter((row) => excludedBecause(pool, contextOf(row.context), row.builtAt) === undefined)
       .flatMap((row) => (isBroughtTogether ? typedValuesOf(row) : valuesOf(row))),
   };
 }
+
+/** As the store gives them, and rows of one build by what their values have in common, whichever came in first. */
+export const inBuildOrder = (a: LotRow, b: LotRow): number =>
+  Date.parse(a.closedAt) - Date.parse(b.closedAt) ||
+  (a.build === b.build ? order(a.context, b.context) : order(a.build, b.build));
+const order = (a: string, b: string): number => (a === b ? 0 : a < b ? -1 : 1);
 
 const DAY_MS = 86_400_000;
 

@@ -55,6 +55,7 @@ export class FamilyPage {
       order,
       left: left.map(({ title }) => title),
       counts: FAMILY_PAGE.counts(charts.map(({ says }) => says)),
+      lowest: charts.filter(({ bound }) => bound !== null).sort(ORDERS.bound)[0],
       charts: charts.map(({ figure, ...chart }, index) => ({
         ...chart,
         figure: figure && figureView(figure, chart.title, `family-${index}`),

@@ -355,6 +355,16 @@ it('has every kind in the list of kinds once', () => {
   expect(names).toEqual(expect.arrayContaining(Object.keys(VALID_DOCUMENTS)));
 });
 
+it('names a limit that no value can pass beside one that can be missed', () => {
+  const fault = (more: Written) => {
+    const document: Written = structuredClone(makeCell().documents['site/specification.yaml']!);
+    Object.assign(document.characteristics[0], more);
+    return read('specification', document).faults.map(({ field, found }) => `${field}: ${found}`);
+  };
+  expect(fault({ lower: '0', upper: '300', target: undefined, boundary: 'lower' })).toEqual([]);
+  expect(fault({ boundary: 'lower' })).toEqual(['characteristics[0].boundary: lower, and one limit alone']);
+});
+
 it('asks for each property of the deposited metal once, by a validation that is named, or on coupons', () => {
   const limit = { property: 'Zn', ucum: '%', lower: '1', validation: 'PV' };
   const fault = (more: Written, deposited?: string) => {

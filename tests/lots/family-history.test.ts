@@ -4,18 +4,23 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
-import { canonicalJson } from '../../src/dossier/canonical.js';
+import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
 import { FamilySummaries } from '../../src/lots/family-summaries.js';
+import { createApplication } from '../../src/main.js';
 import { CapabilityPapers } from '../../src/records/capability/capability-papers.js';
 import { citedStatements } from '../../src/records/cited-statements.js';
 import { withinCited } from '../../src/report/cited-statement.js';
 import { settingsBefore } from '../../src/report/setting-changes.js';
+import { ALWAYS, LAST_ENTRY, NEVER } from '../../src/store/histories.js';
 import { FamilyPage } from '../../src/trend/family-page.js';
+import { StatementAnswer, StatementsAnswer } from '../../src/trend/statement-answer.js';
 import { reportInWords } from '../../src/verify/report.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { addLot, temporaryFolder } from '../support/cell.js';
 import { rmPlan } from '../support/documents/rm-plan.js';
+import { runCommand } from '../support/run-command.js';
+import { type Asking, askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /*
@@ -352,5 +357,132 @@ describe('under a signed plan', () => {
     db.close();
     expect(rows.map((row) => (row as { position: number }).position)).toEqual(rows.map((_, index) => index + 1));
     expect(rows.filter((row) => (row as { replaces: number | null }).replaces !== null)).toHaveLength(2);
+  });
+});
+
+describe('by commands, pages and programs', () => {
+  const ADDRESS = '/api/v1/families/PLATE/rm/statements';
+  let app: Awaited<ReturnType<typeof createApplication>>;
+  let ask: Asking;
+  beforeAll(async () => {
+    app = await createApplication(cell.services.store);
+    ask = await askingAs(app, 'P-QE');
+  });
+  afterAll(() => app.close());
+
+  it('answers of statements in the documented shape: the list, one with its digest, and the same again for the same', async () => {
+    const list = StatementsAnswer.parse((await ask.get(ADDRESS)).body);
+    expect(list.statements.map(({ number }) => number)).toContain(1);
+    const one = await ask.get(`${ADDRESS}/1`);
+    const { digest, statement, known } = StatementAnswer.parse(one.body);
+    expect([known, digest]).toEqual([true, sha256Hex(canonicalJson(one.body.statement))]);
+    expect(digest).toBe(list.statements.find(({ number }) => number === 1)!.digest);
+    expect(statement).toMatchObject({ number: 1, input: { family: 'PLATE', plan: { plan: 'CAP-RM' } } });
+    const window = '?from=2031-02-02&to=2031-03-08';
+    const made = StatementAnswer.parse((await ask.post(`${ADDRESS}${window}`)).body);
+    expect(made.known).toBe(false);
+    expect(made.statement.number).toBe(list.statements[0]!.number + 1);
+    const again = StatementAnswer.parse((await ask.post(`${ADDRESS}${window}`)).body);
+    expect([again.known, again.digest]).toEqual([true, made.digest]);
+    const paper = await ask.get('/trend/statement.pdf?family=PLATE&characteristic=rm&number=1');
+    expect([paper.status, paper.headers['content-type']]).toEqual([200, 'application/pdf']);
+  });
+
+  it.each([
+    ['get', `${ADDRESS}/99`, 404, 'NOT_FOUND'],
+    ['get', `${ADDRESS}/1e1`, 400, 'BAD_INPUT'],
+    ['post', `${ADDRESS}?to=2031-02-01`, 409, 'CONFLICT'],
+    ['post', `${ADDRESS}?to=soon`, 400, 'BAD_INPUT'],
+    ['post', '/api/v1/families/PLATE/sa/statements', 404, 'NOT_FOUND'],
+    ['get', '/trend/statement.pdf?family=PLATE&characteristic=rm&number=0', 400, undefined],
+  ] as const)('refuses %s %s with %d', async (how, address, status, code) => {
+    const found = await ask[how](address);
+    expect([found.status, found.body.code]).toEqual([status, code]);
+  });
+
+  it.each([
+    [['rm', '--family', 'PLATE', '--from', '2031-02-02', '--to', '2031-03-08', '--statement', 'one.json'], 0],
+    [['rm', '--family', 'PLATE', '--to', '2031-02-01', '--statement', 'none.json'], 4],
+    [['rm', '--family', 'NONE'], 7],
+    [['nothing', '--family', 'PLATE'], 7],
+    [['sa', '--family', 'PLATE', '--statement', 'no-plan.json'], 7],
+    [['rm', '--family', 'PLATE', '--number', '99', '--statement', 'late.json'], 7],
+    [['rm', '--family', 'PLATE', '--from', 'soon'], 2],
+  ])('ends the command trend %j with %d', async (words, code) => {
+    const folder = temporaryFolder('trend-command');
+    const named = words.map((word) => (word.endsWith('.json') ? path.join(folder, word) : word));
+    const found = await runCommand(cell.folder.path, ['trend', ...named]);
+    expect([found.code, fs.readdirSync(folder).length], found.text).toEqual([code, code === 0 ? 1 : 0]);
+  });
+
+  it('leads from a point to its lot, its values and the file that they came in, by two links', async () => {
+    const linksIn = (text: string, what: RegExp) =>
+      [...text.matchAll(/<a href="([^"]+)"/g)]
+        .map(([, href]) => href!.replaceAll('&amp;', '&'))
+        .filter((href) => what.test(href));
+    for (const from of ['/families/PLATE', '/trend?family=PLATE&characteristic=rm']) {
+      const { text } = await ask.get(from);
+      expect(linksIn(text, /^\/lots\/L-3$/).length).toBeGreaterThan(0);
+      const [values] = linksIn(text, /^\/lots\/L-3\/tests#/);
+      const lot = await ask.get(values!);
+      const section = lot.text.split('<section').find((one) => one.includes(`id="${values!.split('#')[1]}"`))!;
+      const [file] = linksIn(section, /^\/evidence\//);
+      const raw = await ask.get(file!).buffer(true);
+      expect([raw.status, String(raw.text ?? raw.body)]).toEqual([200, expect.stringContaining('rm')]);
+    }
+  });
+
+  it('turns the pages of many lots and builds, each lot on one page', async () => {
+    const { store } = cell.services;
+    const [model] = await store.read.histories.rows([
+      {
+        family: 'PLATE',
+        characteristic: 'rm',
+        seq: LAST_ENTRY,
+        before: ALWAYS,
+        from: NEVER,
+        to: ALWAYS,
+        values: true,
+        beside: true,
+      },
+    ]);
+    const { context } = model!.at(-1)!;
+    await store.change('local:tester', async (change) => {
+      for (let number = 100; number < 230; number += 1) {
+        await change.histories.add(`E-${number}`, '0'.repeat(64), [
+          {
+            ...{
+              family: 'PLATE',
+              characteristic: 'rm',
+              build: `B-${number}`,
+              context,
+              takenOut: [],
+              beside: {},
+              censored: 0,
+            },
+            builtAt: new Date(Date.parse('2029-01-01T08:00:00Z') + number * 86_400_000).toISOString(),
+            ...{ n: 1, mean: 230, sumSquaredDeviations: 0, min: 230, max: 230, values: [['S', '', 1, 230]] },
+          },
+        ]);
+      }
+    });
+    for (const [address, column] of [
+      ['/families/PLATE', /<th scope="row"><a href="\/lots\/[^"]+">([^<]+)<\/a><\/th>/g],
+      ['/trend?family=PLATE&characteristic=rm', /tests#[^"]+">1<\/a>/g],
+    ] as const) {
+      const seen: string[] = [];
+      let next: string | undefined = address;
+      for (let pages = 0; next !== undefined && pages < 20; pages += 1) {
+        const { status, text }: { status: number; text: string } = await ask.get(next);
+        expect(status).toBe(200);
+        seen.push(...[...text.matchAll(column)].map(([whole, lot]) => lot ?? whole));
+        const on = /<a href="([^"]+)">Earlier (?:lots|builds)<\/a>/.exec(text);
+        next = on?.[1]?.replaceAll('&amp;', '&').split('#')[0];
+      }
+      expect(seen.length).toBeGreaterThan(130);
+      if (address === '/families/PLATE') expect(new Set(seen).size).toBe(seen.length);
+    }
+    for (const row of ['0', '1e3', '-1']) expect((await ask.get(`/families/PLATE?row=${row}`)).status).toBe(400);
+    expect((await ask.get('/families/PLATE?row=9999')).status).toBe(200);
   });
 });

@@ -6,9 +6,17 @@ import { canonicalJson } from '../../src/dossier/canonical.js';
 import { excludedBecause, HistoryContext, type Pool } from '../../src/dossier/pool.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { moments } from '../../src/statistics/summary.js';
-import { historyDigest, type RowTakenOut, type SummarisedValues } from '../../src/store/histories.js';
-import { admittedBy, earlierSums, exclusions, poolTotals } from '../../src/store/history-pool.js';
+import {
+  ALWAYS,
+  historyDigest,
+  LAST_ENTRY,
+  NEVER,
+  type RowTakenOut,
+  type SummarisedValues,
+} from '../../src/store/histories.js';
+import { admittedBy, earlierSums, exclusions, oneExposure, poolTotals } from '../../src/store/history-pool.js';
 import { countIn } from '../../src/store/history-sums.js';
+import { inBuildOrder } from '../../src/store/history-values.js';
 import type { Store } from '../../src/store/store.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -431,4 +439,68 @@ describe('its chain', () => {
       await opened.close();
     }
   });
+});
+
+it('gives the same rows in the same order, whichever lot and whichever context of a build came in first', async () => {
+  const days = ['03-04', '02-27', '03-04', '05-01'];
+  const told = days.map((day, index) => {
+    const lot = `L-${index}`;
+    const rows = CONTEXTS.slice(0, 3).map((context) => row('', lot, context, [index, index + 0.5]));
+    return { lot, rows: rows.map((one) => ({ ...one, builtAt: `2031-${day}T08:00:00+01:00` })) };
+  });
+  const asRead = async (family: string, order: readonly number[]) => {
+    for (const place of order) {
+      const { lot, rows } = told[place]!;
+      const own = rows.map((one) => ({ ...one, family }));
+      await add(lot, order[0] === 0 ? own : own.toReversed());
+    }
+    const want = { family, characteristic: CHARACTERISTIC, seq: LAST_ENTRY, before: ALWAYS, from: NEVER, to: ALWAYS };
+    const [rows] = await store.read.histories.rows([{ ...want, values: true }]);
+    return rows!.sort(inBuildOrder).map(({ lot, build, context, values }) => [lot, build, context, values]);
+  };
+  const first = await asRead('ORDER-1', [0, 1, 2, 3]);
+  expect(first).toHaveLength(12);
+  expect(await asRead('ORDER-2', [3, 2, 1, 0])).toEqual(first);
+  expect(await asRead('ORDER-3', [2, 0, 3, 1])).toEqual(first);
+});
+
+it('counts values of one medium, duration and face under a rule that names none: those of the last build', async () => {
+  const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+  const contexts = [
+    { ...exposed, hours: 672 },
+    { ...exposed, mediumRevision: 2 },
+    { ...exposed, face: 'milled' },
+    { ...exposed, medium: 'HBSS' },
+    exposed,
+    { ...exposed, hours: 338 },
+  ].map((one) => canonicalJson({ ...CONTEXT, exposed: one }));
+  for (const [index, context] of contexts.entries()) {
+    const one = {
+      ...row('EXPOSED', `L-${index}`, context, [index, index + 1]),
+      builtAt: `2031-03-0${index + 1}T08:00:00Z`,
+    };
+    await add(`L-${index}`, [one]);
+  }
+  const own = await earlierOf('EXPOSED');
+  const any: Pool = { recipeGroups: ['plates'], machines: ['M1'], methods: [{ method: 'TM' }], ucum: 'MPa' };
+  const want = {
+    family: 'EXPOSED',
+    characteristic: CHARACTERISTIC,
+    seq: LAST_ENTRY,
+    before: ALWAYS,
+    from: NEVER,
+    to: ALWAYS,
+  };
+  const pool = await oneExposure(store.read.histories, any, own.all, (of) => ({ ...want, contexts: of }));
+  expect(poolTotals(own.counted, admittedBy(pool, own.all))).toMatchObject({ n: 4, builds: 2, min: 4, max: 6 });
+  expect(exclusions(pool, own).map(({ why, values }) => [why.code, Object.values(why.facts)[0], values])).toEqual(
+    expect.arrayContaining([
+      ['medium', 'HBSS', 2],
+      ['medium', 'SBF revision 2', 2],
+      ['exposure', '672 h', 2],
+      ['face', 'milled', 2],
+    ]),
+  );
+  const alike = await earlierOf('ONCE');
+  expect(await oneExposure(store.read.histories, any, alike.all, () => Promise.reject() as never)).toBe(any);
 });

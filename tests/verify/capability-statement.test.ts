@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { statementOf } from '../../src/assessment/family/statement.js';
@@ -27,11 +28,46 @@ function written(text: string): string {
   return file;
 }
 
-it('comes to the same again from its file alone, and the same bytes in any process', () => {
+it('comes to the same again from its file alone', () => {
   const file = written(canonicalJson(stated));
   expect(isStatement(file)).toBe(true);
   expect(verifyStatement(file)).toMatchObject({ answer: 'holds', difference: null, statement: { family: 'PLATE' } });
   expect(canonicalJson(statementOf(input, familyStudy(input), stated))).toBe(canonicalJson(stated));
+});
+
+it('is the same bytes in whatever time zone it is made', () => {
+  const zone = process.env.TZ;
+  try {
+    const made = ['Pacific/Kiritimati', 'Pacific/Pago_Pago', 'Europe/Berlin'].map((one) => {
+      process.env.TZ = one;
+      return canonicalJson(statementOf(input, familyStudy(input), stated));
+    });
+    expect(new Set(made)).toEqual(new Set([canonicalJson(stated)]));
+  } finally {
+    if (zone === undefined) delete process.env.TZ;
+    else process.env.TZ = zone;
+  }
+});
+
+it.runIf(process.env.LOTWRIGHT_TEST_LONG)('is the same bytes in two processes and two time zones', () => {
+  const root = path.join(import.meta.dirname, '..', '..');
+  const given = written(canonicalJson(stated));
+  const script = `
+    const fs = require('node:fs');
+    (async () => {
+      const { statedAgain } = await import('${root}/src/assessment/family/statement.ts');
+      const { canonicalJson } = await import('${root}/src/dossier/canonical.ts');
+      process.stdout.write(canonicalJson(statedAgain(JSON.parse(fs.readFileSync('${given}', 'utf8')))));
+    })();`;
+  for (const TZ of ['Pacific/Kiritimati', 'America/Los_Angeles']) {
+    const words = ['--import', path.join(root, 'tests/support/typescript.mjs'), '--input-type=commonjs', '-e', script];
+    const { status, stdout, stderr } = spawnSync(process.execPath, words, {
+      env: { ...process.env, TZ },
+      encoding: 'utf8',
+    });
+    expect([status, stderr]).toEqual([0, '']);
+    expect(stdout).toBe(canonicalJson(stated));
+  }
 });
 
 it.each([

@@ -9,7 +9,7 @@ import type { CensoredValue, Limits } from '../../statistics/inputs.js';
 import { moments } from '../../statistics/summary.js';
 import { oneSidedFactor, twoSidedFactor } from '../../statistics/tolerance.js';
 import { varianceComponents } from '../../statistics/variance-components.js';
-import { LEAST_VALUES_FOR_INDEX, performance, stored } from '../performance.js';
+import { LEAST_VALUES_FOR_INDEX, limitsOf, performance, stored } from '../performance.js';
 import type { StudyRow } from './study-input.js';
 import { UNSTABLE } from './study-notes.js';
 import type { FamilyIndex, StudyChart, StudyNote } from './study-result.js';
@@ -76,7 +76,7 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
     ...cpkOf(known, limits, chart, notes, bounded),
     gauge: gaugeOf(plan, known, limits),
     percentile,
-    tolerance: toleranceOf(known, item),
+    tolerance: toleranceOf(known, limits),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
     says: saysOf(known, target),
   };
@@ -90,11 +90,6 @@ function saysOf({ ppk, ppkLower }: Described, target: number): FamilyIndex['says
   if (ppkLower !== null && ppkLower >= target) return 'able';
   return ppk <= target ? 'not able' : 'too few';
 }
-
-const limitsOf = ({ lower, upper }: Characteristic): Limits => ({
-  ...(lower === undefined ? {} : { lower: Number(lower) }),
-  ...(upper === undefined ? {} : { upper: Number(upper) }),
-});
 
 function byBuild(rows: readonly StudyRow[]) {
   const found = new Map<string, { lot: string; build: string; builtAt: string; values: number[] }>();
@@ -198,10 +193,7 @@ function byPercentiles(name: string, values: readonly CensoredValue[], limits: L
 }
 
 /** With the builds as what is independent: as many values, and degrees of freedom, as they count for. */
-function toleranceOf(
-  { spread, ppk, confidence }: Described,
-  { lower, upper }: Characteristic,
-): FamilyIndex['tolerance'] {
+function toleranceOf({ spread, ppk, confidence }: Described, { lower, upper }: Limits): FamilyIndex['tolerance'] {
   if (spread === null || ppk === null) return null;
   const n = Math.max(2, Math.floor(spread.effectiveValues));
   const design = { n, content: CONTENT, confidence, degreesOfFreedom: spread.degreesOfFreedom };

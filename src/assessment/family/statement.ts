@@ -19,7 +19,7 @@ export type CapabilityStatement = z.infer<typeof CapabilityStatement>;
 
 /** Lots of which values count in a statement. */
 export const lotsCounted = ({ study }: Pick<CapabilityStatement, 'study'>): ReadonlySet<string> =>
-  new Set(study.listed.flatMap((row) => (row.leftOut === null && row.values > 0 ? [row.lot] : [])));
+  new Set(study.listed.flatMap((row) => (row.leftOut === null && row.values + row.bounds > 0 ? [row.lot] : [])));
 
 /** What is beside the study. */
 export type Stated = Pick<CapabilityStatement, 'number' | 'program' | 'ledger' | 'previous'>;

@@ -100,7 +100,7 @@ function overdueUses(rows: readonly StudyRow[]) {
 }
 
 function impactsOf({ impacts }: StudyInput, rows: readonly StudyRow[]) {
-  const counted = new Set(rows.flatMap(({ lot, values }) => (values.length > 0 ? [lot] : [])));
+  const counted = new Set(rows.flatMap(({ lot, values, bounds }) => (values.length + bounds > 0 ? [lot] : [])));
   const touching = impacts
     .map((one) => ({ ...one, lots: one.lots.filter((lot) => counted.has(lot)) }))
     .filter(({ lots }) => lots.length > 0);

@@ -196,6 +196,39 @@ it.each([
   expect(FamilyStudy.parse(JSON.parse(JSON.stringify(study)))).toEqual(study);
 });
 
+it('takes no limit that no value can pass for a side of the index, and has no Cp', () => {
+  const builds = quiet(26).map((own) => own.map((value) => 0.08 + (value - 231) / 100));
+  const of = (item: Readonly<Record<string, unknown>>) =>
+    familyStudy(studyInput(buildsOf(builds), { plan: OF_BUILDS, item, baseline: 24 })).index;
+  const one = of({ lower: undefined, upper: '0.2', direction: 'lower-is-better' });
+  const both = of({ lower: '0', upper: '0.2', direction: 'lower-is-better' });
+  const bounded = of({ lower: '0', upper: '0.2', boundary: 'lower', direction: 'lower-is-better' });
+  expect({ ...bounded, within: null }).toEqual({ ...one, within: null });
+  expect(both.ppk!).toBeLessThan(one.ppk!);
+  expect(Object.keys(FamilyStudy.shape.index.shape)).not.toContain('cp');
+});
+
+it('counts a value more, and hides no lot, when one is added inside the limits', () => {
+  const builds = quiet(24);
+  const of = (values: number[][]) =>
+    familyStudy(studyInput(buildsOf(values), { plan: OF_BUILDS, item: { upper: '250' }, baseline: 20 }), false);
+  const before = of(builds);
+  for (const [place, value] of [
+    [0, 216],
+    [7, 231],
+    [19, 249.9],
+    [23, 215],
+  ] as const) {
+    const after = of(builds.map((own, index) => (index === place ? [...own, value] : own)));
+    expect(after.index.n).toBe(before.index.n + 1);
+    expect(after.index.builds).toBe(before.index.builds);
+    expect(after.listed.map(({ lot, leftOut }) => [lot, leftOut])).toEqual(
+      before.listed.map(({ lot, leftOut }) => [lot, leftOut]),
+    );
+    expect(after.chart.points).toHaveLength(before.chart.points.length);
+  }
+});
+
 it('moves with shift and scale of the values, and keeps its indices', () => {
   const builds = quiet(26);
   const item = { lower: '223', upper: '240', direction: 'nominal-is-best' };

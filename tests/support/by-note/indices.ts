@@ -30,10 +30,10 @@ export function indicesOf(carried: Carried, item: Json): Json {
   };
 }
 
-const indexOf = ({ lower, upper }: Json, mean: number, sd: number): number =>
+const indexOf = ({ lower, upper, boundary }: Json, mean: number, sd: number): number =>
   Math.min(
-    lower === undefined ? Number.POSITIVE_INFINITY : (mean - Number(lower)) / (3 * sd),
-    upper === undefined ? Number.POSITIVE_INFINITY : (Number(upper) - mean) / (3 * sd),
+    lower === undefined || boundary === 'lower' ? Number.POSITIVE_INFINITY : (mean - Number(lower)) / (3 * sd),
+    upper === undefined || boundary === 'upper' ? Number.POSITIVE_INFINITY : (Number(upper) - mean) / (3 * sd),
   );
 
 function byBuilds({ n, buildSizes, sumSquaredWithinBuilds }: Json, item: Json, confidence: number) {

@@ -11,7 +11,7 @@ interface IndexFacts {
 const BESIDE = `  Confidence: that of the capability plan under "plan" of family-history.json, by its document in dossier.json; 0.95 without.
   No index is stated with fewer than 10 values or equal ones, when "excluded" names values that are only a bound, when the
   "distribution" of the plan is another than normal, and when p of the test of normality is below 0.05. With one build there is
-  no bound that counts.
+  no bound that counts. The limit that "boundary" of a characteristic names is no side of its index.
   Test of equal builds: f = SUM(values x (sumSquaredDeviations + builds x (mean - m)^2)) / (k - 1) / W over the entries of
   "buildSizes", m their mean weighted by values x builds; p the upper tail of F(k - 1, N - k).
 
@@ -77,9 +77,11 @@ function exampleOf({ facts, assessment }: IndexFacts): string {
 `;
 }
 
-function indexText({ lower, upper }: Characteristic): string {
-  const above = upper === undefined ? undefined : `(${upper} - mean) / (3 x standard deviation)`;
-  const below = lower === undefined ? undefined : `(mean - ${lower}) / (3 x standard deviation)`;
+function indexText({ lower, upper, boundary }: Characteristic): string {
+  const above =
+    upper === undefined || boundary === 'upper' ? undefined : `(${upper} - mean) / (3 x standard deviation)`;
+  const below =
+    lower === undefined || boundary === 'lower' ? undefined : `(mean - ${lower}) / (3 x standard deviation)`;
   return above && below ? `Ppk, the smaller of ${above} and ${below}` : `Ppk = ${above ?? below}`;
 }
 
