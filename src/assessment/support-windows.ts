@@ -53,6 +53,8 @@ export interface ZoneWindow {
   readonly coupons: readonly string[];
   /** Undefined where nobody measured or stated it. */
   readonly localisation: Localisation | undefined;
+  /** Of each exposure that speaks for it. */
+  readonly losses: readonly SpecimenLoss[];
   readonly loss: LossOverTime | undefined;
   readonly answer: WindowAnswer | NoWindow;
 }
@@ -167,7 +169,7 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
     coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
     localisation: localisationOf(own, facts),
   };
-  const none = (answer: NoWindow): ZoneWindow => ({ ...base, loss: undefined, answer });
+  const none = (answer: NoWindow): ZoneWindow => ({ ...base, losses: [], loss: undefined, answer });
   if (asked.section === undefined) return none({ why: 'no section' });
   if (zoneClass === undefined) return none({ why: 'no zone class' });
   if (own.length === 0) return none({ why: of(coupons).length > 0 ? 'no study' : 'no exposures' });
@@ -177,9 +179,10 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
   if (differing) return none({ why: 'apart', ...differing });
   if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
   if (base.localisation === undefined) return none({ why: 'no localisation' });
-  const loss = lossOverTime(own.map((one) => lossOf(one, coupons)));
+  const losses = own.map((one) => lossOf(one, coupons));
+  const loss = lossOverTime(losses);
   const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE, measured);
-  return { ...base, loss, answer };
+  return { ...base, losses, loss, answer };
 }
 
 /** Whether the study of a coupon compared this class of zones in a characteristic that comes from exposures. */

@@ -30,6 +30,22 @@ export function sectionLeft(section: LoadSection, depthUm: number, beyond: 'none
   return { area: ratio ** tension, strength: ratio ** strength, stiffness: ratio ** stiffness };
 }
 
+/** The depth, in µm, up to which a section keeps so much of its strength and stiffness. */
+export function limitDepthUm(section: LoadSection, least: Pick<SectionLeft, 'strength' | 'stiffness'>): number {
+  let [low, high] = [0, endOf(section).stands];
+  const keeps = (depthUm: number) => {
+    const { strength, stiffness } = sectionLeft(section, depthUm);
+    return strength >= least.strength && stiffness >= least.stiffness;
+  };
+  if (keeps(high)) return high;
+  for (let round = 0; round < 50; round += 1) {
+    const middle = (low + high) / 2;
+    if (keeps(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
+}
+
 /** The depth, in µm, below which some of a section is known to be left, and that from which on none is. */
 export function endOf(section: LoadSection): { readonly stands: number; readonly gone: number } {
   if (section.shape !== 'table') return { stands: 500 * section.sizeMm, gone: 500 * section.sizeMm };

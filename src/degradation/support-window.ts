@@ -80,12 +80,7 @@ export function supportWindow(
 ): WindowAnswer {
   check(localisation, asked, confidence);
   const longestWeeks = loss.longestHours / HOURS_PER_WEEK;
-  const depthAt = (weeks: number, { factor, ...spread }: Localisation): Interval | undefined => {
-    const found = loss.at(weeks * HOURS_PER_WEEK);
-    if (found === undefined) return undefined;
-    const half = halfWidth(found, loss.falls.length > 0 ? 0 : loss.spread.degreesOfFreedom, confidence);
-    return deepest(found.depthUm, half, factor, expanded(spread, confidence));
-  };
+  const depthAt = (weeks: number, by: Localisation) => deepestAt(loss, by, confidence, weeks);
   const leftAt = (weeks: number, until = weeks) => {
     const depth = depthAt(weeks, localisation);
     return depth && fractions(section, noLess(depth, measuredUm(section, measured, until)));
@@ -114,6 +109,19 @@ export function supportWindow(
     ],
     longestWeeks,
   };
+}
+
+/** The deepest attack after so many weeks, in µm, with its interval; undefined where the exposures do not tell. */
+export function deepestAt(
+  loss: LossOverTime,
+  { factor, ...spread }: Localisation,
+  confidence: number,
+  weeks: number,
+): Interval | undefined {
+  const found = loss.at(weeks * HOURS_PER_WEEK);
+  if (found === undefined) return undefined;
+  const half = halfWidth(found, loss.falls.length > 0 ? 0 : loss.spread.degreesOfFreedom, confidence);
+  return deepest(found.depthUm, half, factor, expanded(spread, confidence));
 }
 
 /** Nothing goes by its pits: it is gone when the mean loss has taken all. */

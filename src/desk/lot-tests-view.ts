@@ -6,17 +6,21 @@ import { timeText } from '../dossier/time-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { characteristicAnchor, resultAnchor } from '../report/anchors.js';
+import { exposureTable } from '../report/exposure-rows.js';
+import { figureView } from '../report/figure-view.js';
 import { lotFamilyAddress, sheetsAddress } from '../report/page-addresses.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { lateFactText } from '../report/phrases/late-facts.js';
 import { appliedLimitsText } from '../report/phrases/limits.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
+import { EXPOSURES, WINDOWS } from '../report/phrases/record-degradation.js';
 import { RESULTS } from '../report/phrases/record-results.js';
 import { TOUCHED_BY } from '../report/phrases/touched-by.js';
 import { measuredOnWord, testDueText } from '../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
+import { windowTables } from '../report/support-window-rows.js';
 import { touchedBy } from '../report/touched-by.js';
 
 /** Every value once, under its characteristic, with what was asked, what follows, and where it comes from. */
@@ -29,6 +33,7 @@ export function lotTestsView(assessed: AssessedLot) {
     family: lotFamilyAddress(facts.lot.body.lot),
     sheets: sheetsAddress(facts.lot.body.lot),
     pooling: pooling.rationale,
+    degradation: degradationOf(facts),
     characteristics: characteristics.map((item) => characteristicView(assessed, item, rows)),
     notJudged: rows.filter(({ number, status }) => !judged.has(number) && status === 'current'),
     corrections: correctionsOf(facts).map(({ number, row, next }) => ({
@@ -50,6 +55,21 @@ export function lotTestsView(assessed: AssessedLot) {
       recordedAt: timeText(fact.recordedAt),
       by: fact.by,
     })),
+  };
+}
+
+/** Exposures and support windows, as the record has them. */
+function degradationOf(facts: Facts) {
+  if (facts.exposures.size === 0) return null;
+  const tables = windowTables(facts);
+  return {
+    words: WINDOWS,
+    exposureWords: EXPOSURES,
+    exposures: exposureTable(facts),
+    windows: tables?.windows ?? [],
+    zones: tables?.zones ?? [],
+    note: WINDOWS.note(facts.specification.body.supportWindow === 'decides'),
+    figures: (tables?.figures ?? []).map((figure, index) => figureView(figure, WINDOWS.title, `window-${index + 1}`)),
   };
 }
 

@@ -1,6 +1,12 @@
 import { LEAST_STIFFNESS, supportWindows, type ZoneWindow } from '../assessment/support-windows.js';
+import type { LossOverTime } from '../degradation/loss-over-time.js';
+import { HOURS_PER_YEAR } from '../degradation/physical-constants.js';
 import type { Fraction, WindowAnswer } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
+import { tradeUnit } from '../dossier/unit-text.js';
+import { lossFigures, type ZoneWords, zoneFigures } from './degradation-figures.js';
+import type { LotFigure } from './lot-figure.js';
+import { ZONES_FIGURE } from './phrases/figures/degradation.js';
 import { WINDOWS } from './phrases/record-degradation.js';
 import { stepText } from './phrases/trade-codes.js';
 
@@ -14,6 +20,8 @@ export interface WindowTables {
   readonly windows: readonly WindowRow[];
   /** Settings of each class of zones beside what its coupons lost. */
   readonly zones: readonly (readonly string[])[];
+  /** Loss against time first, then the zones of each implant. */
+  readonly figures: readonly LotFigure[];
 }
 
 /** Windows and zones of a lot in words; nothing where neither case nor family states a window or nothing was exposed. */
@@ -21,10 +29,26 @@ export function windowTables(facts: Facts): WindowTables | undefined {
   if (facts.exposures.size === 0) return undefined;
   const all = supportWindows(facts);
   if (all.length === 0) return undefined;
-  return { windows: all.map(windowRow), zones: zoneRows(facts, all) };
+  return {
+    windows: all.map(windowRow),
+    zones: zoneRows(facts, all),
+    figures: [...lossFigures(all), ...zoneFigures(all, (one) => zoneWords(facts, one))],
+  };
 }
 
-const percent = (fraction: number): string => String(Number((100 * fraction).toPrecision(3)));
+function zoneWords(facts: Facts, { zone, zoneClass, asked, answer, coupons, loss }: ZoneWindow): ZoneWords {
+  const outcome = 'why' in answer ? UNDECIDED : answer.outcome;
+  const margin = 'why' in answer ? undefined : WINDOWS.marginOf(answer.marginWeeks, answer.isAtLeast);
+  return {
+    head: ZONES_FIGURE.head(zone, zoneClass, asked.holdWeeks, outcome, margin),
+    lines: [
+      zoneClass === undefined ? '' : settingsOf(facts, zoneClass),
+      ZONES_FIGURE.coupons(coupons, lostText(loss)),
+    ].filter((line) => line !== ''),
+  };
+}
+
+const percent = (fraction: number): string => threeDigits(100 * fraction);
 
 const left = (fraction: Fraction | undefined): string =>
   fraction === undefined
@@ -67,24 +91,35 @@ function whyOf({ holdWeeks, goneByWeeks = 0 }: ZoneWindow['asked'], answer: Wind
   return driver && WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share));
 }
 
-function zoneRows({ lot, recipes }: Facts, all: readonly ZoneWindow[]): string[][] {
+function zoneRows(facts: Facts, all: readonly ZoneWindow[]): string[][] {
   const classes = [...new Set(all.flatMap(({ zoneClass }) => zoneClass ?? []))];
   return classes.map((zoneClass) => {
     const { loss, coupons } = all.find((one) => one.zoneClass === zoneClass)!;
-    const [implant] = lot.body.implants;
-    const recipe = recipes.get(revisionKey(implant!.recipe.recipe, implant!.recipe.revision))?.body;
-    const steps = recipe?.zones.find((zone) => zone.class === zoneClass)?.steps ?? [];
-    const settings = steps.map(({ step, everyLayers, parameters }) =>
-      [
-        stepText(step),
-        ...(everyLayers === undefined ? [] : [WINDOWS.every(everyLayers)]),
-        ...parameters.map(({ parameter, set, ucum }) => `${parameter} ${set} ${ucum}`),
-      ].join(', '),
-    );
-    const last = loss?.durations.at(-1);
-    const lost = last
-      ? WINDOWS.lossOf(String(Number(last.meanUm.toPrecision(3))), String(Number((last.hours / 168).toFixed(1))))
-      : WINDOWS.notKnown;
-    return [zoneClass, settings.join('; '), lost, coupons.join(', ')];
+    return [zoneClass, settingsOf(facts, zoneClass), lostText(loss), coupons.join(', ')];
   });
 }
+
+/** Steps of the recipe for a class of zones, with what they are set to. */
+function settingsOf({ lot, recipes }: Facts, zoneClass: string): string {
+  const [implant] = lot.body.implants;
+  const recipe = recipes.get(revisionKey(implant!.recipe.recipe, implant!.recipe.revision))?.body;
+  const steps = recipe?.zones.find((zone) => zone.class === zoneClass)?.steps ?? [];
+  const told = steps.map(({ step, everyLayers, parameters }) =>
+    [
+      stepText(step),
+      ...(everyLayers === undefined ? [] : [WINDOWS.every(everyLayers)]),
+      ...parameters.map(({ parameter, set, ucum }) => `${parameter} ${set} ${tradeUnit(ucum)}`),
+    ].join(', '),
+  );
+  return told.join('; ');
+}
+
+/** Mean loss of the longest exposure, and the rate that it comes to. */
+function lostText(loss: LossOverTime | undefined): string {
+  const last = loss?.durations.at(-1);
+  if (last === undefined) return WINDOWS.notKnown;
+  const rate = (last.meanUm * HOURS_PER_YEAR) / (1000 * last.hours);
+  return WINDOWS.lossOf(threeDigits(last.meanUm), String(Number((last.hours / 168).toFixed(1))), threeDigits(rate));
+}
+
+const threeDigits = (value: number): string => String(Number(value.toPrecision(3)));

@@ -1,11 +1,12 @@
 import { assess } from '../../src/assessment/assess.js';
-import type { Assessment } from '../../src/assessment/assessment.js';
 import { runCheck } from '../../src/assessment/checks/check.js';
 import { supportWindowMet } from '../../src/assessment/checks/support-window-met.js';
 import { supportWindows, type ZoneWindow } from '../../src/assessment/support-windows.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
+import { exposureTable } from '../../src/report/exposure-rows.js';
 import { windowTables } from '../../src/report/support-window-rows.js';
+import { Carried } from '../support/by-note/carried.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { windowsMet } from '../support/by-note/windows.js';
 import type { Cell } from '../support/cell.js';
@@ -13,6 +14,7 @@ import { addDesigns } from '../support/documents/designs.js';
 import { addExposures, LOSSES_WITH_REPLICATES } from '../support/documents/exposures.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { attachedOf, listed } from '../support/note-files.js';
+import { textsOf } from '../support/scenes.js';
 import { signedFacts } from '../support/signed-facts.js';
 
 /** The first case heals fast and asks six weeks, the second slowly and asks twelve of nearly all of its strength. */
@@ -163,7 +165,32 @@ describe('support windows of a lot', () => {
       ['L-1-I2, span', true],
     ]);
     expect(tables.zones).toEqual([
-      ['load-bearing', expect.stringContaining('force 40 N'), '77.3 µm in 12 weeks', 'L-1-W1'],
+      ['load-bearing', expect.stringContaining('force 40 N'), '77.3 µm in 12 weeks, 0.336 mm/year', 'L-1-W1'],
+    ]);
+  });
+
+  it('are drawn: loss against time once for each set of coupons, and the zones of each implant', () => {
+    const { figures } = windowTables(facts)!;
+    expect(figures.map(({ alt }) => alt)).toEqual([
+      'Deepest attack over the weeks in the medium, for zones of class load-bearing: 117 µm after 12 weeks, where the exposures end.',
+      'Deepest attack over the weeks in the medium, for zones of class load-bearing: 119 µm after 12 weeks, where the exposures end.',
+      'L-1-I1: span (load-bearing), 6 weeks: inside, margin 3 weeks.',
+      expect.stringMatching(/^L-1-I2: span \(load-bearing\), 12 weeks: outside, margin −\d weeks\.$/),
+    ]);
+    // What a plate of 1.5 mm loses until 75 % of its strength are left: 750 (1 − √0.75) µm.
+    expect(textsOf(figures[0]!.scene)).toContain('L-1-I1 span: at most 100 µm for 6 weeks');
+  });
+
+  it('stand beside the exposures that they rest on, each with its conditions and how well it is known', () => {
+    const { conditions, rows } = exposureTable(facts);
+    expect(conditions).toEqual([
+      'a: face peened, zones load-bearing, SBF revision 1 batch SBF-31-01, by TM-D revision 1, 37.0 °C, 26.5 mL/cm², ' +
+        'changed every 48 h, at rest, not sterilised before, control pure Mg 0.31 mm/year (0.25 to 0.40).',
+    ]);
+    expect(rows).toHaveLength(10);
+    expect(rows[0]).toEqual([
+      ...['L-1-W1, A', 'a', '7.40 / 7.62 / 7.55', '2', expect.stringMatching(/^20\.00\d ± 0\.09\d$/)],
+      expect.stringMatching(/^0\.521\d ± 0\.002\d, mass loss, area 5\d %$/),
     ]);
   });
 
@@ -356,16 +383,22 @@ function byHydrogen(body: Editable, depthUm: number, uncertainty: Editable): voi
 }
 
 describe('support-window-met', () => {
-  let base: Assessment;
+  let base: Carried;
   beforeAll(() => {
-    base = assess(facts, 'test');
+    base = attachedOf(facts, assess(facts, 'test'));
   });
+  /** What changes of the attachments: the documents of lot and cases. */
+  const carriedOf = ({ dossier, caseParts }: Facts): Carried => {
+    const parts = [['dossier.json', dossier], ...[...caseParts].map(([code, part]) => [`case-${code}.json`, part])];
+    const files = parts.map(([name, part]) => [name as string, Buffer.from(JSON.stringify(part))] as const);
+    return new Carried(new Map([...base.files, ...files]));
+  };
 
   /** By the program, and by the note alone. */
   const judged = (change: (copy: Editable) => void) => {
     const whole = listed(signedFacts(edited(facts, change)));
     const check = runCheck(supportWindowMet, whole);
-    const byNote = windowsMet(attachedOf(whole, base));
+    const byNote = windowsMet(carriedOf(whole));
     const telling = (all: readonly { rule: string; effect: string; units: readonly string[] }[]) =>
       all.flatMap(({ rule, effect, units }) => units.map((unit) => `${rule} (${effect}): ${unit}`)).sort();
     expect([byNote.applies, telling(byNote.found)]).toEqual([

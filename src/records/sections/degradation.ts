@@ -11,7 +11,8 @@ import {
   degradationView,
   percentText,
 } from '../../report/degradation.js';
-import { DEGRADATION, WINDOWS } from '../../report/phrases/record-degradation.js';
+import { exposureTable } from '../../report/exposure-rows.js';
+import { DEGRADATION, EXPOSURES, WINDOWS } from '../../report/phrases/record-degradation.js';
 import { windowTables } from '../../report/support-window-rows.js';
 import { type RecordView } from '../record-view.js';
 
@@ -26,11 +27,34 @@ export function drawDegradation(pdf: RecordPage, { facts, template }: RecordView
   const items = degradationItems(facts);
   if (items.length === 0) pdf.paragraph(DEGRADATION.noRate);
   for (const item of items) drawConditions(pdf, facts, item);
+  if (facts.exposures.size > 0) {
+    drawExposures(pdf, facts);
+    drawWindows(pdf, facts);
+    return;
+  }
+  // Without exposures there is no loss against time: what is typed is one rate, and says less.
   const view = degradationView(facts);
   pdf.heading(2, DEGRADATION.left);
   if ('why' in view) pdf.paragraph(DEGRADATION.nothingIsComputed(view.why));
   else drawHoldings(pdf, view);
-  drawWindows(pdf, facts);
+}
+
+function drawExposures(pdf: RecordPage, facts: Facts): void {
+  const { conditions, rows } = exposureTable(facts);
+  pdf.heading(2, EXPOSURES.title);
+  for (const text of conditions) pdf.paragraph(text, { small: true });
+  pdf.table({
+    caption: EXPOSURES.caption,
+    columns: [
+      { head: EXPOSURES.specimen, width: 2 },
+      { head: EXPOSURES.conditionsHead, width: 1.5 },
+      { head: EXPOSURES.pH, width: 2.4 },
+      { head: EXPOSURES.weeks, width: 1.2 },
+      { head: EXPOSURES.loss, unit: 'µm', width: 2.2 },
+      { head: EXPOSURES.rateHead, width: 5 },
+    ],
+    rows: rows.map((cells) => ({ cells: [...cells] })),
+  });
 }
 
 function drawWindows(pdf: RecordPage, facts: Facts): void {
@@ -62,6 +86,7 @@ function drawWindows(pdf: RecordPage, facts: Facts): void {
     rows: tables.zones.map((cells) => ({ cells: [...cells] })),
   });
   pdf.paragraph(WINDOWS.sign, { small: true });
+  for (const figure of tables.figures) pdf.figure(figure);
 }
 
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {

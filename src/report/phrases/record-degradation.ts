@@ -60,7 +60,8 @@ export const WINDOWS = {
     ].join('; '),
   left: (mean: string, lower: string, upper: string) => `${mean} (${lower} to ${upper})`,
   notKnown: 'not known',
-  marginOf: (weeks: number, isAtLeast: boolean) => `${isAtLeast ? 'at least ' : ''}${weeks} weeks`,
+  marginOf: (weeks: number, isAtLeast: boolean) =>
+    `${isAtLeast ? 'at least ' : ''}${weeks < 0 ? '−' : ''}${Math.abs(weeks)} weeks`,
   driver: { curve: 'curve', specimens: 'spread of specimens', measuring: 'measuring', localisation: 'depth of pits' },
   drivenBy: (source: string, percent: string) => `mostly ${source}, ${percent} % of the variance`,
   longest: (weeks: string) => `longest exposure ${weeks} weeks`,
@@ -92,6 +93,51 @@ export const WINDOWS = {
   zoneClass: 'Class of zones',
   recipe: 'Steps of the recipe',
   loss: 'Mean loss of the longest exposure',
-  lossOf: (umText: string, weeks: string) => `${umText} µm in ${weeks} weeks`,
+  lossOf: (umText: string, weeks: string, mmPerYear: string) => `${umText} µm in ${weeks} weeks, ${mmPerYear} mm/year`,
   sign: 'No sign of an effect of peening is taken for granted: what counts is what was measured on the face as it was made.',
+};
+
+const QUANTITIES: Readonly<Record<string, string>> = {
+  massLossG: 'weighing',
+  areaCm2: 'area',
+  timeH: 'time',
+  densityGPerCm3: 'density',
+  volumeMm3: 'volume',
+  volumeMl: 'gas volume',
+  gasC: 'temperature of the gas',
+  kPa: 'pressure of the gas',
+};
+
+/** Words of the table of exposures. */
+export const EXPOSURES = {
+  title: 'Exposures',
+  caption: 'What was lost on each face, and the rate with its standard uncertainty',
+  under: (letter: string, conditions: string) => `${letter}: ${conditions}.`,
+  specimen: 'Specimen',
+  face: (face: string, zoneClass: string) => `face ${face}, zones ${zoneClass}`,
+  medium: (medium: string, revision: number, batch: string) => `${medium} revision ${revision} batch ${batch}`,
+  protocol: (method: string, revision: number) => `by ${method} revision ${revision}`,
+  share: (mlPerCm2: string) => `${mlPerCm2} mL/cm²`,
+  changed: (hours: string) => `changed every ${hours} h`,
+  notChanged: 'never changed',
+  atRest: 'at rest',
+  flow: (mlPerMin: string) => `flow ${mlPerMin} mL/min`,
+  gas: (gas: string) => `gas ${gas}`,
+  mask: (mask: string) => `masked: ${mask}`,
+  sterilised: (load: string) => `sterilised before in ${load}`,
+  notSterilised: 'not sterilised before',
+  control: (material: string, value: string, min: string, max: string, unit: string) =>
+    `control ${material} ${value} ${unit} (${min} to ${max})`,
+  noControl: 'no control material',
+  conditionsHead: 'Conditions',
+  pH: 'pH start / most / end',
+  weeks: 'Weeks',
+  loss: 'Loss',
+  rateHead: 'Rate /(mm/year), by, mostly from',
+  rate: (value: string, by: string, part: string | undefined) =>
+    `${value}, ${by}${by === 'current' ? ', advisory' : ''}${part === undefined ? '' : `, ${part}`}`,
+  part: (quantity: string, percent: number) => `${QUANTITIES[quantity] ?? quantity} ${percent} %`,
+  plusMinus: (value: string, uncertainty: string) => `${value} ± ${uncertainty}`,
+  lasts: 'still lies in it',
+  none: '–',
 };

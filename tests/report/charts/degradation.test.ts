@@ -1,6 +1,8 @@
 import { residualSection } from '../../../src/degradation/residual-section.js';
 import { textMetric } from '../../../src/pdf/shaping.js';
 import { degradationChart } from '../../../src/report/charts/degradation.js';
+import { type LossChart, lossChart } from '../../../src/report/charts/loss-over-time.js';
+import { zoneWindowsChart } from '../../../src/report/charts/zone-windows.js';
 import { marksOf, marksOutside, textsOf } from '../../support/scenes.js';
 
 const curve = (label: string, rateMmPerYear: number, weeks: number) => ({
@@ -29,4 +31,71 @@ it.each([
   ['very long words', [curve('rate '.repeat(60), 0.3, 9)], { weeks: 8, strengthLeft: 0.5 }],
 ])('stays within its borders for %s', (_, curves, window) => {
   expect(marksOutside(chart(curves, window))).toEqual([]);
+});
+
+describe('loss against time', () => {
+  const curve = [0, 4, 8, 12].map((weeks) => ({ weeks, meanUm: 8 * weeks, lowerUm: 7 * weeks, upperUm: 9 * weeks }));
+  const LOSS: LossChart = {
+    title: 'Loss of W1',
+    curve,
+    specimens: [{ weeks: 12, depthUm: 97 }],
+    limits: [
+      { weeks: 6, depthUm: 100, label: 'I1 span: at most 100 µm for 6 weeks' },
+      { weeks: 30, depthUm: 60, label: 'I2 span: at most 60 µm for 30 weeks' },
+    ],
+    longestWeeks: 12,
+    notes: ['straight'],
+  };
+  const drawn = (change: Partial<LossChart> = {}) => lossChart({ ...LOSS, ...change }, textMetric);
+
+  it('ends at the longest exposure, and says what each window asks', () => {
+    const scene = drawn();
+    expect(textsOf(scene)).toEqual(
+      expect.arrayContaining([
+        'longest exposure, 12 weeks: nothing is stated beyond',
+        ...LOSS.limits.map(({ label }) => label),
+      ]),
+    );
+    // The band, its two borders and the curve.
+    expect(marksOf(scene, 'path')).toHaveLength(4);
+    const ends = marksOf(scene, 'path').map(({ d }) =>
+      Math.max(...[...d.matchAll(/([\d.]+) [\d.]+/g)].map((at) => Number(at[1]))),
+    );
+    const upright = marksOf(scene, 'line').find(({ dash }) => dash?.[0] === 1.5)!;
+    expect(Math.max(...ends)).toBeCloseTo(upright.x1, 1);
+  });
+
+  it('draws no band where nothing is known of the spread', () => {
+    const scene = drawn({ curve: curve.map(({ weeks, meanUm }) => ({ weeks, meanUm })) });
+    expect(marksOf(scene, 'path')).toHaveLength(1);
+  });
+
+  it.each([
+    ['a single duration', { curve: [{ weeks: 12, meanUm: 90, lowerUm: 60, upperUm: 400 }] }],
+    ['an end far off', { curve: curve.map((at) => ({ ...at, upperUm: 1e6 })) }],
+    ['no loss and no limit', { curve: [], specimens: [], limits: [] }],
+    [
+      'many long names',
+      { limits: Array.from({ length: 6 }, (_, n) => ({ weeks: n + 1, depthUm: 90 + n, label: 'zone '.repeat(60) })) },
+    ],
+  ])('stays within its borders: %s', (_, change) => {
+    expect(marksOutside(drawn(change))).toEqual([]);
+  });
+});
+
+it('draws each zone of an implant with what is left and what has to be, and hatches what is not known', () => {
+  const zones = [
+    {
+      head: 'span: inside',
+      lines: ['peening, every 2 layers'],
+      left: { mean: 0.82, lower: 0.8, upper: 0.85 },
+      limit: 0.75,
+    },
+    { head: 'hole: cannot be decided', lines: ['words '.repeat(80)], left: undefined, limit: 1 },
+  ];
+  const scene = zoneWindowsChart({ title: 'Zones of I1', zones }, textMetric);
+  expect(textsOf(scene)).toEqual(
+    expect.arrayContaining(['span: inside', 'hole: cannot be decided', 'has to keep 75 %', 'has to keep 100 %']),
+  );
+  expect(marksOutside(scene)).toEqual([]);
 });

@@ -33,6 +33,12 @@ export const CHART_WORDS = {
   values: 'values',
   strengthLeft: 'Bending strength left /%',
   weeks: 'Weeks since implantation',
+  deepestAttack: 'Deepest attack /µm',
+  weeksInMedium: 'Weeks in the medium',
+  exposuresEnd: (weeks: number) => `longest exposure, ${weeks} weeks: nothing is stated beyond`,
+  attackBand: 'mean loss of the coupons times the depth of pits; shaded between its ends, each at 95 % one-sided',
+  specimen: 'loss of one specimen, times the same',
+  hasToKeep: (percent: number) => `has to keep ${percent} %`,
   windowEnds: (weeks: number) => `healing window ends at week ${weeks}`,
   insideWindow: (percent: number) => `at least ${percent} % inside the window`,
 };

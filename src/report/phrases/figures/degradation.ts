@@ -32,3 +32,40 @@ export const NO_STRENGTH = {
   noRate: (ucum: string) => `${tradeUnit(ucum)} is no loss of depth per time.`,
   belowZero: 'A rate below zero was reported.',
 };
+
+const LAWS = { linear: 'a straight line', power: 'a power of time', saturating: 'a loss that slows down to an end' };
+const WHY = {
+  'one duration': 'One duration: no law, and nothing at other times.',
+  'two durations': 'two durations allow no other',
+  'least criterion': 'it explains the values best for its parameters (corrected Akaike criterion)',
+  'fewest parameters': 'no law with more parameters explains the values clearly better (corrected Akaike criterion)',
+  'no law fits': 'No law fits: straight from mean to mean.',
+};
+
+/** Words of the picture of loss against time. */
+export const LOSS_FIGURE = {
+  title: (zoneClass: string, coupons: readonly string[]) =>
+    `Loss against time of ${coupons.join(', ')}, for zones of class ${zoneClass}`,
+  law: (law: keyof typeof LAWS | undefined, why: keyof typeof WHY) =>
+    law === undefined ? WHY[why] : `The curve follows ${LAWS[law]}: ${WHY[why]}.`,
+  factor: (factor: number) => `Deepest attack: ${factor} times the mean loss.`,
+  limit: (names: readonly string[], depthUm: number, weeks: number) =>
+    `${names.slice(0, 3).join(', ')}${names.length > 3 ? ` and ${names.length - 3} more` : ''}: at most ${depthUm} µm for ${weeks} weeks`,
+  more: (count: number) => `${count} further windows stand in the table.`,
+  alt: (zoneClass: string, depthUm: number, weeks: number) =>
+    `Deepest attack over the weeks in the medium, for zones of class ${zoneClass}: ${depthUm} µm after ${weeks} weeks, where the exposures end.`,
+  caption:
+    'A zone holds where the whole shaded band stays below its line up to the upright end of it. Nothing is drawn beyond the longest exposure. Rates of the bench do not predict the body.',
+};
+
+/** Words of the picture of the zones of an implant. */
+export const ZONES_FIGURE = {
+  title: (serials: readonly string[]) => `Zones of ${serials.join(', ')}: strength left at the end of the window`,
+  alt: (serials: readonly string[], heads: readonly string[]) => `${serials.join(', ')}: ${heads.join('; ')}.`,
+  caption:
+    'Shaded from the lower to the upper end of what is left, the dark stroke its middle; the upright line is what has to be left. Hatched: not known. No sign of an effect of peening is taken for granted.',
+  head: (zone: string, zoneClass: string | undefined, weeks: number, outcome: string, margin: string | undefined) =>
+    `${zone}${zoneClass === undefined ? '' : ` (${zoneClass})`}, ${weeks} weeks: ${outcome}${margin === undefined ? '' : `, margin ${margin}`}`,
+  coupons: (coupons: readonly string[], lost: string) =>
+    coupons.length === 0 ? 'No coupon speaks for it.' : `${coupons.join(', ')}: ${lost}`,
+};

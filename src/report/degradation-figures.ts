@@ -1,0 +1,116 @@
+import { WINDOW_CONFIDENCE, type ZoneWindow } from '../assessment/support-windows.js';
+import { limitDepthUm } from '../degradation/section-left.js';
+import { deepestAt } from '../degradation/support-window.js';
+import { textMetric } from '../pdf/shaping.js';
+import { type AttackAt, lossChart } from './charts/loss-over-time.js';
+import { type ZoneBar, zoneWindowsChart } from './charts/zone-windows.js';
+import type { LotFigure } from './lot-figure.js';
+import { LOSS_FIGURE, ZONES_FIGURE } from './phrases/figures/degradation.js';
+
+const HOURS_PER_WEEK = 168;
+/** Corners in one picture; more would lie over each other. */
+const MOST_LIMITS = 6;
+const STEPS = 60;
+
+/** Loss against time, once for each set of coupons that speaks for a class of zones. */
+export function lossFigures(windows: readonly ZoneWindow[]): LotFigure[] {
+  const known = windows.filter(({ loss, localisation }) => loss !== undefined && localisation !== undefined);
+  const keyOf = ({ zoneClass, coupons }: ZoneWindow) => [zoneClass, ...coupons].join('\n');
+  const groups = grouped(known, keyOf);
+  return [...groups.values()].map(lossFigure);
+}
+
+function lossFigure(group: readonly ZoneWindow[]): LotFigure {
+  const [{ loss, localisation, losses, zoneClass = '', coupons }] = group as [ZoneWindow];
+  const longestWeeks = loss!.longestHours / HOURS_PER_WEEK;
+  const weeks = loss!.durations.length === 1 ? [longestWeeks] : places(longestWeeks);
+  const curve = weeks.flatMap((week): AttackAt[] => {
+    if (week === 0) return [{ weeks: 0, meanUm: 0, lowerUm: 0, upperUm: 0 }];
+    const at = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week);
+    if (at === undefined) return [];
+    const ends = Number.isFinite(at.upper) ? { lowerUm: at.lower, upperUm: at.upper } : {};
+    return [{ weeks: week, meanUm: at.mean, ...ends }];
+  });
+  const limits = limitsOf(group);
+  return {
+    scene: lossChart(
+      {
+        title: LOSS_FIGURE.title(zoneClass, coupons),
+        curve: curve.some(({ weeks: at, lowerUm }) => at > 0 && lowerUm !== undefined) ? curve : curve.map(bare),
+        specimens: losses.map(({ hours, depthUm }) => ({
+          weeks: hours / HOURS_PER_WEEK,
+          depthUm: depthUm * localisation!.factor,
+        })),
+        limits: limits.slice(0, MOST_LIMITS),
+        longestWeeks,
+        notes: [
+          LOSS_FIGURE.law(loss!.law?.law, loss!.why),
+          LOSS_FIGURE.factor(Number(localisation!.factor.toPrecision(3))),
+          ...(limits.length > MOST_LIMITS ? [LOSS_FIGURE.more(limits.length - MOST_LIMITS)] : []),
+        ],
+      },
+      textMetric,
+    ),
+    alt: LOSS_FIGURE.alt(zoneClass, Math.round(curve.at(-1)?.meanUm ?? 0), Number(longestWeeks.toFixed(1))),
+    caption: LOSS_FIGURE.caption,
+  };
+}
+
+const bare = ({ weeks, meanUm }: AttackAt): AttackAt => ({ weeks, meanUm });
+
+const places = (longest: number): number[] => Array.from({ length: STEPS + 1 }, (_, step) => (step / STEPS) * longest);
+
+/** Implants of which the same is asked share a corner. */
+function limitsOf(group: readonly ZoneWindow[]) {
+  const asked = group.flatMap(({ serial, zone, asked: of, section }) => {
+    if (section === undefined) return [];
+    const depthUm = limitDepthUm(section, { strength: of.strengthLeft, stiffness: of.stiffnessLeft });
+    return [{ name: `${serial} ${zone}`, weeks: of.holdWeeks, depthUm }];
+  });
+  const shared = grouped(asked, ({ weeks, depthUm }) => `${weeks} ${depthUm}`);
+  return [...shared.values()].map((all) => {
+    const [{ weeks, depthUm }] = all as [(typeof all)[number]];
+    const names = all.map(({ name }) => name);
+    return { weeks, depthUm, label: LOSS_FIGURE.limit(names, Math.floor(depthUm), weeks) };
+  });
+}
+
+/** What is told of a zone beside its bar: the words are those of the tables. */
+export interface ZoneWords {
+  readonly head: string;
+  readonly lines: readonly string[];
+}
+
+/** The zones of each implant against their windows; implants of which all is the same share a picture. */
+export function zoneFigures(windows: readonly ZoneWindow[], wordsOf: (window: ZoneWindow) => ZoneWords): LotFigure[] {
+  const implants = [...grouped(windows, ({ serial }) => serial)].map(([serial, zones]) => ({
+    serial,
+    bars: zones.map((zone) => barOf(zone, wordsOf(zone))),
+  }));
+  return [...grouped(implants, ({ bars }) => JSON.stringify(bars)).values()].map((same) => {
+    const serials = same.map(({ serial }) => serial);
+    const { bars } = same[0]!;
+    return {
+      scene: zoneWindowsChart({ title: ZONES_FIGURE.title(serials), zones: bars }, textMetric),
+      alt: ZONES_FIGURE.alt(
+        serials,
+        bars.map(({ head }) => head),
+      ),
+      caption: ZONES_FIGURE.caption,
+    };
+  });
+}
+
+function barOf({ asked, answer }: ZoneWindow, { head, lines }: ZoneWords): ZoneBar {
+  return { head, lines, left: 'why' in answer ? undefined : answer.strength, limit: asked.strengthLeft };
+}
+
+function grouped<T>(items: readonly T[], keyOf: (item: T) => string): Map<string, T[]> {
+  const groups = new Map<string, T[]>();
+  for (const item of items) {
+    const known = groups.get(keyOf(item));
+    if (known) known.push(item);
+    else groups.set(keyOf(item), [item]);
+  }
+  return groups;
+}
