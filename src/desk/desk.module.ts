@@ -22,6 +22,7 @@ import { StateController } from './state-controller.js';
 import { TakenInController } from './taken-in-controller.js';
 import { CustodyDuties } from './today/custody-duties.js';
 import { Duties } from './today/duties.js';
+import { ReleaseSummaries } from './today/release-summaries.js';
 import { TodayController } from './today-controller.js';
 
 /** Pages where all about a lot comes together. */
@@ -50,6 +51,6 @@ import { TodayController } from './today-controller.js';
     TakenInController,
     ChangedVerdictsController,
   ],
-  providers: [Ahead, LotFrames, Duties, CustodyDuties],
+  providers: [Ahead, LotFrames, Duties, CustodyDuties, ReleaseSummaries],
 })
 export class DeskModule {}

@@ -39,7 +39,7 @@ export class KnownCodes {
     if (kind !== 'handover' || isOpen(fields, 'unreleased')) return {};
     const parts = await placesOfAllLots(this.store.read);
     const ready = parts.filter((part) => part.kind === 'implant' && part.place === 'in stock' && !part.held);
-    return { implants: ready.map(({ key }) => key) };
+    return ready.length > MOST_OFFERED ? {} : { implants: ready.map(({ key }) => key) };
   }
 }
 

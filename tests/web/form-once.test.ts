@@ -354,6 +354,18 @@ describe('what is offered', () => {
     expect(await refusals()).toBe(before);
   });
 
+  it('is told to the releaser with what stands first on the summary of the lot', async () => {
+    const listsIn = (html: string) =>
+      [...html.matchAll(/<ul class="exceptions">(.*?)<\/ul>/gs)].map(([, list]) =>
+        [...list!.matchAll(/<li>(.*?)<\/li>/gs)].map(([, says]) => textOf(says!).trim()),
+      );
+    const [ofLot] = listsIn((await as('P-RE').get('/lots/L-G')).text);
+    expect(ofLot!.length).toBeGreaterThan(0);
+    const today = listsIn((await as('P-RE').get('/')).text);
+    expect(today).toContainEqual(ofLot);
+    expect(listsIn((await as('P-QE').get('/')).text)).toEqual([]);
+  });
+
   it('is no form for units that are decided or on hold, and none for a document that is withdrawn or unknown', async () => {
     await cell.release('L-G', ['L-G-I1']);
     const { text: html } = await as('P-RE').get(signPage('lot file:L-G', 'released'));

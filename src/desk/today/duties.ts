@@ -21,6 +21,7 @@ import type { Duty } from './duty.js';
 import { KeptAnswers } from './kept-answers.js';
 import { assessDuties, buildDuties, changedVerdictDuties, holdDuties, sheetDuties, testDuties } from './lot-duties.js';
 import { outlookDuties } from './outlook-duties.js';
+import { ReleaseSummaries } from './release-summaries.js';
 import { endingDuties } from './site-duties.js';
 
 /** Who asks, and what the page has read already. */
@@ -48,6 +49,7 @@ export class Duties {
     private readonly outlooks: LotOutlooks,
     designs: DesignFiles,
     private readonly drafts: Drafts,
+    private readonly summaries: ReleaseSummaries,
   ) {
     this.kept = new KeptAnswers(store, studies, designs);
   }
@@ -61,10 +63,12 @@ export class Duties {
     const { person, roles, waiting } = asker;
     const sources = new Set(roles.flatMap((role) => this.sources[role] ?? []));
     const states = new Map(asker.lots.map(({ lot, state }) => [lot, state]));
-    const mine = waitingLines(waiting.filter(({ who }) => who.includes(person))).map((line) =>
-      signatureDuty(line, states),
-    );
-    const found: Duty[] = [...mine];
+    const found: Duty[] = [];
+    for (const line of waitingLines(waiting.filter(({ who }) => who.includes(person)))) {
+      const isRelease = line.meaning === 'released' && line.lot !== null;
+      const summary = isRelease ? { summary: await this.summaries.of(line.lot) } : {};
+      found.push({ ...signatureDuty(line, states), ...summary });
+    }
     for (const source of sources) found.push(...(await source(asker)));
     const today = this.store.clock.now().toISOString().slice(0, 10);
     return found.map((duty) => ({ ...duty, overdue: duty.overdue || (duty.by !== null && duty.by < today) }));

@@ -14,6 +14,8 @@ export interface Duty {
   /** It should be done by now. */
   readonly overdue: boolean;
   readonly button: { readonly text: string; readonly href: string };
+  /** What stands first on the summary of what is to be released. */
+  readonly summary?: readonly string[];
   /** What the log showed around a finding. */
   readonly picture?: { readonly src: string; readonly alt: string };
 }

@@ -22,6 +22,7 @@ export const TODAY = {
   changedVerdicts: (says: readonly string[], released: readonly string[]) =>
     `Verdicts that this version of the program changed. ${says.join(' ')}${released.length === 0 ? '' : ` Released: ${released.join(', ')}.`}`,
   lookAtThem: 'Look at them',
+  moreExceptions: (more: number) => `And ${more} more: see the summary of the lot`,
   moreChanged: (lots: number) => `And ${lots} more lots with changed verdicts`,
   renew: {
     calibration: 'Enter a calibration',
@@ -78,6 +79,7 @@ export const TODAY = {
   seeProtection: 'See how it is kept',
   alike: (count: number) => `${count} together`,
   questions: [
+    { what: 'What auditors ask, with the answers as tables', href: '/questions' },
     { what: 'What was refused', href: '/audit?act=event:act-refused' },
     { what: 'What was signed', href: '/audit?act=statement-signed' },
     { what: 'What was taken in or changed', href: '/audit?act=revision-recorded' },
