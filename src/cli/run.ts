@@ -38,7 +38,11 @@ export const onFolder = (load: () => Promise<FolderBody>, { readsMuch = false, i
     const [{ withFeatures }, { noteCommand }, { module, run }] = await (readsMuch ? all() : loadReadingLittle(all));
     return withFeatures(dataFolderOf(common), module ? [module] : [], async (context, store) => {
       if (isNoted) await noteCommand(store, systemActor(), words.at(-1) as unknown as Command);
-      return run(context, out, ...words);
+      try {
+        return await run(context, out, ...words);
+      } catch (error) {
+        throw await (await import('./near-spellings.js')).withNearSpellings(error, store);
+      }
     });
   });
 

@@ -2,7 +2,7 @@ import { NotFoundError } from '../base/errors.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFacts } from '../dossier/schema.js';
 import { timeText } from '../dossier/time-text.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../dossier/unit-text.js';
 import { logsOf } from '../kinds/log-files.js';
 import type { Build } from '../kinds/lot.js';
 import { figureView } from '../report/figure-view.js';
@@ -74,7 +74,7 @@ function fileView(file: LogFacts, build: Build) {
     readBy: named?.map === undefined ? LOG_PAGE.csv : LOG_PAGE.stream(named.map.map, named.map.revision),
     units: (file.channels ?? []).map(({ channel, ucum, loggedUcum }) =>
       ucum === loggedUcum
-        ? `${channel} ${tradeUnit(ucum)}`
+        ? `${channel}${spacedUnit(ucum)}`
         : LOG_PAGE.convertedUnit(channel, tradeUnit(loggedUcum), tradeUnit(ucum)),
     ),
   };

@@ -9,6 +9,12 @@ export function tradeUnit(ucum: string): string {
     .join('');
 }
 
+/** The unit behind a number: ` mm`; nothing where it has none. */
+export const spacedUnit = (ucum: string): string => (ucum === '1' ? '' : ` ${tradeUnit(ucum)}`);
+
+/** The unit behind what it is of: ` /mm`; nothing where it has none, as a ratio or a number on a scale. */
+export const perUnit = (ucum: string): string => (ucum === '1' ? '' : ` /${tradeUnit(ucum)}`);
+
 const NAMES: Readonly<Record<string, string>> = {
   a: 'year',
   d: 'day',

@@ -1,6 +1,6 @@
 import type { CapabilityResult } from '../assessment/assessment.js';
 import type { ChartSize } from '../base/scene.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { perUnit, spacedUnit, tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { RUN_RULE_MEANING, type RunRule } from '../statistics/run-rules.js';
@@ -69,7 +69,7 @@ export function historyFigure(
   const scene = lotsOverTime(
     {
       title: size ? item.title : CAPABILITY_FIGURES.historyTitle(item.title),
-      valueLabel: size ? tradeUnit(item.ucum) : `${item.title} /${tradeUnit(item.ucum)}`,
+      valueLabel: size ? spacedUnit(item.ucum).trim() : `${item.title}${perUnit(item.ucum)}`,
       points: points.map(({ lot, builtAt, specimen, value }, index) =>
         given({ lot, at: builtAt, name: specimen, value, flag: flags.get(index) }),
       ),
@@ -119,7 +119,7 @@ export function histogramFigure(
   const scene = histogram(
     {
       title: size ? item.title : CAPABILITY_FIGURES.histogramTitle(item.title),
-      valueLabel: size ? tradeUnit(item.ucum) : `${item.title} /${tradeUnit(item.ucum)}`,
+      valueLabel: size ? spacedUnit(item.ucum).trim() : `${item.title}${perUnit(item.ucum)}`,
       values: points.map((point) => point.value),
       decimals: decimalsOf(points),
       ...given({

@@ -2,7 +2,7 @@ import { type AskedLine, askedOfReceipt, inLimitUnit, standingOfLine, worstOf } 
 import { signedOn } from '../assessment/signed.js';
 import type { Facts } from '../dossier/facts.js';
 import { certificateSubject } from '../dossier/signable.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { spacedUnit } from '../dossier/unit-text.js';
 import type { Receipt } from '../kinds/receipt.js';
 import { CERTIFICATE_LINE, type LineOutcome, lineOutcomeText } from './phrases/certificate-lines.js';
 import { limitsText } from './phrases/limits.js';
@@ -50,13 +50,13 @@ type Line = NonNullable<Receipt['certificate']>['lines'][number];
 const isLimited = ({ lower, upper }: AskedLine): boolean => lower !== undefined || upper !== undefined;
 
 const limitText = (limit: AskedLine): string =>
-  isLimited(limit) ? `${limitsText(limit)} ${tradeUnit(limit.ucum)}` : CERTIFICATE_LINE.asked;
+  isLimited(limit) ? `${limitsText(limit)}${spacedUnit(limit.ucum)}` : CERTIFICATE_LINE.asked;
 
 /** The value in the unit of the first limit that has another one. */
 function convertedText(line: Line, limits: readonly AskedLine[]): string {
   const other = limits.find((limit) => isLimited(limit) && limit.ucum !== line.ucum);
   const value = other && inLimitUnit(line, other);
-  return value ? `${value.qualifier}${value.number} ${tradeUnit(other.ucum)}` : '';
+  return value ? `${value.qualifier}${value.number}${spacedUnit(other.ucum)}` : '';
 }
 
 /** The worst that it comes to, where two specifications limit it. */

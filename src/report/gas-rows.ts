@@ -5,7 +5,7 @@ import { basisOf } from '../base/units.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import { timeText } from '../dossier/time-text.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../dossier/unit-text.js';
 import type { Build } from '../kinds/lot.js';
 import type { CertificateLine } from '../kinds/receipt.js';
 import { frostPointC } from '../process-logs/dew-point.js';
@@ -48,7 +48,7 @@ function usedText({ gas }: Build, use: GasUse): string {
     ({ receipt, bottle, from }) =>
       receipt === use.receipt && bottle === use.bottle && (from !== undefined) === use.isChange,
   )?.quantity;
-  return quantity === undefined ? GAS_ROWS.notStated : `${quantity.value} ${tradeUnit(quantity.ucum)}`;
+  return quantity === undefined ? GAS_ROWS.notStated : `${quantity.value}${spacedUnit(quantity.ucum)}`;
 }
 
 const MOISTURE = new Set(['H2O', 'moisture', 'water']);

@@ -5,7 +5,7 @@ import { logFindingsOf } from '../assessment/log-findings.js';
 import type { ChartSize } from '../base/scene.js';
 import type { Facts } from '../dossier/facts.js';
 import type { LogFinding, Outline } from '../dossier/schema.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { perUnit, tradeUnit } from '../dossier/unit-text.js';
 import type { Build } from '../kinds/lot.js';
 import { textMetric } from '../pdf/shaping.js';
 import type { ScanPlan, ScanWindow } from '../process-logs/plan.js';
@@ -87,7 +87,7 @@ export function channelFigure(facts: Facts, build: Build, channel: string, size?
   const scene = channelPlot(
     {
       title: LOG_PAGE.channelOf(channel, build.build),
-      valueLabel: `${channel} /${tradeUnit(outline.ucum)}`,
+      valueLabel: `${channel}${perUnit(outline.ucum)}`,
       timeLabel: LOG_FIGURES.hours,
       outline: drawn,
       windows,
@@ -224,7 +224,7 @@ export function layerFigure(facts: Facts, build: Build, channel: string): LotFig
   const scene = channelPlot(
     {
       title: LOG_FIGURES.byLayer(channel, build.build),
-      valueLabel: `${channel} /${tradeUnit(ucum)}`,
+      valueLabel: `${channel}${perUnit(ucum)}`,
       timeLabel: CHART_WORDS.layer,
       spanText: (from, to) => LOG_FIGURES.layers(Math.ceil(from), Math.floor(to)),
       outline,

@@ -3,7 +3,7 @@ import { compareDecimal } from '../base/decimal.js';
 import type { Facts } from '../dossier/facts.js';
 import { revisionKey } from '../dossier/facts.js';
 import { type StepSettings, stepSettings } from '../dossier/family-history.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { spacedUnit } from '../dossier/unit-text.js';
 import { SETTING_CHANGES } from './phrases/setting-changes.js';
 import { stepText } from './phrases/trade-codes.js';
 
@@ -78,4 +78,4 @@ function isSame(a: Line, b: Line): boolean {
 }
 
 const setText = (line: Line | undefined): string =>
-  line === undefined ? SETTING_CHANGES.notSet : line.ucum === '1' ? line.set : `${line.set} ${tradeUnit(line.ucum)}`;
+  line === undefined ? SETTING_CHANGES.notSet : `${line.set}${spacedUnit(line.ucum)}`;

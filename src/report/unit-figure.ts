@@ -2,7 +2,7 @@ import type { Assessment } from '../assessment/assessment.js';
 import { appliedLimits, strictestOf } from '../assessment/study-limits.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { perUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type ValueStrip, valueStrips } from './charts/value-strips.js';
@@ -48,7 +48,7 @@ function stripOf(item: Characteristic, verdict: CharacteristicVerdict): ValueStr
   const known = Object.entries({ ...limits, ...guarded }).filter(([, value]) => value !== undefined);
   return {
     ...Object.fromEntries(known),
-    label: `${item.title} /${tradeUnit(item.ucum)}`,
+    label: `${item.title}${perUnit(item.ucum)}`,
     values: verdict.values
       .filter(({ row }) => row !== null)
       .map(({ value, verdict: says }) => ({

@@ -1,6 +1,6 @@
 import type { SiteZone } from '../base/clock.js';
 import type { Problem } from '../base/errors.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { perUnit } from '../dossier/unit-text.js';
 import type { TypedFields } from '../entry/typed-fields.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import { RESULT_SHEETS } from '../report/phrases/result-sheets.js';
@@ -39,11 +39,10 @@ export function sheetView({ rows }: MethodRows, fields: TypedFields, errors: rea
     }),
     items: [...byItem.values()].map((own) => {
       const { item } = own[0]!;
-      const unit = tradeUnit(item.ucum);
       return {
         characteristic: item.characteristic,
         title: item.title,
-        unit,
+        unit: perUnit(item.ucum),
         fold: isFolded
           ? {
               says: RESULT_SHEETS.typedOf(own.filter((row) => !isEmpty(row)).length, own.length),

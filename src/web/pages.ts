@@ -5,7 +5,7 @@ import { shownPlainly } from '../base/characters.js';
 import { SiteZone } from '../base/clock.js';
 import { PROGRAM_ROOT, programName } from '../base/settings.js';
 import { timeText } from '../dossier/time-text.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { perUnit, tradeUnit } from '../dossier/unit-text.js';
 import { anchorId } from '../report/anchors.js';
 import { blockersTogether } from '../report/blockers-together.js';
 import {
@@ -46,6 +46,7 @@ import { LONGEST_REASON, LONGEST_TYPED_PASSWORD } from './fields.js';
 import { formNumber } from './form-once.js';
 import { currentSession, type Session } from './identity.js';
 import { labelCells } from './label-cells.js';
+import { minusSigns } from './minus-signs.js';
 import { passkeyNumber } from './passkey-ask.js';
 import { siteTimes } from './site-times.js';
 
@@ -91,6 +92,7 @@ const HELPERS = {
   openNonconformity: nonconformityAddress,
   whichUnits: whichUnitsText,
   unit: tradeUnit,
+  perUnit,
   formNumber,
   longestReason: LONGEST_REASON,
   longestPassword: LONGEST_TYPED_PASSWORD,
@@ -169,6 +171,6 @@ export class Pages {
       demoDay: this.store.clock.now().toISOString().slice(0, 10),
       cautions: standardTemplate().cautions,
     });
-    return siteTimes(labelCells(html), this.zone);
+    return minusSigns(siteTimes(labelCells(html), this.zone));
   }
 }

@@ -68,6 +68,15 @@ it('says in words what was asked and who can clear what', async () => {
   );
 });
 
+it('names what is spelt nearly so when there is no such lot', async () => {
+  const { code, text } = await lotwright('assess', 'L-2');
+  expect([code, text]).toEqual([7, 'there is no lot "L-2" in this data folder. Spelt nearly so: L-1 (lot)\n']);
+  expect(JSON.parse((await lotwright('--json', 'assess', 'L-2')).text).error).toMatchObject({
+    ...{ code: 'NOT_FOUND', what: 'lot', key: 'L-2' },
+    near: [{ kind: 'lot', key: 'L-1' }],
+  });
+});
+
 it('refuses a moment that there is not', async () => {
   await expect(lotwright('assess', 'L-1', '--for', 'shipping')).rejects.toMatchObject({
     message: expect.stringContaining('build, sterilisation, release'),

@@ -5,6 +5,7 @@ import { INK } from '../../src/base/scene.js';
 import * as palette from '../../src/report/charts/palette.js';
 import { alignDecimals } from '../../src/web/decimal-column.js';
 import { attachment } from '../../src/web/disposition.js';
+import { minusSigns } from '../../src/web/minus-signs.js';
 import { PAGE_TEMPLATES } from '../../src/web/pages.js';
 import { siteTimes } from '../../src/web/site-times.js';
 
@@ -37,6 +38,18 @@ it('tells times by the clocks of the place with their offset, but for what peopl
   );
   const utc = { ...zone, name: 'UTC' } as SiteZone;
   expect(siteTimes('<td>2031-03-03 23:30 UTC</td>', utc)).toBe('<td>2031-03-03 23:30 UTC</td>');
+});
+
+it.each([
+  ['<td>-40</td>', '<td>−40</td>'],
+  ['at most -0.5 MPa, (-84 to -79), &lt;-3, 5 ± -1', 'at most −0.5 MPa, (−84 to −79), &lt;−3, 5 ± −1'],
+  ['BP-213-1, 2031-03-04, L-1/-2, --port, a - b, 1e-5', 'BP-213-1, 2031-03-04, L-1/-2, --port, a - b, 1e-5'],
+  [
+    '<input value="-4"><textarea>-4</textarea><code>-4</code>',
+    '<input value="-4"><textarea>-4</textarea><code>-4</code>',
+  ],
+])('shows negative numbers with the minus sign, and nothing else: %s', (html, shown) => {
+  expect(minusSigns(html)).toBe(shown);
 });
 
 it('takes its colours from the palette of the charts', () => {

@@ -1,6 +1,6 @@
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Text } from '../../pdf/text-layout.js';
 import { resultAnchor } from '../../report/anchors.js';
@@ -37,8 +37,8 @@ export function drawCorrections(pdf: RecordPage, view: RecordView): void {
         rowLink(number),
         specimenText(row),
         row.characteristic,
-        `${row.reportedValue} ${tradeUnit(row.reportedUcum)}`,
-        `${next.reportedValue} ${tradeUnit(next.reportedUcum)}`,
+        `${row.reportedValue}${spacedUnit(row.reportedUcum)}`,
+        `${next.reportedValue}${spacedUnit(next.reportedUcum)}`,
         next.reason,
         timeText(next.recordedAt),
       ]),

@@ -3,7 +3,7 @@ import { ACCEPTED_STEPS, acceptanceOf, type Load, loadsInOrder, partsIn } from '
 import { isLogged, staysIn } from '../../assessment/place-stays.js';
 import type { Facts } from '../../dossier/facts.js';
 import { spanText, timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
 import type { LotStep } from '../../kinds/lot-after-build.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -13,7 +13,7 @@ import { stepText } from '../../report/phrases/trade-codes.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 
 export const settingsText = ({ parameters }: Recipe['zones'][number]['steps'][number]): string =>
-  parameters.map((item) => `${item.parameter} ${item.set} ${tradeUnit(item.ucum)}`).join('; ');
+  parameters.map((item) => `${item.parameter} ${item.set}${spacedUnit(item.ucum)}`).join('; ');
 
 /** Steps after the build, up to the sterile pack. */
 export function drawPostProcess(pdf: RecordPage, view: RecordView): void {

@@ -3,7 +3,7 @@ import { type Standing, standingOf } from '../../assessment/signed.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
 import type { Recipe, Window } from '../../kinds/recipe.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { standingHowText } from '../../report/phrases/codes.js';
@@ -72,7 +72,7 @@ function drawSettings(pdf: RecordPage, key: string, recipe: Recipe, settings: re
         const set = [
           RECIPE.stepOf(stepText(step), everyLayers),
           parameter.parameter,
-          `${parameter.set} ${tradeUnit(parameter.ucum)}`,
+          `${parameter.set}${spacedUnit(parameter.ucum)}`,
         ];
         const own = settings.filter(
           (row) =>
@@ -159,7 +159,7 @@ function levelText({ above, below }: Window, level: 'alert' | 'action' | 'reject
 function countsFrom({ minimumDurationS, integralLimit, ucum }: Window): string {
   const parts = [
     minimumDurationS === undefined ? '' : `${minimumDurationS} s`,
-    integralLimit === undefined ? '' : `${integralLimit} ${tradeUnit(ucum)} × s`,
+    integralLimit === undefined ? '' : `${integralLimit}${spacedUnit(ucum)} × s`,
   ].filter(Boolean);
   return parts.join(' or ') || RECIPE.firstRow;
 }

@@ -1,7 +1,7 @@
 import { appliedLimits } from '../../assessment/study-limits.js';
 import type { Facts } from '../../dossier/facts.js';
 import { specimenText } from '../../dossier/tables.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { TableRow } from '../../pdf/column.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -157,7 +157,7 @@ function valueRow(
       specimens.join(', '),
       row === null
         ? value.value || RESULTS.missing
-        : [{ text: value.value, to: resultAnchor(row) }, ` ${tradeUnit(item.ucum)}`],
+        : [{ text: value.value, to: resultAnchor(row) }, `${spacedUnit(item.ucum)}`],
       RESULTS.verdictWhy(verdictText(verdict), `${UNTOLD.has(role) ? '' : `${role}: `}${valueText(item, value)}`),
       row === null ? '' : [{ text: String(row), to: resultAnchor(row) }],
     ],

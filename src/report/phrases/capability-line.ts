@@ -1,6 +1,6 @@
 import type { CapabilityResult } from '../../assessment/assessment.js';
 import { LEAST_P_OF_NORMAL } from '../../assessment/performance.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { FamilyBefore } from '../family-before.js';
 import { ABSENT } from './absent.js';
@@ -19,11 +19,11 @@ import { besideSpread, indexText, lowerBoundText, probabilityText, spreadText } 
 
 /** One characteristic of the family in the cells of one row. */
 export const CAPABILITY_LINE = {
-  characteristic: (item: Characteristic) => `${item.title}: ${limitsText(item)} ${tradeUnit(item.ucum)}`,
+  characteristic: (item: Characteristic) => `${item.title}: ${limitsText(item)}${spacedUnit(item.ucum)}`,
   earlier: (capability: CapabilityResult) =>
     `${capability.n} (${capability.builds})${isWhole(capability) ? '' : excludedText(capability)}`,
   meanAndSpread: ({ ucum }: Characteristic, { mean, sd }: CapabilityResult) =>
-    mean === null ? ABSENT.notStated : `${besideSpread(mean, sd)}; ${spreadText(sd)} ${tradeUnit(ucum)}`,
+    mean === null ? ABSENT.notStated : `${besideSpread(mean, sd)}; ${spreadText(sd)}${spacedUnit(ucum)}`,
   index: (item: Characteristic, { ppk, ppkLower, confidence, applied }: CapabilityResult) => {
     if (ppk === null) return ABSENT.notStated;
     const against = (of: { readonly ppk: number | null; readonly ppkLower: number | null }) =>

@@ -4,7 +4,7 @@ import type { CapabilityNote } from '../../assessment/reasons.js';
 import type { ExclusionReason } from '../../dossier/pool.js';
 import { specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { normalityWeight } from '../../statistics/normality-weight.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
@@ -72,7 +72,7 @@ export function ownPointsText({ chart, points }: CapabilityResult, { ucum }: Cha
   const range = least === greatest ? `${least}` : `from ${least} to ${greatest}`;
   const beyond = chart && own.filter((value) => value < chart.lower || value > chart.upper).length;
   const against = beyond === null ? '' : `; ${beyond === 0 ? 'none' : beyond} beyond the limits of the chart`;
-  return `${own.length}, ${range} ${tradeUnit(ucum)}${against}`;
+  return `${own.length}, ${range}${spacedUnit(ucum)}${against}`;
 }
 
 /** How many single values miss the limits of the specification; whether any does where not all of them are here. */

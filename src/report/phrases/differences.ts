@@ -1,7 +1,7 @@
 import type { What } from '../../dossier/difference.js';
 import { namesText } from '../../dossier/statement.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import { meaningText } from './codes.js';
 import { counted } from './counted.js';
 import { kindText } from './kinds.js';
@@ -17,10 +17,10 @@ export function differenceText(what: What): string {
     case 'document differs':
       return `${THINGS.document(what.document)} differs from revision ${what.from}`;
     case 'measured':
-      return `${placeText(what.row)} was measured: ${what.row.value} ${tradeUnit(what.row.ucum)}`;
+      return `${placeText(what.row)} was measured: ${what.row.value}${spacedUnit(what.row.ucum)}`;
     case 'value changed': {
       const { row, was, reason } = what;
-      return `${placeText(row)} was ${was.value} ${tradeUnit(was.ucum)} and is ${row.value} ${tradeUnit(row.ucum)}: ${reason}`;
+      return `${placeText(row)} was ${was.value}${spacedUnit(was.ucum)} and is ${row.value}${spacedUnit(row.ucum)}: ${reason}`;
     }
     case 'many results':
       return `${what.results} results came or changed`;

@@ -8,7 +8,7 @@ import type {
   Trial,
 } from '../../assessment/family/study-result.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
 import type { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
 import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
@@ -88,7 +88,7 @@ export function toleranceText({ tolerance, confidence, spread }: FamilyIndex, uc
     ...(lower === null ? [] : [`above ${besideSpread(lower, spread.sd)}`]),
     ...(upper === null ? [] : [`below ${besideSpread(upper, spread.sd)}`]),
   ];
-  return `with ${percentText(confidence)} confidence ${percentText(content)} of single values lie ${ends.join(' and ')} ${tradeUnit(ucum)} (mean and ${indexText(factor)} standard deviations, builds as what is independent)`;
+  return `with ${percentText(confidence)} confidence ${percentText(content)} of single values lie ${ends.join(' and ')}${spacedUnit(ucum)} (mean and ${indexText(factor)} standard deviations, builds as what is independent)`;
 }
 
 export function percentileText({ percentile, distribution }: FamilyIndex): string {
@@ -156,7 +156,7 @@ export function countedText({ index, listed }: FamilyStudy): string {
 }
 
 export function meanText({ mean, sd }: FamilyIndex, ucum: string): string {
-  return mean === null ? ABSENT.notStated : `${besideSpread(mean, sd)} and ${spreadText(sd)} ${tradeUnit(ucum)}`;
+  return mean === null ? ABSENT.notStated : `${besideSpread(mean, sd)} and ${spreadText(sd)}${spacedUnit(ucum)}`;
 }
 
 export const ppkBoundText = ({ ppk, ppkLower, confidence, n }: FamilyIndex): string =>
@@ -168,7 +168,7 @@ export function studyLimitsText({ chart: { baseline, limits } }: FamilyStudy, uc
   if (baseline === null || limits === null) return 'none';
   const { centre, lower, upper, sigma } = limits;
   const at = (value: number) => besideSpread(value, sigma);
-  return `${at(lower)} to ${at(upper)} about ${at(centre)} ${tradeUnit(ucum)}, from ${baseline.points} points of builds from ${baseline.from} to ${baseline.to} as they stood when the plan was approved; later builds do not move them, a new baseline is a new revision of the plan`;
+  return `${at(lower)} to ${at(upper)} about ${at(centre)}${spacedUnit(ucum)}, from ${baseline.points} points of builds from ${baseline.from} to ${baseline.to} as they stood when the plan was approved; later builds do not move them, a new baseline is a new revision of the plan`;
 }
 
 export function falseRunText({ chart: { falseRun, baseline } }: FamilyStudy, rules: readonly string[]): string {

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { LayerRange } from '../../assessment/coverage.js';
 import type { DewPointTrouble, FindingDetail, JoinedCause, SaidPlace } from '../../dossier/finding-detail.js';
 import { LogFinding } from '../../dossier/schema.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import type { FindingRule } from '../../process-logs/findings.js';
 import { quote } from '../../process-logs/rejection.js';
 import { levelText } from './codes.js';
@@ -126,7 +126,7 @@ export function detailText(what: FindingDetail): string {
       return `${what.first} and ${what.second}`;
     case 'values': {
       const { first, second, firstValue, secondValue, ucum } = what;
-      return disagreementText(first, `${firstValue} ${tradeUnit(ucum)}`, second, `${secondValue} ${tradeUnit(ucum)}`);
+      return disagreementText(first, `${firstValue}${spacedUnit(ucum)}`, second, `${secondValue}${spacedUnit(ucum)}`);
     }
     case 'places':
       return disagreementText(what.first, saidText(what.firstPlace), what.second, saidText(what.secondPlace));
@@ -148,10 +148,10 @@ const ruleText = (rule: string): string => (Object.hasOwn(LOG_RULES, rule) ? LOG
 export function findingText(finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>): string {
   const { rule, channel, facts, ucum } = finding;
   if (rule === 'set value not as in the recipe') {
-    return `set value of ${channel} is ${facts.worst} ${tradeUnit(ucum ?? '')} and not ${facts.limit} ${tradeUnit(ucum ?? '')} as in the recipe`;
+    return `set value of ${channel} is ${facts.worst}${spacedUnit(ucum ?? '')} and not ${facts.limit}${spacedUnit(ucum ?? '')} as in the recipe`;
   }
   const what = facts.what === undefined ? '' : `: ${detailText(facts.what)}`;
-  const worst = facts.worst === undefined ? '' : ` to ${facts.worst} ${tradeUnit(ucum ?? '')}`.trimEnd();
+  const worst = facts.worst === undefined ? '' : ` to ${facts.worst}${spacedUnit(ucum ?? '')}`.trimEnd();
   const limit = facts.limit === undefined ? '' : ` (${levelText(finding.level)} level ${facts.limit})`;
   const times = facts.occurrences === undefined ? '' : `, ${facts.occurrences} times`;
   const duration = facts.durationMs === undefined ? '' : `, for ${secondsText(facts.durationMs)}`;

@@ -1,7 +1,7 @@
 import type { PlanVerdict } from '../../assessment/assessment.js';
 import type { ValidationFault } from '../../assessment/reasons.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import type { Characteristic, Plan } from '../../kinds/specification.js';
 import { besideLimits, indexText, spreadText } from './rounded.js';
 import { gapText } from './values.js';
@@ -102,7 +102,7 @@ function decidedText(item: Characteristic, verdict: PlanVerdict): string {
         ...(upperBound === undefined ? [] : [`upper bound ${besideLimits(upperBound, item)}`]),
       ].join(', ');
       const open = outcome === 'within the guard band' ? `: ${outcome}` : '';
-      return `${bounds} ${tradeUnit(item.ucum)} from ${numbers.n} values, k = ${indexText(numbers.k!, '0.001')} (assumes normal values)${open}`;
+      return `${bounds}${spacedUnit(item.ucum)} from ${numbers.n} values, k = ${indexText(numbers.k!, '0.001')} (assumes normal values)${open}`;
     }
     case 'process-validation':
       return `all ${numbers.values} values lie within ${besideLimits(numbers.checkFrom, item)} to ${besideLimits(numbers.checkTo, item)} of the pool`;

@@ -18,6 +18,10 @@ export const PROBLEM_TITLES: Readonly<Record<ErrorCode, string>> = {
 };
 
 /** What is said of a request beside its problems, one by one. */
+/** @param near what is there, by its code. */
+export const speltNearlyText = (says: string, near: readonly string[]): string =>
+  `${says}. Spelt nearly so: ${near.join(', ')}`;
+
 export const PROBLEMS = {
   nothingAt: (path: string) => `there is nothing at ${path}`,
   seeLog: 'the log of the service says more',

@@ -1,7 +1,7 @@
 import type { LateFact } from '../../dossier/late-facts.js';
 import { type ResultRow, specimenText } from '../../dossier/tables.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit } from '../../dossier/unit-text.js';
 import { actNameText } from './acts.js';
 import { textBy } from './coded.js';
 import { kindText } from './kinds.js';
@@ -50,7 +50,7 @@ export type ReviewItem = { readonly by: string; readonly at: string } & (
 export function reviewItemText(item: ReviewItem): string {
   switch (item.kind) {
     case 'correction':
-      return `${nameText(item.result)} is now ${item.value} ${tradeUnit(item.ucum)}: ${item.reason}`;
+      return `${nameText(item.result)} is now ${item.value}${spacedUnit(item.ucum)}: ${item.reason}`;
     case 'refused act':
       return `${actNameText(item.act)} (${kindText(item.subject.kind)} ${item.subject.key}): ${item.why}`;
     case 'changed fate':

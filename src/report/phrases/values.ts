@@ -8,7 +8,7 @@ import type {
   VerdictNote,
 } from '../../assessment/reasons.js';
 import { timeText } from '../../dossier/time-text.js';
-import { tradeUnit } from '../../dossier/unit-text.js';
+import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { limitsText } from './limits.js';
 
@@ -24,8 +24,8 @@ function reasonText(item: Characteristic, why: ValueVerdict['why']): string {
   const moved = 'moved' in why.facts ? why.facts.moved : undefined;
   const limits =
     moved === undefined
-      ? `${limitsText(item)} ${tradeUnit(item.ucum)}`
-      : `${limitsText(moved)} ${tradeUnit(item.ucum)} (on a coupon, by ${moved.study.study})`;
+      ? `${limitsText(item)}${spacedUnit(item.ucum)}`
+      : `${limitsText(moved)}${spacedUnit(item.ucum)} (on a coupon, by ${moved.study.study})`;
   switch (why.code) {
     case 'inside':
       return `keeps ${limits}`;
@@ -120,7 +120,7 @@ export function verdictNoteText(note: VerdictNote): string {
 
 /** `coupon reads 1 % high by EQ-3 rev 1 (standard uncertainty 0.4 %): its limits are moved by that, never outwards` */
 function studyText({ study, bias, standardUncertainty, ucum }: AppliedStudy): string {
-  const amount = (text: string) => (ucum === '' ? `${percent(text)} %` : `${text} ${tradeUnit(ucum)}`);
+  const amount = (text: string) => (ucum === '' ? `${percent(text)} %` : `${text}${spacedUnit(ucum)}`);
   const reads =
     Number(bias) === 0 ? 'as the implant' : `${amount(bias.replace('-', ''))} ${Number(bias) > 0 ? 'high' : 'low'}`;
   return `coupon reads ${reads} by ${study} (standard uncertainty ${amount(standardUncertainty)}): its limits are moved by that, never outwards; by a guarded rule the guard band holds this uncertainty too`;

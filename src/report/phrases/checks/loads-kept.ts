@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { tradeUnit } from '../../../dossier/unit-text.js';
+import { spacedUnit } from '../../../dossier/unit-text.js';
 import { type CheckPhrases, type Phrase, readFact, type Told } from '../phrase.js';
 import { stepText } from '../trade-codes.js';
 
@@ -9,7 +9,7 @@ const limitsText = ({ lower, upper }: Told): string =>
 
 const RULES: Readonly<Record<string, (facts: Told) => string>> = {
   'outside its limits': (facts) =>
-    `${facts.parameter} was ${facts.value} ${tradeUnit(facts.limitUnit)}, allowed ${limitsText(facts)}`,
+    `${facts.parameter} was ${facts.value}${spacedUnit(facts.limitUnit)}, allowed ${limitsText(facts)}`,
   'no limits': () => 'no value of its cycle has a limit, so nobody can tell whether it ran as it was validated',
   'indicator failed': ({ indicator }) => `indicator "${indicator}" failed`,
   'no indicator': () => 'no indicator is on record',

@@ -1,5 +1,5 @@
 import { timeText } from '../../../dossier/time-text.js';
-import { tradeUnit } from '../../../dossier/unit-text.js';
+import { spacedUnit } from '../../../dossier/unit-text.js';
 import { counted } from '../counted.js';
 import type { CheckPhrases, Told } from '../phrase.js';
 
@@ -26,7 +26,7 @@ reject is "window left" [does not conform] for the stays of implants, and as bef
     }),
     'window left': (facts) => ({
       says: `Place ${facts.place} left its window of ${facts.channel} (${facts.level}) from ${timeText(facts.from!)} to ${timeText(facts.until!)}${
-        facts.value === undefined ? '' : `, up to ${facts.value} ${tradeUnit(facts.limitUnit ?? '')}`
+        facts.value === undefined ? '' : `, up to ${facts.value}${spacedUnit(facts.limitUnit ?? '')}`
       }, while ${partsText(facts)} lay there.`,
       clearedBy,
     }),

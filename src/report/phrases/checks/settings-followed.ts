@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { tradeUnit } from '../../../dossier/unit-text.js';
+import { spacedUnit } from '../../../dossier/unit-text.js';
 import { type CheckPhrases, readFact, type Told } from '../phrase.js';
 import { stepText } from '../trade-codes.js';
 
@@ -8,7 +8,7 @@ const LOGGED = z.array(z.tuple([z.string(), z.string(), z.string(), z.string()])
 const ZONES = z.array(z.string());
 
 const what = ({ parameter, step, zone, recipe, set, unit }: Told): string =>
-  `${parameter} of ${stepText(step)} in zone ${zone} of recipe ${recipe}, set to ${set} ${tradeUnit(unit)},`;
+  `${parameter} of ${stepText(step)} in zone ${zone} of recipe ${recipe}, set to ${set}${spacedUnit(unit)},`;
 
 const where = ({ build, zones }: Told): string => `in ${readFact(ZONES, zones).join(', ')} of ${build}`;
 
@@ -44,7 +44,7 @@ without a row.`,
   doesNotApply: 'no step of a recipe was logged',
   rules: {
     'set value not followed': (facts) => ({
-      says: `${what(facts)} was logged by ${facts.channel} as ${loggedText(facts)} of ${facts.build}; allowed is a mean of ${facts.lower} to ${facts.upper} ${tradeUnit(facts.unit)}.`,
+      says: `${what(facts)} was logged by ${facts.channel} as ${loggedText(facts)} of ${facts.build}; allowed is a mean of ${facts.lower} to ${facts.upper}${spacedUnit(facts.unit)}.`,
       clearedBy: 'Process and quality engineer: decide what the deviation means for the parts that it touches.',
     }),
     'no allowed deviation stated': (facts) => ({

@@ -1,6 +1,6 @@
 import { PlanVerdict, ValueVerdict } from '../../../assessment/assessment.js';
 import { specimenText } from '../../../dossier/tables.js';
-import { tradeUnit } from '../../../dossier/unit-text.js';
+import { spacedUnit } from '../../../dossier/unit-text.js';
 import { NOTHING_TO_ASK } from '../absent.js';
 import { askedOf, type CheckPhrases, CONCEDE, readFact, type Told, wordsOf } from '../phrase.js';
 import { planRuleText, planText } from '../plans.js';
@@ -11,7 +11,7 @@ const JUDGED = ValueVerdict.pick({ why: true, compared: true });
 function valueSays(facts: Told): string {
   const item = askedOf(facts);
   const judged = readFact(JUDGED, facts.judged);
-  return `${item.title} of ${specimenText(facts)}, replicate ${facts.replicate}: ${facts.value} ${tradeUnit(item.ucum)}, ${valueText(item, judged)}.`;
+  return `${item.title} of ${specimenText(facts)}, replicate ${facts.replicate}: ${facts.value}${spacedUnit(item.ucum)}, ${valueText(item, judged)}.`;
 }
 
 /** What would decide values that cannot be decided: what they lack, and nothing that they have. */

@@ -1,9 +1,9 @@
-import { tradeUnit } from '../../../dossier/unit-text.js';
+import { spacedUnit } from '../../../dossier/unit-text.js';
 
 /** What the command on a characteristic of a family prints around the facts. */
 export const TREND_LINES = {
   title: (characteristic: string, family: string, limits: string, ucum: string) =>
-    `${characteristic} of family ${family}, ${limits} ${tradeUnit(ucum)}, in build order:`,
+    `${characteristic} of family ${family}, ${limits}${spacedUnit(ucum)}, in build order:`,
   heads: ['built', 'lot', 'build', 'n', 'mean', 'min', 'max'],
   noIndex: 'no index',
   index: (ppk: string) => `Ppk ${ppk}`,
