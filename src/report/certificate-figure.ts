@@ -17,6 +17,7 @@ export function supplierFigure(
   const scene = lotsOverTime(
     {
       ...{ title: CERTIFICATES.chart(property, supplier), valueLabel: CERTIFICATES.title(property, ucum), reaching },
+      timeLabel: CERTIFICATES.delivered,
       decimals: Math.min(5, Math.max(0, ...places)),
       isJoined: points.every(({ isBound }) => !isBound),
       points: points.map(({ heat, receipt, receivedAt, value, isBound, stated }) => ({

@@ -61,6 +61,12 @@ export class Results<R = unknown> {
     return all.filter((row) => !replaced.has(row.id));
   }
 
+  /** When the last result of each lot was recorded, by the code of the lot. */
+  async lastRecorded(): Promise<ReadonlyMap<string, string>> {
+    const found = await this.db.client.result.groupBy({ by: ['lot'], _max: { recordedAt: true } });
+    return new Map(found.map(({ lot, _max: { recordedAt } }) => [lot, recordedAt!]));
+  }
+
   /** Values of one sheet that replaced earlier ones. */
   async corrections(lot: string, seq: number): Promise<Correction[]> {
     const rows = await this.db.client.result.findMany({

@@ -15,13 +15,16 @@ import { mayBeEmpty } from '../web/fields.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
+import { RowPlace, turned } from '../web/turned.js';
 import { QUESTIONS } from './auditor-questions.js';
 
 const Period = z.strictObject({ from: mayBeEmpty(Day), to: mayBeEmpty(Day) });
 type Period = z.infer<typeof Period>;
+const Shown = z.strictObject({ ...Period.shape, row: RowPlace.describe('the first row that is shown') });
+type Shown = z.infer<typeof Shown>;
 
-/** More rows than anybody reads on a page: the CSV has all. */
-const MOST_SHOWN = 200;
+/** Rows on a page; more are turned over, and the CSV has all. */
+const ON_A_PAGE = 100;
 /** The column that leads to more. */
 const LINKED: Readonly<Record<AuditorQuestionName, number>> = {
   ...{ lots: 0, releases: 1, excursions: 2, recipes: 0, shared: 1, unqualified: 0, changed: 0, recalls: 0 },
@@ -49,21 +52,25 @@ export class AuditorController {
   @Access('signed in')
   @Get(':question')
   @Header(...HTML)
-  async answer(@Param('question', NAMED) slug: string, @Query({ schema: Period }) period: Period): Promise<string> {
+  async answer(
+    @Param('question', NAMED) slug: string,
+    @Query({ schema: Shown }) { row, ...period }: Shown,
+  ): Promise<string> {
     const name = questionNamed(slug);
-    const rows = await this.rows(name, period);
+    const page = turned(await this.rows(name, period), row, ON_A_PAGE);
     const { size, root } = await this.head();
+    const exportQuery = new URLSearchParams(
+      Object.entries(period).filter((field): field is [string, string] => field[1] !== undefined),
+    ).toString();
     return this.pages.render('question', AUDITOR_QUESTIONS[name].title, {
       slug,
       ...AUDITOR_QUESTIONS[name],
       period: { from: period.from ?? '', to: period.to ?? '' },
       linked: LINKED[name],
-      rows: rows.slice(0, MOST_SHOWN).map((row) => row.map(shown)),
-      count: rows.length,
+      page: { ...page, rows: page.rows.map((cells) => cells.map(shown)) },
       asOf: TRACE_LINES.asOf({ size, root }),
-      exportQuery: new URLSearchParams(
-        Object.entries(period).filter((field): field is [string, string] => field[1] !== undefined),
-      ).toString(),
+      exportQuery,
+      address: `/questions/${slug}?${exportQuery}${exportQuery === '' ? '' : '&'}row=`,
     });
   }
 

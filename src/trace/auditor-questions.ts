@@ -1,4 +1,5 @@
 import { isDeepStrictEqual } from 'node:util';
+import { revisionKey } from '../dossier/facts.js';
 import { type Statement, soleSubject } from '../dossier/statement.js';
 import { specimenText } from '../dossier/tables.js';
 import { closuresOf } from '../kinds/build-chain.js';
@@ -10,6 +11,7 @@ import { AUDITOR_ANSWERS, type AuditorQuestionName } from '../report/phrases/aud
 import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { reconciledText } from '../report/phrases/recall.js';
+import type { StoredRevision } from '../store/entries.js';
 import { currentLots } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 
@@ -92,6 +94,7 @@ async function excursions({ read, within }: AskedByAuditor): Promise<Rows> {
 
 async function recipes(asked: AskedByAuditor): Promise<Rows> {
   const rows: string[][] = [];
+  const approvals = new Map<string, readonly Statement[]>();
   for (const lot of await lotsWithin(asked)) {
     for (const { build, closedAt, state } of lot.builds) {
       if (state === 'planned') continue;
@@ -99,8 +102,12 @@ async function recipes(asked: AskedByAuditor): Promise<Rows> {
       const used = made.map(({ recipe }) => recipe);
       const each = used.filter((one, index) => used.findIndex((other) => isDeepStrictEqual(one, other)) === index);
       for (const { recipe, revision } of each) {
-        const approved = await approvalsBefore(asked.read, recipe, revision, closedAt);
-        const said = approved.map(({ person, at }) => AUDITOR_ANSWERS.approvedBy(person.code, at.slice(0, 10)));
+        const name = revisionKey(recipe, revision);
+        const approved = approvals.get(name) ?? (await approvalsOf(asked.read, recipe, revision));
+        approvals.set(name, approved);
+        const said = approved
+          .filter(({ at }) => Date.parse(at) <= Date.parse(closedAt))
+          .map(({ person, at }) => AUDITOR_ANSWERS.approvedBy(person.code, at.slice(0, 10)));
         rows.push([build, lot.lot, closedAt, recipe, String(revision), said.join('; ') || AUDITOR_ANSWERS.nobody]);
       }
     }
@@ -108,12 +115,10 @@ async function recipes(asked: AskedByAuditor): Promise<Rows> {
   return rows;
 }
 
-async function approvalsBefore(read: Reads, recipe: string, revision: number, moment: string): Promise<Statement[]> {
+async function approvalsOf(read: Reads, recipe: string, revision: number): Promise<Statement[]> {
   const found = await read.entries.revision('recipe', recipe, revision);
   const signed = found === undefined ? [] : await read.signatures.on([found.digest]);
-  return signed
-    .map((one) => one.signed.statement)
-    .filter(({ meaning, at }) => meaning === 'approved' && Date.parse(at) <= Date.parse(moment));
+  return signed.map((one) => one.signed.statement).filter(({ meaning }) => meaning === 'approved');
 }
 
 async function shared(asked: AskedByAuditor): Promise<Rows> {
@@ -175,13 +180,20 @@ async function changed({ read, within }: AskedByAuditor): Promise<Rows> {
     const { key } = soleSubject(signed.statement);
     if (meaning === 'released' && step === 'distribution' && !first.has(key)) first.set(key, at);
   }
+  const revisions = new Map<string, StoredRevision[]>();
+  for (const one of await read.entries.revisionsOf([...first.keys()].map((lot) => ['lot', lot] as const))) {
+    revisions.set(one.key, [...(revisions.get(one.key) ?? []), one]);
+  }
+  const lastResults = await read.results.lastRecorded();
   const rows: string[][] = [];
   for (const [lot, released] of [...first].sort(([a], [b]) => (a < b ? -1 : 1))) {
     const isLater = (at: string) => Date.parse(at) > Date.parse(released) && within(at);
-    for (const { revision, recordedAt, actor, reason } of await read.entries.revisions('lot', lot)) {
+    for (const { revision, recordedAt, actor, reason } of revisions.get(lot) ?? []) {
       if (isLater(recordedAt))
         rows.push([lot, released, AUDITOR_ANSWERS.lotFile(revision), recordedAt, actor, reason ?? '']);
     }
+    // Of most lots nothing is looked at: their values were there before the release.
+    if (!(Date.parse(lastResults.get(lot) ?? '') > Date.parse(released))) continue;
     for (const row of (await read.results.ofLot(lot)).rows) {
       if (!isLater(row.recordedAt)) continue;
       const what = AUDITOR_ANSWERS.result(`${row.characteristic} ${specimenText(row)} ${row.replicate}`);

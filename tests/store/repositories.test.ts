@@ -114,6 +114,7 @@ const ANSWERS: readonly (readonly [
     async ({ results }) => [
       (await results.ofLot(LOT)).rows.map(({ specimen, reportedValue, status }) => [specimen, reportedValue, status]),
       (await results.current(LOT)).length,
+      [...(await results.lastRecorded())].map(([lot, at]) => [lot, Number.isFinite(Date.parse(at))]),
     ],
     () => [
       [
@@ -121,6 +122,7 @@ const ANSWERS: readonly (readonly [
         ['IMP-2', '<1200', 'current'],
       ],
       2,
+      [[LOT, true]],
     ],
   ],
   [

@@ -52,6 +52,8 @@ export interface LotsOverTime {
   readonly title: string;
   /** What was measured, with its unit of measure: `Thickness /mm`. */
   readonly valueLabel: string;
+  /** What happened at the days: that the chamber closed, when absent. */
+  readonly timeLabel?: string;
   /** As they were measured; a line that joins them goes in this order. */
   readonly points: readonly TimedPoint[];
   /** The lot that the chart is about, where it is about one. */
@@ -118,7 +120,13 @@ export function lotsOverTime(chart: LotsOverTime, metric: TextMetric): Scene {
   }
   drawVerticalAxis(builder, area, y, chart.valueLabel, ticks);
   const asDrawn = horizontalScale([area.left, area.right], area);
-  drawHorizontalAxis(builder, area, asDrawn, time.ticks, chart.points.length === 0 ? '' : CHART_WORDS.chamberClosed);
+  drawHorizontalAxis(
+    builder,
+    area,
+    asDrawn,
+    time.ticks,
+    chart.points.length === 0 ? '' : (chart.timeLabel ?? CHART_WORDS.chamberClosed),
+  );
   drawLines(builder, area, y, lines);
   drawChanges(builder, area, time, chart);
   const told = drawEvents(builder, area, time, chart);

@@ -7,6 +7,7 @@ import { besideSpread, probabilityText, spreadText } from './rounded.js';
 export const CERTIFICATES = {
   chart: (property: string, supplier: string) => `${property}, by certificates of ${supplier}`,
   caption: 'Deliveries at the days on which they came; tips are bounds, and in no number.',
+  delivered: 'Received',
   title: (property: string, ucum: string) => `${property}${perUnit(ucum)}`,
   otherUnits: (receipts: readonly string[]) =>
     receipts.length === 0 ? '' : `In a unit that measures something else, and left out: ${receipts.join(', ')}.`,
