@@ -50,6 +50,17 @@ it('asks neither where no machine names an alloy or asks for a clearance', () =>
 });
 
 it.each<[code: string, rule: string, outcome: CheckResult['outcome'], (copy: Editable) => void]>([
+  [
+    'changeover-done',
+    'not the last one',
+    'cannot be decided',
+    // It names one, and nothing else says what the machine was ready for.
+    (copy) => {
+      copy.changeovers.clear();
+      copy.dossier.pinned = copy.dossier.pinned.filter(({ kind }: Editable) => kind !== 'changeover');
+      delete copy.machines.get('M1').body.alloys;
+    },
+  ],
   ['changeover-done', 'ready for another alloy', 'cannot be decided', (copy) => (last(copy).toAlloy = ZN)],
   ['changeover-done', 'ready for another alloy', 'cannot be decided', (copy) => (copy.family.body.alloy = ZN)],
   [

@@ -3,20 +3,50 @@ import fc from 'fast-check';
 import { assess } from '../../src/assessment/assess.js';
 import { countedTwice, implantCount, implantFates } from '../../src/assessment/counts.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import type { Cell } from '../support/cell.js';
 import { addLoads } from '../support/documents/loads.js';
 import { addMaterials } from '../support/documents/materials.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { signedFacts } from '../support/signed-facts.js';
 
-/** Sterile implants that were cleaned, packed and sterilised in loads, with labels that were read. */
+/** Sterile implants that were cleaned, packed and sterilised in loads, with labels that were read; what wears out has its limits. */
 let facts: Facts;
 beforeAll(async () => {
   facts = await factsOf((cell) => {
     addLoads(cell);
     addMaterials(cell);
+    addWear(cell);
     cell.documents['lots/L-1/lot.yaml']!.labels.read = ['L-1-I1', 'L-1-I2'];
   });
 });
+
+/** A tip that is used twice, and a machine that was changed over to the alloy. */
+function addWear({ documents }: Cell): void {
+  documents['site/tip-material.yaml'] = {
+    ...{ kind: 'material-specification', format: 1, material: 'zirconia-tip', revision: 1, title: 'Tips of zirconia' },
+    ...{ category: 'tool', lines: [{ property: 'hardness', ucum: 'GPa', from: 'certificate' }] },
+    ...{ inUseLimit: { uses: 2 }, effectiveFrom: '2031-01-11T00:00:00+01:00' },
+    approval: { by: 'P-QE', at: '2031-01-10T09:00:00+01:00' },
+  };
+  documents['site/tips.yaml'] = {
+    ...{ kind: 'receipt', format: 1, receipt: 'R-T', supplier: 'S1', material: 'zirconia-tip', category: 'tool' },
+    ...{ supplierLot: 'T-1', receivedAt: '2031-01-12T10:00:00+01:00', status: 'quarantine' },
+  };
+  documents['site/tip.yaml'] = {
+    ...{ kind: 'consumable', format: 1, consumable: 'TIP-7', category: 'tip', material: 'zirconia-tip', machine: 'M1' },
+    materialSpecification: { material: 'zirconia-tip', revision: 1 },
+    ...{ made: [{ receipt: 'R-T' }], by: 'P-OP', inUseFrom: '2031-01-14T08:00:00+01:00' },
+  };
+  documents['site/changeover.yaml'] = {
+    ...{ kind: 'changeover', format: 1, changeover: 'CO-1', machine: 'M1', fromAlloy: 'Zn-1Mg', toAlloy: 'Mg-Zn-Ca' },
+    ...{ at: '2031-01-14T07:00:00+01:00', by: 'P-OP', purge: { massG: '400' }, cleaned: ['hopper'] },
+    verified: { what: 'swab of the hopper (invented)', result: 'passed', by: 'P-QE' },
+  };
+  Object.assign(documents['lots/L-1/lot.yaml']!.builds[0], {
+    consumables: [{ consumable: 'TIP-7', step: 'peen', uses: 2 }],
+    changeover: 'CO-1',
+  });
+}
 
 /**
  * Units that may be distributed: before sterilisation a value that is not there is not due yet, and one that is bad holds a
@@ -36,7 +66,7 @@ function free(lot: Facts): string[] | undefined {
 /** Everything of a lot file that speaks for it. Fates, nonconformities and withdrawals speak against it. */
 const MAPS = [
   ...['recipes', 'methods', 'validations', 'studies', 'receipts', 'powderStates', 'loads', 'machines', 'instruments'],
-  ...['people', 'suppliers', 'resultSets', 'logParts', 'cases', 'materialSpecifications'],
+  ...['people', 'suppliers', 'resultSets', 'logParts', 'cases', 'materialSpecifications', 'consumables', 'changeovers'],
 ] as const;
 const LISTS: Readonly<Record<string, (copy: Editable) => unknown[]>> = {
   values: ({ results }) => results,
@@ -67,6 +97,15 @@ const SPOILT: readonly ((copy: Editable) => void)[] = [
   },
   ({ loads }) => {
     loads.get('PA-1').body.cycle[0].value = '151';
+  },
+  ({ materialSpecifications }) => {
+    materialSpecifications.get('zirconia-tip rev 1').body.inUseLimit = { uses: 1 };
+  },
+  ({ consumables }) => {
+    consumables.get('TIP-7').body.retiredAt = '2031-03-02T08:00:00+01:00';
+  },
+  ({ changeovers }) => {
+    changeovers.get('CO-1').body.verified.result = 'failed';
   },
 ];
 
@@ -116,6 +155,15 @@ it('lets no unit go because any fact that speaks for it is gone, whatever speaks
   expect([...seen]).toEqual(expect.arrayContaining(['2 0', '0 0']));
 });
 
+it('lets no unit go where the tip that it was peened with, or the changeover before it, is in no lot file', () => {
+  for (const how of SPOILT.keys()) {
+    for (const map of ['consumables', 'changeovers']) {
+      const lesser = edited(spoilt(how), (copy) => copy[map].clear());
+      expect([how, map, free(lesser) ?? []]).toEqual([how, map, []]);
+    }
+  }
+});
+
 it('says the same in whatever order facts come', () => {
   const said = (of: Facts) => {
     const { checks, units } = assess(of, 'test');
@@ -133,7 +181,7 @@ it('says the same in whatever order facts come', () => {
             .map((item) => ({ item, key: keys.next().value as number }))
             .sort((a, b) => a.key - b.key)
             .map(({ item }) => item);
-        for (const map of [...MAPS, 'consumables', 'caseParts']) copy[map] = new Map(anew([...copy[map]]));
+        for (const map of [...MAPS, 'caseParts']) copy[map] = new Map(anew([...copy[map]]));
         for (const listOf of Object.values(LISTS)) {
           const list = listOf(copy);
           list.splice(0, list.length, ...anew(list));

@@ -13,19 +13,20 @@ export const changeoverDone: Check = {
   run(facts) {
     const asked = facts.lot.body.builds.flatMap((build) => {
       const ready = readyFor(facts, build);
-      return ready === undefined ? [] : [{ build, ready }];
+      return ready === undefined && build.changeover === undefined ? [] : [{ build, ready }];
     });
     return {
       findings: asked.flatMap(({ build, ready }) => findingsOf(facts, build, ready)),
       basis: {
-        builds: asked.map(({ build, ready }) => `${build.build}: ${ready.by?.body.changeover ?? ''}`).join('; '),
+        builds: asked.map(({ build, ready }) => `${build.build}: ${ready?.by?.body.changeover ?? ''}`).join('; '),
       },
       doesNotApply: asked.length === 0,
     };
   },
 };
 
-function findingsOf(facts: Facts, build: Build, { alloy, by }: Ready): FindingDraft[] {
+function findingsOf(facts: Facts, build: Build, ready: Ready | undefined): FindingDraft[] {
+  const { alloy, by } = ready ?? {};
   const { body: family } = facts.family;
   const finding = (rule: string, more: FindingDraft['facts'] = {}): FindingDraft => ({
     rule,
@@ -40,7 +41,9 @@ function findingsOf(facts: Facts, build: Build, { alloy, by }: Ready): FindingDr
   });
   const { changeover: named } = build;
   return [
-    ...(alloy === family.alloy ? [] : [finding('ready for another alloy', { alloy, asked: family.alloy })]),
+    ...(alloy === undefined || alloy === family.alloy
+      ? []
+      : [finding('ready for another alloy', { alloy, asked: family.alloy })]),
     ...(named !== undefined && named !== by?.body.changeover ? [finding('not the last one', { named })] : []),
     ...(by === undefined || by.body.purge !== undefined ? [] : [finding('not purged')]),
     ...(by?.body.verified.result === 'failed'

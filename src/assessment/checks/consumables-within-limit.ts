@@ -1,5 +1,6 @@
 import { compareDecimal } from '../../base/decimal.js';
 import type { Facts } from '../../dossier/facts.js';
+import type { Consumable } from '../../kinds/consumable.js';
 import { type ConsumableUse, consumableUses, momentOfUse, usesUpTo } from '../consumable-uses.js';
 import { orderedTo } from '../material-lines.js';
 import { type Check, isAfter, subject } from './check.js';
@@ -12,7 +13,7 @@ export const consumablesWithinLimit: Check = {
   clause: 'ISO 13485:2016 6.3, 7.5.1, 7.5.6',
   moment: 'build',
   run(facts) {
-    const all = consumableUses(facts).filter(({ consumable }) => facts.consumables.has(consumable));
+    const all = consumableUses(facts);
     return {
       findings: all.flatMap((use) => findingsOf(facts, use)),
       basis: { uses: [...new Set(all.map(({ consumable }) => consumable))].join(', ') },
@@ -23,9 +24,16 @@ export const consumablesWithinLimit: Check = {
 
 const MS_AN_HOUR = 3_600_000;
 
+/** @throws TypeError for a lot file without what its own documents name: what wears out is not passed over. */
+function bodyOf({ consumables }: Facts, code: string): Consumable {
+  const found = consumables.get(code);
+  if (found === undefined) throw new TypeError(`the lot file lacks consumable ${code}`);
+  return found.body;
+}
+
 function findingsOf(facts: Facts, use: ConsumableUse): FindingDraft[] {
   const { consumable, usedIn, implants } = use;
-  const { body } = facts.consumables.get(consumable)!;
+  const body = bodyOf(facts, consumable);
   const at = momentOfUse(facts, use);
   if (at === undefined) return [];
   const limit = orderedTo(facts, body)?.body.inUseLimit;

@@ -56,11 +56,13 @@ export const CHECKS_OF_LINES: Readonly<Record<string, Asked>> = {
     const all = carried.builds.flatMap((build) => {
       const last = lastChangeover(carried, build);
       const ready = last?.toAlloy ?? carried.pinned('machine', build.machine)?.body.alloys?.[0];
-      return ready === undefined ? [] : [{ build, last, ready, units: implantsOfBuild(carried, build.build) }];
+      return ready === undefined && build.changeover === undefined
+        ? []
+        : [{ build, last, ready, units: implantsOfBuild(carried, build.build) }];
     });
     return {
       found: all.flatMap(({ build, last, ready, units }): Found[] => [
-        ...(ready === alloy ? [] : [found('ready for another alloy', units, C)]),
+        ...(ready === undefined || ready === alloy ? [] : [found('ready for another alloy', units, C)]),
         ...(build.changeover === undefined || build.changeover === last?.changeover
           ? []
           : [found('not the last one', units, C)]),

@@ -6,8 +6,8 @@ export const changeoverDone: CheckPhrases = {
   title: 'Machine changed over to the alloy',
   asks: 'Was the machine ready for the alloy of the family when the chamber closed, purged, and seen to hold nothing of another?',
   recompute: `For each build, the last "changeover" by "at" among the pinned ones of its machine with "at" not after "closedAt". The
-machine is ready for the "toAlloy" of that, or where there is none for the first of the "alloys" of the machine; skip the build where
-there is neither. "ready for another alloy" (C) where that is not the "alloy" of the family; "not the last one" (C) where the build has
+machine is ready for the "toAlloy" of that, or where there is none for the first of the "alloys" of the machine; skip a build that
+names no "changeover" where there is neither. "ready for another alloy" (C) where that is not the "alloy" of the family; "not the last one" (C) where the build has
 a "changeover" that is not this one; "not purged" (C) where this one has no "purge"; "something was left" [does not conform] (C) where
 the "result" of its "verified" is failed. Implants: those of the build. Does not apply when every build is skipped.`,
   basis: ({ builds }) => builds,

@@ -7,8 +7,7 @@ const what = ({ of, name, work }: Told): string => `The ${materialCategoryText(o
 export const consumablesWithinLimit: CheckPhrases = {
   title: 'Media, tools and baths within their limits',
   asks: 'Was everything that touches the parts and wears out in use at that time, no oftener and no longer than its limit?',
-  recompute: `For each entry of "consumables" of each build, each "bottle" of its "gas" (once for each "gas" entry), and each entry of each pinned "process-load" that lists a part of the lot, where the
-"consumable" is pinned; its moment is "closedAt" of the build or "at" of the load. In a build: "on another machine" (C) where it
+  recompute: `For each entry of "consumables" of each build, each "bottle" of its "gas" (once for each "gas" entry), and each entry of each pinned "process-load" that lists a part of the lot; its moment is "closedAt" of the build or "at" of the load. In a build: "on another machine" (C) where it
 names a "machine" that is not that of the build; "filled from another receipt" (C) where it is the "bottle" of a gas entry (of several,
 the first that names it) and its "made" does not name the "receipt" of that entry. "not in use yet" (C) where its "inUseFrom" is after
 the moment; "used after its use ended" (C) where its "retiredAt" is before it. By the "inUseLimit" of the material specification that it
