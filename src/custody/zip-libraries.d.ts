@@ -47,6 +47,7 @@ declare module 'yauzl' {
   }
 
   export function openPromise(file: string, options: Options): Promise<ZipFile>;
+  export function fromBufferPromise(bytes: Buffer, options: Options): Promise<ZipFile>;
   export function getFileNameLowLevel(
     generalPurposeBitFlag: number,
     fileNameRaw: Buffer,

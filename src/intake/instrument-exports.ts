@@ -7,10 +7,14 @@ import { LoggerClock } from '../process-logs/logger/logger-clock.js';
 import type { Known } from './known.js';
 import type { ResultSheet } from './result-rules.js';
 import { readRow, type SheetRow } from './results-file.js';
+import { readWorkbook } from './workbook.js';
 
 /** A file of an instrument in the folder of a lot: the profile by which it is read is named by its folder. */
 export interface InstrumentExport {
+  /** As it is named in the folder of its lot. */
   readonly file: string;
+  /** Where it lay, if that was elsewhere. */
+  readonly at?: string;
   readonly path: string;
   readonly sha256: string;
   readonly bytes: Uint8Array;
@@ -31,7 +35,7 @@ export async function sheetsOfExports(
 ): Promise<(ResultSheet & { readonly path: string })[]> {
   const problems: Problem[] = [];
   const sheets: (ResultSheet & { readonly path: string })[] = [];
-  for (const { bytes, profile: code, ...file } of exports) {
+  for (const { bytes, profile: code, at: _, ...file } of exports) {
     const profile = await known.body('instrument-profile', code);
     if (profile === undefined) {
       problems.push({
@@ -43,7 +47,7 @@ export async function sheetsOfExports(
       });
       continue;
     }
-    const read = readExport(file.file, bytes, profile);
+    const read = await readExport(file.file, bytes, profile);
     problems.push(...read.problems);
     if (read.rows.length > 0)
       sheets.push({ ...file, rows: read.rows, readBy: { profile: code, revision: profile.revision } });
@@ -57,18 +61,97 @@ interface Read {
   readonly problems: readonly Problem[];
 }
 
-/** One export by its profile. */
-export function readExport(file: string, bytes: Uint8Array, profile: InstrumentProfile): Read {
+/** A line of a text or a row of a sheet. */
+interface Line {
+  /** What it begins a table with; nothing where it holds nothing. */
+  readonly text: string;
+  /** @param columns as many as the head has. Undefined for a quote that is not closed. */
+  cells(columns?: number): string[] | undefined;
+}
+
+/** The lines of a sheet, or why there are none. */
+type Source = (sheet: string | undefined) => readonly Line[] | Problem;
+
+/** One export by its profile: text, or a workbook. */
+export async function readExport(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Read> {
+  try {
+    const source = /\.xlsx$/i.test(file) ? await ofWorkbook(file, bytes, profile) : ofText(file, bytes, profile);
+    return readTables(file, source, profile);
+  } catch (error) {
+    if (error instanceof BadInputError) return { rows: [], problems: error.problems };
+    throw error;
+  }
+}
+
+function ofText(file: string, bytes: Uint8Array, { delimiter }: InstrumentProfile): Source {
   const decoded = utf8Text(file, bytes);
-  if ('problem' in decoded) return { rows: [], problems: [decoded.problem] };
-  const lines = decoded.text.replace(/^\uFEFF/, '').split(/\r?\n/);
-  const tables = profile.tables.map((table) => ({ table, at: beginOf(lines, table) }));
-  const all = tables.map(({ table, at }): Read => {
+  if ('problem' in decoded) throw new BadInputError([decoded.problem]);
+  const sign = DELIMITERS[delimiter];
+  const lines = decoded.text
+    .replace(/^\uFEFF/, '')
+    .split(/\r?\n/)
+    .map((text): Line => {
+      const cells = () => splitCsvLine(text, sign)?.map((cell) => cell.trim());
+      return { text: text.replaceAll(sign, '').trim() === '' ? '' : text.trim(), cells };
+    });
+  return (sheet) =>
+    sheet === undefined
+      ? lines
+      : {
+          ...{ code: 'columns', file, field: 'sheet', found: 'a text, which has no sheets' },
+          ...{ expected: `a workbook (.xlsx) with the sheet ${sheet}`, remedy: 'export it so, or correct the profile' },
+        };
+}
+
+async function ofWorkbook(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Source> {
+  const { form, zone } = profile.time;
+  // What a workbook counts as days is a time of the clock that the profile names; of one without a zone it is no moment.
+  const clock = zone === undefined ? undefined : new LoggerClock('YYYY-MM-DD HH:mm:ss.S', zone, 0);
+  const sheets = await readWorkbook(file, bytes, {
+    number: (value) => (profile.decimal === 'comma' ? String(value).replace('.', ',') : String(value)),
+    time: (wallMs) => {
+      if (Number.isNaN(new Date(wallMs).getTime())) return `${form}: no day`;
+      const wall = new Date(wallMs).toISOString().slice(0, -1).replace('T', ' ');
+      const us = clock?.read(wall);
+      return us === undefined ? wall : new Date(us / 1000).toISOString();
+    },
+  });
+  return (sheet) => {
+    const rows = sheet === undefined ? [...sheets.values()][0] : sheets.get(sheet);
+    if (rows !== undefined) return rows.map(lineOf);
+    const found = `the sheets ${[...sheets.keys()].join(', ')}`;
+    const remedy = 'export the sheet too, or correct the profile';
+    return { code: 'columns', file, field: 'sheet', found, expected: `a sheet ${sheet ?? ''}`.trim(), remedy };
+  };
+}
+
+/** A row of a sheet ends with the last cell that was ever filled in. */
+const lineOf = (row: readonly string[]): Line => ({
+  text: row
+    .filter((cell) => cell.trim() !== '')
+    .join(' ')
+    .trim(),
+  cells: (columns = row.length) => {
+    const trimmed = row.map((cell) => cell.trim());
+    const last = trimmed.findLastIndex((cell) => cell !== '');
+    return Array.from({ length: Math.max(columns, last + 1) }, (_, at) => trimmed[at] ?? '');
+  },
+});
+
+function readTables(file: string, source: Source, profile: InstrumentProfile): Read {
+  const tables = profile.tables.map((table) => {
+    const lines = source(table.sheet);
+    return { table, lines, at: 'code' in lines ? undefined : beginOf(lines, table) };
+  });
+  const all = tables.map(({ table, lines, at }): Read => {
+    if ('code' in lines) return { rows: [], problems: [lines] };
     if (at === undefined) {
       const problem = { code: 'columns', file, found: 'no such line', expected: `a line "${table.begins}"` };
       return { rows: [], problems: [{ ...problem, remedy: 'export the table too, or correct the profile' }] };
     }
-    const ends = tables.flatMap((other) => (other.at !== undefined && other.at > at ? [other.at - 1] : []));
+    const ends = tables.flatMap((other) =>
+      other.table.sheet === table.sheet && other.at !== undefined && other.at > at ? [other.at - 1] : [],
+    );
     return readTable(file, lines.slice(0, Math.min(lines.length, ...ends)), at, table, profile);
   });
   return {
@@ -78,36 +161,34 @@ export function readExport(file: string, bytes: Uint8Array, profile: InstrumentP
 }
 
 /** Index of the first line of a table, behind the one with which it begins. */
-function beginOf(lines: readonly string[], { begins }: ProfileTable): number | undefined {
+function beginOf(lines: readonly Line[], { begins }: ProfileTable): number | undefined {
   if (begins === undefined) return 0;
-  const at = lines.findIndex((line) => line.trim() === begins.trim());
+  const at = lines.findIndex(({ text }) => text === begins.trim());
   return at < 0 ? undefined : at + 1;
 }
 
 function readTable(
   file: string,
-  lines: readonly string[],
+  lines: readonly Line[],
   from: number,
   table: ProfileTable,
   profile: InstrumentProfile,
 ): Read {
-  const cut = (line: string) => splitCsvLine(line, DELIMITERS[profile.delimiter])?.map((cell) => cell.trim());
   const headAt = from + table.headerLines;
-  const head = cut(lines[headAt] ?? '') ?? [];
+  const head = lines[headAt]?.cells() ?? [];
   const problems = headProblems(file, headAt + 1, head, table);
   if (problems.length > 0) return { rows: [], problems };
   const clock = new LoggerClock(profile.time.form, profile.time.zone, 0);
   const counts = new Map<string, number>();
   const rows: SheetRow[] = [];
   for (let index = headAt + 1; index < lines.length && problems.length < MOST.problemsOfFile; index++) {
-    const text = lines[index]!;
     const line = index + 1;
     // The table ends where a line holds nothing.
-    if (text.replaceAll(DELIMITERS[profile.delimiter], '').trim() === '') {
+    if (lines[index]!.text === '') {
       if (rows.length > 0) break;
       continue;
     }
-    const cells = cut(text);
+    const cells = lines[index]!.cells(head.length);
     if (cells?.length !== head.length) {
       const found = cells === undefined ? 'a quote that is not closed' : `${cells.length} fields`;
       const expected = `${head.length}, as in the head line`;

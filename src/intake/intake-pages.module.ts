@@ -1,6 +1,7 @@
 import { Module } from '@nestjs/common';
 import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
+import { ExportController } from './export-controller.js';
 import { IntakeModule } from './intake.module.js';
 import { IntakeController } from './intake-controller.js';
 import { KeptReports } from './kept-reports.js';
@@ -14,7 +15,7 @@ import { Uploads } from './uploads.js';
 /** The page that takes documents in, apart from the intake: the command starts without pages. */
 @Module({
   imports: [WebModule, PeopleModule, IntakeModule],
-  controllers: [IntakeController, StagedController, StagedApiController],
+  controllers: [IntakeController, ExportController, StagedController, StagedApiController],
   providers: [Uploads, KeptReports, Staging, StagedJobs, PageSender],
   exports: [KeptReports],
 })

@@ -27,7 +27,7 @@ import { type PlannedLot, type Recording, recordDocument, recordLot } from './re
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { splitLotProblems } from './split-lot-rules.js';
-import { type MadeSheet, storedLotWith } from './stored-lot.js';
+import { type MadeSheet, storedLotOf, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';
 import { unitMoveProblems } from './unit-move-rules.js';
@@ -130,9 +130,10 @@ export class Intake {
 
   /** The same, with what instruments exported as sheets. */
   private async withExports(read: ReadFolder): Promise<ReadFolder> {
-    const known = new Known(this.store.read, documentsOf(read));
+    const all = await this.withStoredLots(read);
+    const known = new Known(this.store.read, documentsOf({ ...read, lots: all }));
     const lots: LotFolder[] = [];
-    for (const lot of read.lots) {
+    for (const lot of all) {
       const { folder, exports = [], sheets } = lot;
       const own = await sheetsOfExports(exports, known).catch((error: unknown) => {
         throw error instanceof BadInputError ? inFolder(error, folder) : error;
@@ -140,6 +141,18 @@ export class Intake {
       lots.push({ ...lot, sheets: [...sheets, ...own] });
     }
     return { ...read, lots };
+  }
+
+  /** The lots of a folder, and those that are stored of which an export came. */
+  private async withStoredLots({ lots, exportsFor = [] }: ReadFolder): Promise<LotFolder[]> {
+    const found = [...lots];
+    for (const code of new Set(exportsFor.map(({ lot }) => lot))) {
+      const own = exportsFor.filter(({ lot }) => lot === code).map((item) => item.export);
+      const at = found.findIndex(({ lot }) => lot.lot === code);
+      const folder = found[at] ?? (await storedLotOf(this.store.read, code, own[0]!));
+      found.splice(at < 0 ? found.length : at, 1, { ...folder, exports: [...(folder.exports ?? []), ...own] });
+    }
+    return found;
   }
 
   private async takeIn(

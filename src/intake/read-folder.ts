@@ -41,6 +41,8 @@ export interface LotFolder {
 export interface ReadFolder {
   readonly site: readonly SiteDocument[];
   readonly lots: readonly LotFolder[];
+  /** Files of instruments for lots that are stored, in `exports/LOT/PROFILE` outside of any folder of a lot. */
+  readonly exportsFor?: readonly { readonly lot: string; readonly export: InstrumentExport }[];
   /** Files that no document names, and hidden ones: they are not kept. */
   readonly unused: readonly string[];
 }
@@ -114,7 +116,9 @@ export function readFolder(root: string): ReadFolder {
       lots.push({ folder, document: read.document, lot, files: referenced, sheets, exposures, exports });
     }
   }
-  if (site.length + lots.length === 0 && problems.length === 0) {
+  const exportsFor = exportsOfStoredLots(files, folders, problems);
+  for (const { export: item } of exportsFor) used.add(item.at!);
+  if (site.length + lots.length + exportsFor.length === 0 && problems.length === 0) {
     problems.push({
       code: 'nothing-to-take-in',
       found: `${files.length} files and no document`,
@@ -123,7 +127,12 @@ export function readFolder(root: string): ReadFolder {
     });
   }
   if (problems.length > 0) throw new BadInputError(problems);
-  return { site, lots, unused: [...files.map((file) => file.name).filter((name) => !used.has(name)), ...hidden] };
+  return {
+    site,
+    lots,
+    exportsFor,
+    unused: [...files.map((file) => file.name).filter((name) => !used.has(name)), ...hidden],
+  };
 }
 
 function findFiles(document: ReadDocument, base: string, files: FilesByName, problems: Problem[]): ReferencedFile[] {
@@ -228,6 +237,24 @@ function readExports(folder: string, files: readonly FoundFile[], problems: Prob
       const sha256 = createHash('sha256').update(bytes).digest('hex');
       return [{ file: nameIn(folder, file), path: file.path, sha256, bytes, profile: profile! }];
     });
+}
+
+/** Of a lot that is stored nothing else has to come with the file: `exports/L-1/ICP-1/2031-03-04.csv`. */
+function exportsOfStoredLots(
+  files: readonly FoundFile[],
+  folders: LotFolders,
+  problems: Problem[],
+): { lot: string; export: InstrumentExport }[] {
+  return files.flatMap((file) => {
+    const [, lot, profile, name] = /^(?:.*\/)?exports\/([^/]+)\/([^/]+)\/(.+)$/.exec(file.name) ?? [];
+    if (lot === undefined || folders.of(file.name) !== undefined) return [];
+    const bytes = readWhole(file, MOST.sheetBytes, problems);
+    if (!bytes) return [];
+    const sha256 = createHash('sha256').update(bytes).digest('hex');
+    // The same name as with the folder of its lot, so that it is the same file.
+    const inLot = `exports/${profile}/${name}`;
+    return [{ lot, export: { file: inLot, at: file.name, path: file.path, sha256, bytes, profile: profile! } }];
+  });
 }
 
 /** Named from the lot folder on, so that the same lot taken in from elsewhere is the same lot. */

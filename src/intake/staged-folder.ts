@@ -3,7 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
-import type { Upload } from '../web/upload.js';
+import type { Sent } from '../web/upload.js';
 import { listFolder } from './folder.js';
 import { IncomingFolder, nothingSent, tooLarge, tooMuch } from './incoming-folder.js';
 import { IncomingNames } from './incoming-names.js';
@@ -154,7 +154,7 @@ export class StagedFolder {
    * @param room bytes that may come at most.
    * @throws BadInputError with every problem; then none of them is added.
    */
-  async add(upload: Upload, room: number, now: Date): Promise<void> {
+  async add(upload: Sent, room: number, now: Date): Promise<void> {
     await this.inTurn(async () => {
       const incoming = path.join(this.below('incoming'), randomUUID());
       const most = { ...MOST, uploadBytes: Math.min(MOST.uploadBytes, room) };

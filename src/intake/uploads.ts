@@ -4,7 +4,7 @@ import { Injectable, type OnApplicationShutdown } from '@nestjs/common';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { Store } from '../store/store.js';
-import type { Upload } from '../web/upload.js';
+import type { Sent } from '../web/upload.js';
 import { IncomingFolder, nothingSent } from './incoming-folder.js';
 import { Intake } from './intake.js';
 import type { IntakeReport } from './intake-report.js';
@@ -38,12 +38,12 @@ export class Uploads implements OnApplicationShutdown {
    * @throws AppError REFUSED for who may not, BUSY when too many are under way; BadInputError for what is wrong with names
    * and sizes; and as `Intake.run`.
    */
-  async take(upload: Upload, sender: Sender, check: boolean): Promise<IntakeReport> {
+  async take(upload: Sent, sender: Sender, check: boolean): Promise<IntakeReport> {
     await demandMayTakeIn(this.store, sender);
     return this.counted(() => this.takeIn(upload, sender, check), upload);
   }
 
-  private async counted<T>(begin: () => Promise<T>, upload: Upload): Promise<T> {
+  private async counted<T>(begin: () => Promise<T>, upload: Sent): Promise<T> {
     if (this.running.size >= MOST.uploadsAtOnce) {
       const busy = `${this.running.size} uploads are being taken in; nothing of this one was read: send it again when one of them is done`;
       throw new AppError('BUSY', busy, { waitS: 60 });
@@ -60,7 +60,7 @@ export class Uploads implements OnApplicationShutdown {
   }
 
   /** Begins a folder with what is sent. @throws as `addTo`; then nothing is left of it. */
-  async begin(upload: Upload, sender: Sender): Promise<StagedFolder> {
+  async begin(upload: Sent, sender: Sender): Promise<StagedFolder> {
     await demandMayTakeIn(this.store, sender);
     const folder = this.staging.begin(sender.person);
     try {
@@ -77,7 +77,7 @@ export class Uploads implements OnApplicationShutdown {
    * @throws AppError REFUSED for who may not, BUSY when too many are under way; BadInputError for what is wrong with names
    * and sizes: nothing is added then.
    */
-  async addTo(folder: StagedFolder, upload: Upload, sender: Sender): Promise<void> {
+  async addTo(folder: StagedFolder, upload: Sent, sender: Sender): Promise<void> {
     await demandMayTakeIn(this.store, sender);
     await this.counted(() => folder.add(upload, this.staging.room, this.staging.now), upload);
   }
@@ -87,7 +87,7 @@ export class Uploads implements OnApplicationShutdown {
     await Promise.allSettled(this.running);
   }
 
-  private async takeIn(upload: Upload, { actor }: Sender, check: boolean): Promise<IntakeReport> {
+  private async takeIn(upload: Sent, { actor }: Sender, check: boolean): Promise<IntakeReport> {
     const spool = this.store.spools.begin();
     try {
       const { root, hidden } = await receive(upload, spool.path);
@@ -105,7 +105,7 @@ export class Uploads implements OnApplicationShutdown {
 }
 
 /** @returns the folder that came, or what the one ZIP that came holds, and what was passed over as hidden. */
-async function receive(upload: Upload, spool: string): Promise<{ root: string; hidden: ReadonlySet<string> }> {
+async function receive(upload: Sent, spool: string): Promise<{ root: string; hidden: ReadonlySet<string> }> {
   const root = path.join(spool, 'received');
   fs.mkdirSync(root);
   const folder = new IncomingFolder(root);

@@ -75,6 +75,7 @@ lots/<code>/
   exports/<profile>/* exports of instruments, read by the instrument profile that names the folder; they are the evidence
   exposures/*.csv     exposures in a test medium, one row an exposure of one specimen or piece
   …                   certificates and attachments that the documents name
+exports/<lot>/<profile>/*  the same exports for a lot that is stored: nothing else has to come with them
 \`\`\`
 
 A commented document of each kind to fill in lies in \`templates/starters\`.

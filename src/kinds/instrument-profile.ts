@@ -7,6 +7,9 @@ import { ColumnName, TIME_FORM, timeFormFaults } from './time-form.js';
 const MEANINGS = ['specimen', 'piece', 'replicate', 'measuredAt', 'startedAt', 'instrument', 'analyst'] as const;
 
 const Table = z.strictObject({
+  sheet: Text.optional().describe(
+    'name of the sheet in which this table stands, where the export is a workbook (XLSX); the first one when absent',
+  ),
   begins: z
     .string()
     .min(1)
@@ -53,7 +56,7 @@ export const InstrumentProfile = z.strictObject({
   delimiter: z.enum(['comma', 'semicolon', 'tab', 'bar']),
   decimal: z.enum(['point', 'comma']),
   time: z.strictObject(TIME_FORM).describe('how it writes times'),
-  tables: z.array(Table).min(1).describe('one table, or several below each other in one file'),
+  tables: z.array(Table).min(1).describe('one table, or several: below each other, or on sheets of a workbook'),
 });
 export type InstrumentProfile = z.infer<typeof InstrumentProfile>;
 export type ProfileTable = InstrumentProfile['tables'][number];
@@ -120,17 +123,17 @@ export const instrumentProfile = defineKind<InstrumentProfile>({
   contradictions: ({ time, tables }) => [
     ...timeFormFaults(time, 'time'),
     ...repeated(
-      tables.map(({ begins }) => begins ?? ''),
+      tables.map(({ sheet = '', begins = '' }) => `${sheet} ${begins}`.trim()),
       (index) => `tables[${index}].begins`,
       'beginning',
     ),
     ...(tables.length > 1
-      ? tables.flatMap(({ begins }, index) =>
-          begins === undefined
+      ? tables.flatMap(({ sheet, begins }, index) =>
+          begins === undefined && tables.filter((other) => other.sheet === sheet).length > 1
             ? [
                 {
                   field: `tables[${index}].begins`,
-                  found: 'nothing, beside other tables',
+                  found: 'nothing, beside other tables of the sheet',
                   expected: 'the line with which this table begins',
                   remedy: 'write it as the export has it',
                 },

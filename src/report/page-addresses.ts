@@ -27,6 +27,9 @@ export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
 /** Where results of a lot are typed. */
 export const sheetsAddress = (lot: string): string => `/sheets/${encodeURIComponent(lot)}`;
 
+/** Where the file of an instrument is brought in for a lot. */
+export const exportAddress = (lot: string): string => `/intake/export/${encodeURIComponent(lot)}`;
+
 /** Where it is entered what happened to a lot: its closures, steps, labels and what became of its parts. */
 export const happenedAddress = (lot: string): string => `/enter/lot?of=${encodeURIComponent(lot)}`;
 

@@ -9,7 +9,8 @@ import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Actor } from '../people/actor.js';
 import { Drafts } from '../people/drafts.js';
 import { anchorId } from '../report/anchors.js';
-import { sheetsAddress } from '../report/page-addresses.js';
+import { exportAddress, sheetsAddress } from '../report/page-addresses.js';
+import { EXPORT_PAGE } from '../report/phrases/export-page.js';
 import { limitsText } from '../report/phrases/limits.js';
 import { RESULT_SHEETS, SHEET_REFUSALS } from '../report/phrases/result-sheets.js';
 import { Store } from '../store/store.js';
@@ -58,6 +59,7 @@ export class SheetsController {
     return this.pages.render('sheets', RESULT_SHEETS.list(lot), {
       lot,
       ...this.why(),
+      exports: { to: exportAddress(lot), says: EXPORT_PAGE.link },
       methods: methods.map((method) => ({
         to: `${sheetsAddress(lot)}/new/${encodeURIComponent(method.name)}`,
         title: titleOf(method),

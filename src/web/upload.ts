@@ -32,6 +32,9 @@ export interface UploadedFile {
   readonly bytes: AsyncIterable<Buffer>;
 }
 
+/** Files as they come, and whether their sender is still there. */
+export type Sent = Pick<Upload, 'gone'> & { files(): AsyncIterable<UploadedFile> };
+
 /** What is still read after the answer was given: who gets an answer before it sent all may not see it otherwise. */
 const READ_ON_BYTES = 64 << 20;
 

@@ -1,9 +1,18 @@
+import type { AddressInfo } from 'node:net';
 import path from 'node:path';
+import type { NestExpressApplication } from '@nestjs/platform-express';
 import { BadInputError } from '../../src/base/errors.js';
 import { readExport } from '../../src/intake/instrument-exports.js';
 import type { InstrumentProfile } from '../../src/kinds/instrument-profile.js';
+import { createApplication } from '../../src/main.js';
+import { DataFolder } from '../../src/store/data-folder.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
-import { openServices } from '../support/services.js';
+import { makeTestPeople } from '../support/people.js';
+import { Sender } from '../support/sender.js';
+import { signIn } from '../support/service.js';
+import { openServices, type Services } from '../support/services.js';
+import { workbookOf } from '../support/workbook.js';
+import { zipOf } from '../support/zip.js';
 
 const table: InstrumentProfile['tables'][number] = {
   headerLines: 2,
@@ -37,8 +46,8 @@ const ROWS = [
   `L-1-W2;${day('09:10:00')};1,3;<232,5;`,
 ];
 
-it('makes of each value a row of results, with decimal points, counted replicates, moments and the line it came from', () => {
-  const { rows, problems } = reading(text(ROWS));
+it('makes of each value a row of results, with decimal points, counted replicates, moments and the line it came from', async () => {
+  const { rows, problems } = await reading(text(ROWS));
   expect(problems).toEqual([]);
   expect(
     rows.map((row) => [row.line, row.specimen, row.replicate, row.value, row.standardUncertainty, row.measuredAt]),
@@ -56,7 +65,7 @@ it('makes of each value a row of results, with decimal points, counted replicate
   });
 });
 
-it('reads several tables below each other, and leaves out what was not measured', () => {
+it('reads several tables below each other, and leaves out what was not measured', async () => {
   const second = {
     ...table,
     ...{ begins: '[Chemistry]', headerLines: 0 },
@@ -67,7 +76,7 @@ it('reads several tables below each other, and leaves out what was not measured'
   };
   const profile = { ...PROFILE, tables: [{ ...table, begins: '[Strength]', headerLines: 0 }, second] };
   const source = `Rig 7\n[Strength]\n${HEAD}\n${ROWS.join('\n')}\n\n[Chemistry]\nProbe;Zeit;Zn;Fe\nL-1-W1;${day('10:00:00')};0,41;\n`;
-  const { rows, problems } = reading(source, profile);
+  const { rows, problems } = await reading(source, profile);
   expect(problems).toEqual([]);
   expect(rows.map(({ specimen, characteristic, value }) => [specimen, characteristic, value])).toEqual([
     ['L-1-W1', 'rm', '231.5'],
@@ -75,7 +84,7 @@ it('reads several tables below each other, and leaves out what was not measured'
     ['L-1-W2', 'rm', '<232.5'],
     ['L-1-W1', 'zn', '0.41'],
   ]);
-  expect(reading(source.replace('[Chemistry]', '[Chem]'), profile).problems).toMatchObject([
+  expect((await reading(source.replace('[Chemistry]', '[Chem]'), profile)).problems).toMatchObject([
     { found: 'no such line', expected: 'a line "[Chemistry]"' },
   ]);
 });
@@ -88,13 +97,88 @@ it.each<[what: string, source: string, field: string | undefined, found: RegExp]
   ['a time in another form', text(['L-1-W1;2031-03-04 09:00;1;231,5;']), 'Zeit', /2031-03-04 09:00/],
   ['a row of another length', text([`L-1-W1;${day('09:00:00')};1;231,5`]), undefined, /4 fields/],
   ['a specimen that is no code', text([`?;${day('09:00:00')};1;231,5;`]), 'Probe', /\?/],
-])('refuses %s', (_, source, field, found) => {
-  const { rows, problems } = reading(source);
+])('refuses %s', async (_, source, field, found) => {
+  const { rows, problems } = await reading(source);
   expect(rows).toEqual([]);
   expect(problems).toHaveLength(1);
   expect(problems[0]!.field).toBe(field);
   expect(problems[0]!.found).toMatch(found);
 });
+
+describe('a workbook', () => {
+  // Day 47 911 is 4 March 2031 (ISO/IEC 29500, 1900 date system); 9:00 is 0.375 of a day. In the other system it is 1462 less.
+  const [HEADS, DAY] = [['Probe', 'Zeit', 'Rm', 'u(Rm)'], 47_911];
+  const at = (day: number) => ({ day: day + 0.375 });
+  const SHEETS = {
+    Notes: [['Rig 7, invented']],
+    Strength: [['Rig 7'], ['series 12'], HEADS, ['L-1-W1', at(DAY), 231.5, 1.1], ['L-1-W2', at(DAY), 0.1 + 0.2, null]],
+    Chemistry: [[], ['[Zinc]'], ['Probe', 'Zeit', 'Zn'], [{ inline: 'L-1-W1' }, '04.03.2031 10:00:00', '<0,41']],
+  };
+  const zinc = {
+    ...{ ...table, sheet: 'Chemistry', begins: '[Zinc]', headerLines: 0 },
+    values: [{ column: 'Zn', characteristic: 'zn', ucum: '%' }],
+  };
+  const BOOK: InstrumentProfile = { ...PROFILE, tables: [{ ...table, sheet: 'Strength' }, zinc] };
+  const read = async (sheets: Parameters<typeof workbookOf>[0], profile = BOOK, form = {}) =>
+    readExport('exports/RIG/a.xlsx', await workbookOf(sheets, form), profile);
+  const told = ({ rows }: Awaited<ReturnType<typeof read>>) =>
+    rows.map((row) => [row.line, row.specimen, row.characteristic, row.value, row.standardUncertainty, row.measuredAt]);
+  const TOLD = [
+    [4, 'L-1-W1', 'rm', '231.5', '1.1', '2031-03-04T08:00:00.000Z'],
+    [5, 'L-1-W2', 'rm', '0.3', '', '2031-03-04T08:00:00.000Z'],
+    [4, 'L-1-W1', 'zn', '<0.41', '', '2031-03-04T09:00:00.000Z'],
+  ];
+
+  it('is read sheet by sheet: texts, numbers as they are shown, days by the clock of the profile', async () => {
+    const found = await read(SHEETS);
+    expect(found.problems).toEqual([]);
+    expect(told(found)).toEqual(TOLD);
+  });
+
+  it('may count its days from 1904, and has its first sheet read where none is named', async () => {
+    const { Strength } = SHEETS;
+    const later = Strength.map((row) => row.map((cell) => (isDay(cell) ? at(DAY - 1462) : cell)));
+    const found = await read({ Strength: later }, PROFILE, { date1904: true });
+    expect(told(found)).toEqual(TOLD.slice(0, 2));
+  });
+
+  it.each<[what: string, profile: InstrumentProfile, sheets: Parameters<typeof workbookOf>[0], found: RegExp]>([
+    ['a sheet that is missing', BOOK, { ...SHEETS, Strength: [], Chemistry: [] }, /no column "Probe"|no such line/],
+    [
+      'a sheet of another name',
+      { ...BOOK, tables: [{ ...table, sheet: 'Tension' }] },
+      SHEETS,
+      /the sheets Notes, Strength, Chemistry/,
+    ],
+    [
+      'a day of a clock whose zone nobody names',
+      { ...BOOK, time: { form: 'ISO' } },
+      SHEETS,
+      /2031-03-04 09:00:00\.000/,
+    ],
+  ])('refuses %s', async (_, profile, sheets, found) => {
+    const { problems } = await read(sheets, profile);
+    expect(problems[0]!.found).toMatch(found);
+  });
+
+  it('is refused where it is none, and where a text stands for it', async () => {
+    const bytes = await workbookOf(SHEETS);
+    const problemsOf = async (name: string, content: Buffer) => (await readExport(name, content, BOOK)).problems;
+    expect(await problemsOf('a.xlsx', Buffer.from('PK nothing'))).toMatchObject([
+      { code: 'packed-document', file: 'a.xlsx' },
+    ]);
+    expect(await problemsOf('a.xlsx', bytes.subarray(0, 300))).toMatchObject([{ code: 'packed-document' }]);
+    const other = await zipOf([{ name: 'xl/workbook.xml', bytes: Buffer.from('<workbook') }]);
+    expect(await problemsOf('a.xlsx', other)).toMatchObject([{ code: 'workbook' }]);
+    const first = (await problemsOf('a.csv', Buffer.from(text(ROWS))))[0]!;
+    expect([first.found, first.expected]).toEqual([
+      'a text, which has no sheets',
+      'a workbook (.xlsx) with the sheet Strength',
+    ]);
+  });
+});
+
+const isDay = (cell: unknown): boolean => typeof cell === 'object' && cell !== null && 'day' in cell;
 
 it('takes the export in as evidence of its values, tied to the profile, and refuses one that nobody knows', async () => {
   const cell = makeCell();
@@ -134,9 +218,70 @@ it('takes the export in as evidence of its values, tied to the profile, and refu
       'results read by',
     );
     expect(profiles.map(({ key }) => key)).toEqual([sheet.key]);
-    // Taken in again, nothing is new.
+    // Taken in again, nothing is new; nor in the same file by itself, for the lot that is stored.
     expect((await services.intake.run(writeCell(cell), 'local:tester')).results.recorded).toBe(0);
+    const alone = (lot: string, rows: readonly string[]) =>
+      services.intake.run(
+        writeCell({ documents: {}, sheets: {}, files: { [`exports/${lot}/RIG/2031-03-04.csv`]: text(rows) } }),
+        'local:tester',
+      );
+    const same = [...ROWS.slice(0, 2), ...['09:10', '09:15'].map((at) => `L-1-W2;${day(`${at}:00`)};1;232,5;`)];
+    expect(await alone('L-1', same)).toMatchObject({ results: { recorded: 0 }, unusedFiles: [] });
+    const unknown = await alone('L-7', same).catch((error: unknown) => error);
+    expect((unknown as BadInputError).problems).toMatchObject([
+      { code: 'unknown-lot', file: 'exports/L-7/RIG/2031-03-04.csv' },
+    ]);
   } finally {
     await services.store.close();
   }
+});
+
+describe('the form for one file', () => {
+  let services: Services;
+  let app: NestExpressApplication;
+  let own: Sender;
+  beforeAll(async () => {
+    const cell = makeCell();
+    delete cell.sheets['lots/L-1/results/tensile.csv'];
+    cell.documents['site/rig-profile.yaml'] = structuredClone(PROFILE);
+    services = await openServices(
+      DataFolder.createDemo(path.join(temporaryFolder('data'), 'data'), '2031-03-05T12:00:00Z'),
+    );
+    await services.intake.run(writeCell(cell), 'local:tester');
+    await makeTestPeople(services);
+    app = await createApplication(services.store);
+    await app.listen(0, '127.0.0.1');
+    const { port } = app.getHttpServer().address() as AddressInfo;
+    own = new Sender(`http://127.0.0.1:${port}`, await signIn(app, 'P-OP'));
+  });
+  afterAll(async () => {
+    await app.close();
+    await services.store.close();
+  });
+  const send = (lot: string, rows: readonly string[], profile = 'RIG') =>
+    own.post([{ name: 'rig.csv', bytes: Buffer.from(text(rows)) }], `/intake/export/${lot}`, { profile });
+
+  it('stands on the page of results still to come, shows what would be stored, and stores it', async () => {
+    expect((await own.look('/sheets/L-1')).text).toContain('href="/intake/export/L-1"');
+    expect((await own.look('/intake/export/L-1')).text).toContain('RIG: Tensile rig (invented)');
+    const { to } = await send('L-1', ROWS.slice(0, 2));
+    expect((await own.look(to)).text).toContain('2 results');
+    expect((await own.store(to)).status).toBe(303);
+    const rows = (await services.store.read.results.current('L-1')).filter(
+      ({ characteristic }) => characteristic === 'rm',
+    );
+    expect(rows.map(({ file, value }) => [file, value])).toEqual([
+      ['exports/RIG/rig.csv', '231.5'],
+      ['exports/RIG/rig.csv', '231.9'],
+    ]);
+  });
+
+  it('says what is wrong with it, and stores nothing', async () => {
+    const { to } = await send('L-1', [`L-1-W1;${day('09:00:00')};1;1.231,5;`]);
+    const { text: page } = await own.look(to);
+    expect(page).toContain('1 231,5');
+    expect(page).not.toContain('/store"');
+    expect((await send('L-9', ROWS)).status).toBe(404);
+    expect((await send('L-1', ROWS, '')).status).toBe(400);
+  });
 });

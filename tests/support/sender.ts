@@ -37,9 +37,9 @@ export class Sender {
   ) {}
 
   /** Sends files, and gives where that leads once they are checked. */
-  async post(files: readonly ZipEntry[], at = '/intake') {
+  async post(files: readonly ZipEntry[], at = '/intake', fields: Readonly<Record<string, string>> = {}) {
     const { 'X-CSRF-Token': csrf, ...headers } = headersOf(this.as);
-    const body = bodyOf(files, { csrf });
+    const body = bodyOf(files, { csrf, ...fields });
     return this.ended(await fetch(this.url + at, { method: 'POST', headers, redirect: 'manual', body }));
   }
 
