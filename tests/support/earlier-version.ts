@@ -109,7 +109,12 @@ export async function signAsEarlier(
     await store.change('person:P-X', async (change) => {
       const { keys } = (await change.events.knownKeys()).people;
       if (currentOf(keys, XENIA.person) === undefined) {
-        await change.events.add({ type: 'person-key-made', ...XENIA.named(store.key, [...pens.values()]) });
+        const key = XENIA.named(store.key, [...pens.values()]);
+        await change.events.add({
+          ...{ type: 'invitation-made' as const, person: XENIA.person, link: key.link!, replaces: null },
+          ...{ tokenSha256: key.fingerprint, expiresAt: statement.at, endorsements: key.endorsements },
+        });
+        await change.events.add({ type: 'person-key-made', ...key });
       }
       await change.signatures.add(signedBy(XENIA, store.key, statement));
     });
