@@ -97,6 +97,7 @@ const BESIDES = [
   'tsconfig.build.json',
   'package-lock.json',
   path.join('scripts', 'nest-files.mjs'),
+  path.join('scripts', 'bundle-program.mjs'),
   path.join('third-party', 'ucum-lhc', 'ucum-lhc.min.cjs'),
 ];
 
@@ -106,14 +107,16 @@ export function ensureBuilt() {
   ensureClient();
   ensureUnits();
   ensureNest();
-  const stamp = at('dist', '.built');
+  // The compiled modules, for tests and benches, and the program that is made of them.
+  const stamps = [at('dist', '.built'), at('bundle', '.built')];
   const gone = orphans();
   const settings = BESIDES.map((name) => modified(at(name)));
-  if (gone.length === 0 && modified(stamp) >= Math.max(newest(at('src')), ...settings)) return;
+  if (gone.length === 0 && Math.min(...stamps.map(modified)) >= Math.max(newest(at('src')), ...settings)) return;
   console.log('Compiling…');
   for (const name of gone) fs.rmSync(at('dist', name));
   run(process.execPath, [at('node_modules', 'typescript-compiler', 'bin', 'tsc'), '-p', 'tsconfig.build.json']);
   importNestFiles(at('dist'));
   run(process.execPath, [at('scripts', 'write-assessment-version.mjs')]);
-  fs.writeFileSync(stamp, '');
+  run(process.execPath, [at('scripts', 'bundle-program.mjs')]);
+  for (const stamp of stamps) fs.writeFileSync(stamp, '');
 }

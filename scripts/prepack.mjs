@@ -1,4 +1,4 @@
-// Runs when `npm pack` does: compiles into an empty folder, and packs the lock file, which npm takes under this name alone.
+// Runs when `npm pack` does: compiles into empty folders, and packs the lock file, which npm takes under this name alone.
 import fs from 'node:fs';
 import path from 'node:path';
 import { ensureBuilt, ROOT } from './ensure.mjs';
@@ -9,7 +9,7 @@ if (process.argv[2] === '--undo') {
   fs.rmSync(lockFile, { force: true });
 } else {
   // The compiler leaves what earlier sources became.
-  fs.rmSync(path.join(ROOT, 'dist'), { recursive: true, force: true });
+  for (const folder of ['dist', 'bundle']) fs.rmSync(path.join(ROOT, folder), { recursive: true, force: true });
   ensureBuilt();
   fs.copyFileSync(path.join(ROOT, 'package-lock.json'), lockFile);
 }

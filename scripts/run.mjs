@@ -3,5 +3,5 @@ import path from 'node:path';
 import { ensureBuilt, ROOT } from './ensure.mjs';
 
 ensureBuilt();
-process.argv.splice(1, 1, path.join(ROOT, 'dist', 'cli.js'));
-await import('../dist/cli.js');
+process.argv.splice(1, 1, path.join(ROOT, 'bundle', 'cli.js'));
+await import('../bundle/cli.js');

@@ -19,7 +19,7 @@ ensureBuilt();
 const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-pictures-'));
 try {
   const data = path.join(folder, 'demo');
-  execFileSync(process.execPath, [path.join(ROOT, 'dist', 'cli.js'), 'demo', '--data', data], { stdio: 'ignore' });
+  execFileSync(process.execPath, [path.join(ROOT, 'bundle', 'cli.js'), 'demo', '--data', data], { stdio: 'ignore' });
   await takePage(data);
   takeRecord(path.join(data, 'records', `LR-${LOT}-r1.pdf`));
 } finally {

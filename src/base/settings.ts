@@ -3,10 +3,10 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-/** The folder of its code: `src`, and `dist` once compiled. */
+/** The folder of its code: `src`, `dist` once compiled, and `bundle` as it is run. */
 export const PROGRAM_CODE = path.dirname(path.dirname(fileURLToPath(import.meta.url)));
 
-/** The folder of the program: one above `src` and, once compiled, one above `dist`. */
+/** The folder of the program: one above its code. */
 export const PROGRAM_ROOT = path.dirname(PROGRAM_CODE);
 const UNITS_FILE = 'third-party/ucum-lhc/ucum-lhc.min.cjs';
 /** Font of the record for Chinese, Japanese and Korean, in the folder of the program. */

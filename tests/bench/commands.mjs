@@ -5,7 +5,7 @@ import os from 'node:os';
 import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 
-const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const RUNS = 5;
 
 /** A shell says at its end what its children took, in user and system time. */

@@ -13,7 +13,7 @@ import { fileURLToPath } from 'node:url';
  * LOTWRIGHT_BENCH_CROWD_DEMO names a demo that is there already, and is copied.
  */
 
-const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const PEOPLE = 20;
 const MEASURED_MS = 10_000;
 const BETWEEN_MS = 1000;

@@ -8,7 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
 
-const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const FILES = 8;
 const FILE_BYTES = 128 << 20;
 const RUNS = 3;

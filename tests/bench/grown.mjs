@@ -18,7 +18,7 @@ const SIZES = (process.env.LOTWRIGHT_GROWN ?? '30,100,300,1000').split(',').map(
 const OPEN = 20;
 const RUNS = 5;
 const ACTOR = 'local:bench';
-const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const TIMED = '"$@" > /dev/null && times';
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];

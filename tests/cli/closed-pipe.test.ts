@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process';
 import { once } from 'node:events';
 import path from 'node:path';
 
-const CLI = path.resolve('dist/cli.js');
+const CLI = path.resolve('bundle/cli.js');
 
 it('ends with its own code when nobody reads on', async () => {
   const command = spawn(process.execPath, [CLI, 'calc', 'summary', '--lines'], { stdio: 'pipe' });

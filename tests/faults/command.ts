@@ -4,7 +4,7 @@ import path from 'node:path';
 import type { Readable } from 'node:stream';
 import { setTimeout as sleep } from 'node:timers/promises';
 
-export const CLI = path.resolve('dist', 'cli.js');
+export const CLI = path.resolve('bundle', 'cli.js');
 
 /** Its threads take the option over, as it takes nothing else of those that the test runner has. */
 export const ENVIRONMENT = {

@@ -27,7 +27,7 @@ import { withTools } from '../support/tools.js';
  * before failed one of its implants by its counts. L-B is released, and one of its implants is too thick, which the rules
  * before did not see. L-C comes out the same.
  */
-const CLI = path.resolve('dist', 'cli.js');
+const CLI = path.resolve('bundle', 'cli.js');
 
 let cell: SigningCell;
 let app: NestExpressApplication;

@@ -5,7 +5,7 @@ import { PASSWORD } from '../support/people.js';
 import { runCommand } from '../support/run-command.js';
 import { SigningCell } from '../support/signing-cell.js';
 
-const CLI = path.resolve('dist/cli.js');
+const CLI = path.resolve('bundle/cli.js');
 
 let cell: SigningCell;
 beforeAll(async () => {

@@ -6,7 +6,7 @@ import type { Statement } from '../../src/dossier/statement.js';
 import type { CellOnPages } from './cell-on-pages.js';
 import { openServices } from './services.js';
 
-const CLI = fileURLToPath(new URL('../../dist/cli.js', import.meta.url));
+const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 
 /**
  * Issues the record of a lot on its page, has `verify` read it apart from the installation, and holds that it is final.

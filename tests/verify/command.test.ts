@@ -10,7 +10,7 @@ import { issuedLot } from '../support/issued-lot.js';
 import { flipped } from '../support/pdf-tampering.js';
 import { SmallInstallation } from '../support/sealed-record.js';
 
-const CLI = path.resolve('dist/cli.js');
+const CLI = path.resolve('bundle/cli.js');
 
 /**
  * The compiled command in a process of its own. The record comes from the sources, which are another build: what a
