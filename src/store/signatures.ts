@@ -65,8 +65,13 @@ export class Signatures<R = unknown> {
     return row ? parseForm(`statement ${digest}`, Statement, JSON.parse(row.statement)) : undefined;
   }
 
+  /**
+   * @throws AppError CONFLICT for the same words of the same person at the same time: what was signed so once stands once,
+   * and what befell it since is not lifted by it.
+   */
   async add(this: Signatures<Recorder>, signed: SignedStatement): Promise<void> {
     const { statement, digest, personSignature, signature } = signed;
+    if ((await this.statement(digest)) !== undefined) throw saidAlready(statement);
     const { meaning, subjects } = statement;
     const person = statement.person.code;
     const subject = namedFirst(statement);
@@ -121,3 +126,9 @@ export class Signatures<R = unknown> {
     }
   }
 }
+
+const saidAlready = ({ at, demo }: Statement): AppError =>
+  new AppError(
+    'CONFLICT',
+    `exactly this was signed at this very time, ${at}, and stands already${demo ? ' (the clock of a demo stands still)' : ''}: sign it with a reason, or at another time`,
+  );

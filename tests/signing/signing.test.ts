@@ -170,6 +170,20 @@ describe('the order of a lot', () => {
     await cell.review('L-5').catch(() => undefined);
     await cell.release('L-5', ['L-5-I1']);
     expect((await standing('L-5')).state).toBe('released for distribution');
+    // The clock of the folder stands still: the very same words of the same person are one statement, told as what it is.
+    await revoke('P-QE');
+    expect(await refusalOf(cell.release('L-5', ['L-5-I1']))).toMatch(
+      /^CONFLICT: exactly this was signed at this very time, .* sign it with a reason, or at another time/,
+    );
+    expect(await decisions('L-5')).toEqual(['revoked', 'released']);
+    const again = {
+      meaning: 'released',
+      step: 'distribution',
+      units: ['L-5-I1'],
+      reason: 'the side was right',
+    } as const;
+    await cell.sign('P-RE', 'lot file:L-5', again);
+    expect((await standing('L-5')).state).toBe('released for distribution');
   });
 
   it('knows the units of a lot, and no others', async () => {
