@@ -83,7 +83,7 @@ export function readYamlText(file: string, source: Uint8Array | string): { read?
   const told = new Set(faults.map(({ line }) => line));
   const problems = [
     ...faults,
-    ...[...wrongKeys(pairs), ...wrong]
+    ...[...repeatedDirective(tokens.tokens), ...wrongKeys(pairs), ...wrong]
       .map(({ offset, code = 'reference', ...says }) => problem(code, { ...at(offset), ...says }))
       .filter(({ line }) => !told.has(line)),
   ].sort((a, b) => a.line! - b.line! || a.column! - b.column!);
@@ -151,7 +151,11 @@ const DEEPEST_STACK = MOST.documentDepth + 2;
 function documentsOf(tokens: Tokens, lines: LineCounter) {
   // Known tags are not resolved: `!!float 0.10` would lose its last digit.
   // The library compares each key with all before it, which takes minutes in a large map: they are compared below.
-  const options = { schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: false } as const;
+  const options = {
+    ...({ schema: 'failsafe', resolveKnownTags: false, lineCounter: lines, uniqueKeys: false } as const),
+    // What it warns of is told as a problem, and nothing is written to the terminal beside.
+    logLevel: 'error' as const,
+  };
   return [...new Composer(options).compose(tokens)];
 }
 
@@ -178,6 +182,18 @@ function pairsIn(root: Node): ReadonlyMap<unknown, ReadonlyMap<string, Pairs>> {
   return found;
 }
 
+/** A version of YAML is named once; which one makes no difference where every scalar is text. */
+function repeatedDirective(tokens: Tokens): Wrong[] {
+  const named = tokens.filter((token) => token.type === 'directive' && token.source.startsWith('%YAML'));
+  return named.slice(1, 2).map(({ offset }) => ({
+    offset,
+    code: 'yaml',
+    found: 'the version of YAML twice',
+    expected: 'at most one line that begins with %YAML',
+    remedy: 'remove one of the two',
+  }));
+}
+
 function wrongKeys(pairs: ReturnType<typeof pairsIn>): Wrong[] {
   const again = [...pairs.values()].flatMap((byKey) => [...byKey.values()].flatMap(([, ...others]) => others));
   const repeated = again.slice(0, MOST.problemsOfFile).map(({ key }) => ({
@@ -200,7 +216,17 @@ function wrongKeys(pairs: ReturnType<typeof pairsIn>): Wrong[] {
           },
         ],
   );
-  return [...repeated, ...large];
+  const collections = [...pairs.keys()]
+    .flatMap((map) => (map as YAMLMap).items.filter(({ key }) => isMap(key) || isSeq(key)))
+    .slice(0, MOST.problemsOfFile)
+    .map(({ key }) => ({
+      offset: (key as Node).range![0],
+      code: 'field-name',
+      found: 'a list or a group of fields as the name of a field',
+      expected: 'a text',
+      remedy: 'write the name of the field',
+    }));
+  return [...repeated, ...large, ...collections];
 }
 
 /** What stands at a path of plain data, or undefined. */

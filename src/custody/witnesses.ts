@@ -104,6 +104,8 @@ async function answerOf(address: string, request: Buffer): Promise<Buffer> {
     method: 'POST',
     headers,
     body: new Uint8Array(request),
+    // Somebody at the machine named this address, and no other.
+    redirect: 'error',
     signal: AbortSignal.timeout(ANSWER_MS),
   }).catch((error: Error) => {
     throw failed(`does not answer: ${(error.cause as Error | undefined)?.message ?? error.message}`);

@@ -1,4 +1,7 @@
+import { once } from 'node:events';
 import fs from 'node:fs';
+import http from 'node:http';
+import type { AddressInfo } from 'node:net';
 import path from 'node:path';
 import { vi } from 'vitest';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
@@ -101,6 +104,12 @@ it('has the head stamped with the time by the authority that was named, and by n
   const [stamp] = witnessed!;
   expect(stamp).toMatchObject({ by: 'Invented Authority', size, root });
   expect(await faults()).toEqual([]);
+  const elsewhere = http.createServer((_, answer) => answer.writeHead(307, { location: address }).end());
+  await once(elsewhere.listen(0, '127.0.0.1'), 'listening');
+  const { port } = elsewhere.address() as AddressInfo;
+  await configure(`http://127.0.0.1:${port}/`, '--certificates', authority.root);
+  expect(await head('--stamp')).toMatchObject({ error: { code: 'STORAGE' } });
+  elsewhere.close();
   await configure(address, '--certificates', new TimeAuthority().root);
   expect(await head('--stamp')).toMatchObject({ error: { code: 'ALTERED' } });
   expect(await faults()).toEqual([expect.stringMatching(/^witness Invented Authority: .*leads to none of those/)]);

@@ -21,6 +21,7 @@ import { temporaryFolder } from '../support/cell.js';
 import { makeTestPeople } from '../support/people.js';
 import { type SignedIn, signIn } from '../support/service.js';
 import { openServices, type Services } from '../support/services.js';
+import { changingRoutes, endsSession, send, spoiltRequest, wrongWith } from '../support/spoilt-requests.js';
 import { notForPeople } from '../support/words-for-people.js';
 
 let services: Services;
@@ -245,6 +246,20 @@ describe('every input (ASVS 5.1.3)', () => {
     const long = await ask(`/lots/${'x'.repeat(401)}`);
     expect([long.status, long.text]).toEqual([400, expect.stringContaining('a name of at most 400 characters')]);
   });
+});
+
+it('every route that takes a body answers a spoilt one in words', async () => {
+  await app.listen(0, '127.0.0.1');
+  const analyst = await signIn(app, 'P-AN');
+  for (const [place, route] of changingRoutes(app).entries()) {
+    const answer = await send(
+      app,
+      spoiltRequest(route, 1_000_003 + place * 1000),
+      endsSession(route) ? analyst : quality,
+    );
+    expect([says(route), wrongWith(answer)]).toEqual([says(route), undefined]);
+  }
+  expect(await services.store.verifyLedger()).toMatchObject({ ok: true });
 });
 
 describe('every route of the API', () => {

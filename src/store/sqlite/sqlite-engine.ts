@@ -1,7 +1,9 @@
+import fs from 'node:fs';
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { z } from 'zod';
 import { AppError } from '../../base/errors.js';
+import { AnchorFile } from '../anchor-file.js';
 import type { DataFolder } from '../data-folder.js';
 import { Db } from '../db.js';
 import type { AuditOptions, Engine } from '../engine.js';
@@ -38,6 +40,7 @@ export class SqliteEngine implements Engine {
   }
 
   static open(folder: DataFolder): SqliteEngine {
+    refuseMissing(folder);
     const database = new Database(folder.database, { timeout: 10_000 });
     try {
       database.pragma('journal_mode = WAL');
@@ -103,3 +106,15 @@ export function takeServiceLock(folder: string): { close(): void } {
 const DriverFailure = z.object({
   meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
 });
+
+/**
+ * A database that was renamed is not made anew: an empty one in its place would throw away the write-ahead log beside it, and
+ * with that what was changed last.
+ */
+function refuseMissing({ database, path: folder }: DataFolder): void {
+  if (fs.existsSync(database) || !AnchorFile.beside(folder).exists) return;
+  throw new AppError(
+    'ALTERED',
+    `${database} is missing, and the anchor says that it was there: put it back with what lies beside it, or restore a backup into an empty folder`,
+  );
+}
