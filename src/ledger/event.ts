@@ -111,6 +111,7 @@ export const Event = z.discriminatedUnion('type', [
     what: z.enum([
       ...(['signed head', 'audit trail as CSV', 'audit trail as PDF'] as const),
       ...(['answer of a trace as PDF', 'report of a recall as PDF', 'answer of an impact as PDF'] as const),
+      'answer to an auditor as PDF',
     ]),
     filter: z.record(z.string(), z.string()).describe('what was asked for; nothing stands for all'),
     lines: z.int().nonnegative().nullable(),

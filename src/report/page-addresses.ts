@@ -45,6 +45,8 @@ export const nonconformityAddress = (lot: string, findings: readonly string[]): 
 
 export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
 
+export const recallAddress = (code: string): string => `/recalls/${encodeURIComponent(code)}`;
+
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */
 const PAGE_OF_ANCHOR: readonly (readonly [start: string, page: LotPage])[] = [
   ['check ', 'checks'],

@@ -5,11 +5,14 @@ import { type Sent, sent } from '../base/same-program.js';
 import { programName } from '../base/settings.js';
 import { WorkerPool } from '../base/worker-pool.js';
 import { sha256Hex } from '../dossier/canonical.js';
+import type { Event } from '../ledger/event.js';
 import { sealPdf } from '../pdf/seal/seal-pdf.js';
 import { keysOf, sealOf } from '../records/record-proofs.js';
 import { ANSWER_FILES } from '../report/phrases/answer-paper.js';
+import type { AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { SEAL_FIELD, SEAL_REASON } from '../report/phrases/seal.js';
 import { Store } from '../store/store.js';
+import { AuditorAnswers, type AuditorAsked } from './auditor-answers.js';
 import { type CarriedAnswer, headOf, type Named, revisionsIn, type Told } from './carried-answer.js';
 import type { ImpactAsked } from './impact.js';
 import { Impacts } from './impacts.js';
@@ -34,6 +37,7 @@ export class AnswerIssuer {
     private readonly store: Store,
     private readonly tracer: Tracer,
     private readonly impacts: Impacts,
+    private readonly auditors: AuditorAnswers,
   ) {}
 
   /** @throws as `Tracer.trace`; BadInputError for an answer that is too long for paper. */
@@ -72,10 +76,24 @@ export class AnswerIssuer {
     });
   }
 
+  /** @throws BadInputError for an answer that is too long for paper. */
+  async question(name: AuditorQuestionName, asked: AuditorAsked, actor: string): Promise<IssuedAnswer> {
+    const report = await this.auditors.answer(name, asked);
+    if (report.rows.length > MOST_NAMED) throw tooMany(report.rows.length);
+    const filter = Object.entries({ question: name, ...asked }).filter((one): one is [string, string] => !!one[1]);
+    return this.issue(
+      { what: 'question', report },
+      {
+        ...{ what: 'answer to an auditor as PDF', filter: Object.fromEntries(filter), actor },
+        name: ANSWER_FILES.question(name, report.head.size),
+      },
+    );
+  }
+
   private async issue(
     told: Told,
     given: {
-      readonly what: 'answer of a trace as PDF' | 'report of a recall as PDF' | 'answer of an impact as PDF';
+      readonly what: Extract<Event, { type: 'exported' }>['what'];
       readonly filter: Record<string, string>;
       readonly actor: string;
       readonly name: string;
@@ -103,7 +121,7 @@ export class AnswerIssuer {
     });
     const sha256 = sha256Hex(pdf);
     await this.store.change(actor, (change) =>
-      change.events.add({ type: 'exported', what, filter, lines: carried.named.length, sha256 }),
+      change.events.add({ type: 'exported', what, filter, lines: linesOf(carried), sha256 }),
     );
     return { pdf, name, sha256 };
   }
@@ -144,3 +162,7 @@ const tooMany = (count: number) =>
       remedy: 'narrow it by direction or by the time of use, or take the CSV, which has no such limit',
     },
   ]);
+
+/** Rows of a table, or revisions that are proven. */
+const linesOf = ({ told, named }: CarriedAnswer): number =>
+  told.what === 'question' ? told.report.rows.length : named.length;

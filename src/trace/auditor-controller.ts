@@ -2,13 +2,12 @@ import { Controller, Get, Header, Param, Query, StreamableFile } from '@nestjs/c
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
-import { timeText } from '../dossier/time-text.js';
 import { Day } from '../kinds/fields.js';
-import { CurrentAssessments } from '../lots/current-assessments.js';
+import { Actor } from '../people/actor.js';
+import { findAddress, recallAddress } from '../report/page-addresses.js';
 import { AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
 import { mayBeEmpty } from '../web/fields.js';
@@ -16,29 +15,42 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { RowPlace, turned } from '../web/turned.js';
-import { QUESTIONS } from './auditor-questions.js';
+import { answerFile } from './answer-file.js';
+import { AnswerIssuer } from './answer-issuer.js';
+import { cellText } from './auditor-answer.js';
+import { AuditorAnswers } from './auditor-answers.js';
 
-const Period = z.strictObject({ from: mayBeEmpty(Day), to: mayBeEmpty(Day) });
-type Period = z.infer<typeof Period>;
-const Shown = z.strictObject({ ...Period.shape, row: RowPlace.describe('the first row that is shown') });
-type Shown = z.infer<typeof Shown>;
+const Asked = z.strictObject({
+  from: mayBeEmpty(Day),
+  to: mayBeEmpty(Day),
+  about: mayBeEmpty(z.string().trim().max(200)),
+});
+type Asked = z.infer<typeof Asked>;
+const PageAsked = Asked.extend({ row: RowPlace.describe('the first row that is shown') });
+type PageAsked = z.infer<typeof PageAsked>;
 
-/** Rows on a page; more are turned over, and the CSV has all. */
-const ON_A_PAGE = 100;
-/** The column that leads to more. */
-const LINKED: Readonly<Record<AuditorQuestionName, number>> = {
-  ...{ lots: 0, releases: 1, excursions: 2, recipes: 0, shared: 1, unqualified: 0, changed: 0, recalls: 0 },
+const ROWS_ON_A_PAGE = 100;
+
+/** Where the evidence of a row is: the columns that lead to what they name. */
+const LEADS: Readonly<Record<AuditorQuestionName, Readonly<Record<number, (cell: string) => string>>>> = {
+  lots: { 0: findAddress },
+  releases: { 1: findAddress, 4: findAddress, 6: findAddress },
+  excursions: { 2: findAddress, 4: (key) => findAddress(key.split(':').at(-1)!), 5: findAddress },
+  recipes: { 0: findAddress, 1: findAddress, 3: findAddress },
+  shared: { 1: findAddress },
+  unqualified: { 1: findAddress, 3: findAddress, 4: findAddress },
+  changed: { 0: findAddress },
+  recalls: { 0: recallAddress, 2: findAddress },
 };
 
-const DAY_MS = 86_400_000;
-
-/** Questions that auditors ask, each with its answer and its file. */
+/** Questions that auditors ask, each with its answer and its files. */
 @Controller('questions')
 export class AuditorController {
   constructor(
     private readonly pages: Pages,
-    private readonly store: Store,
-    private readonly current: CurrentAssessments,
+    private readonly asked: AuditorAnswers,
+    private readonly answers: AnswerIssuer,
+    private readonly actor: Actor,
   ) {}
 
   @Access('signed in')
@@ -54,59 +66,60 @@ export class AuditorController {
   @Header(...HTML)
   async answer(
     @Param('question', NAMED) slug: string,
-    @Query({ schema: Shown }) { row, ...period }: Shown,
+    @Query({ schema: PageAsked }) { row, ...asked }: PageAsked,
   ): Promise<string> {
     const name = questionNamed(slug);
-    const page = turned(await this.rows(name, period), row, ON_A_PAGE);
-    const { size, root } = await this.head();
-    const exportQuery = new URLSearchParams(
-      Object.entries(period).filter((field): field is [string, string] => field[1] !== undefined),
-    ).toString();
-    return this.pages.render('question', AUDITOR_QUESTIONS[name].title, {
+    const answer = await this.asked.answer(name, asked);
+    const page = turned(answer.rows, row, ROWS_ON_A_PAGE);
+    const query = queryOf(asked);
+    return this.pages.render('question', answer.title, {
       slug,
-      ...AUDITOR_QUESTIONS[name],
-      period: { from: period.from ?? '', to: period.to ?? '' },
-      linked: LINKED[name],
-      page: { ...page, rows: page.rows.map((cells) => cells.map(shown)) },
-      asOf: TRACE_LINES.asOf({ size, root }),
-      exportQuery,
-      address: `/questions/${slug}?${exportQuery}${exportQuery === '' ? '' : '&'}row=`,
+      answer,
+      asked: { from: asked.from ?? '', to: asked.to ?? '', about: asked.about ?? '' },
+      page: { ...page, rows: page.rows.map((cells) => cells.map((cell, column) => shown(name, cell, column))) },
+      isNumber: answer.columns.map((_, column) => answer.rows.every((cells) => /^\d+$/.test(cells[column] ?? ''))),
+      asOf: TRACE_LINES.asOf(answer.head),
+      query,
+      address: `/questions/${slug}?${query === '' ? '' : `${query}&`}row=`,
     });
   }
 
   @Access('signed in')
   @Get(':question/answer.csv')
   @Header('Content-Security-Policy', "default-src 'none'; sandbox")
-  async csv(
-    @Param('question', NAMED) slug: string,
-    @Query({ schema: Period }) period: Period,
-  ): Promise<StreamableFile> {
+  async csv(@Param('question', NAMED) slug: string, @Query({ schema: Asked }) asked: Asked): Promise<StreamableFile> {
     const name = questionNamed(slug);
-    const rows = (await this.rows(name, period)).map((row) => row.map(noFormula));
-    const bytes = Buffer.from(writeCsv(AUDITOR_QUESTIONS[name].columns, rows));
-    const { size } = await this.head();
-    const disposition = attachment(`${name}-as-of-${size}.csv`);
+    const { columns, rows, head } = await this.asked.answer(name, asked);
+    const bytes = Buffer.from(
+      writeCsv(
+        columns,
+        rows.map((row) => row.map(noFormula)),
+      ),
+    );
+    const disposition = attachment(`${name}-as-of-${head.size}.csv`);
     return new StreamableFile(bytes, { type: 'text/csv; charset=utf-8', disposition, length: bytes.length });
   }
 
-  private rows(name: AuditorQuestionName, { from, to }: Period) {
-    const first = from === undefined ? Number.NEGATIVE_INFINITY : Date.parse(from);
-    const last = to === undefined ? Number.POSITIVE_INFINITY : Date.parse(to) + DAY_MS;
-    const within = (moment: string) => Date.parse(moment) >= first && Date.parse(moment) < last;
-    return QUESTIONS[name]({ read: this.store.read, current: this.current, within });
-  }
-
-  private async head() {
-    const size = await this.store.read.ledger.size();
-    return { size, root: await this.store.read.ledger.root(size) };
+  /** The answer as a sealed file, which proves by itself from which audit trail it comes. */
+  @Access('signed in')
+  @Get(':question/answer.pdf')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async pdf(@Param('question', NAMED) slug: string, @Query({ schema: Asked }) asked: Asked): Promise<StreamableFile> {
+    return answerFile(await this.answers.question(questionNamed(slug), asked, this.actor.name));
   }
 }
 
-/** @throws NotFoundError when nobody asks that. */
-/** A moment as people read it; a file has it as it was recorded. */
-const shown = (cell: string): string => (MOMENT.test(cell) ? timeText(cell) : cell);
-const MOMENT = /^\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)$/;
+const shown = (name: AuditorQuestionName, cell: string, column: number) => ({
+  says: cellText(cell),
+  href: cell === '' ? undefined : LEADS[name][column]?.(cell),
+});
 
+const queryOf = (asked: Asked): string =>
+  new URLSearchParams(
+    Object.entries(asked).filter((field): field is [string, string] => field[1] !== undefined),
+  ).toString();
+
+/** @throws NotFoundError when nobody asks that. */
 function questionNamed(slug: string): AuditorQuestionName {
   if (Object.hasOwn(AUDITOR_QUESTIONS, slug)) return slug as AuditorQuestionName;
   throw new NotFoundError('question', slug, 'in this program');

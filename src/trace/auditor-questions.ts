@@ -7,6 +7,7 @@ import type { Lot } from '../kinds/lot.js';
 import type { CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
+import { findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
 import { kindText } from '../report/phrases/kinds.js';
@@ -14,6 +15,7 @@ import { reconciledText } from '../report/phrases/recall.js';
 import type { StoredRevision } from '../store/entries.js';
 import { currentLots } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
+import { findingsTold } from './findings-told.js';
 
 /** What an auditor asks, answered from the store as it stands: rows of texts, in the columns of the question. */
 
@@ -52,12 +54,22 @@ async function allLots(asked: AskedByAuditor): Promise<Rows> {
     const serials = lot.implants.map(({ serial }) => serial);
     const states = unitStates(serials, statements, events);
     const count = (is: string) => String(states.filter(({ decision }) => decision === is).length);
-    const planned = lot.builds.filter(({ state }) => state === 'planned').length;
     return [
-      ...[lot.lot, lot.family, startOf(lot), AUDITOR_ANSWERS.closures(lot.builds.length - planned, planned)],
+      ...[lot.lot, lot.family, startOf(lot), AUDITOR_ANSWERS.closures(closuresIn(lot))],
       ...[String(serials.length), count('released'), count('rejected'), count('open')],
     ];
   });
+}
+
+function closuresIn({ builds, implants, coupons }: Lot) {
+  const made = new Set([...implants, ...coupons].flatMap(closuresOf));
+  const built = builds.filter(({ state }) => state !== 'planned');
+  const continued = new Set(built.flatMap((build) => build.continues?.build ?? []));
+  return {
+    ...{ built: built.length, planned: builds.length - built.length },
+    empty: built.filter(({ build }) => !made.has(build)).length,
+    continued: built.filter(({ build }) => continued.has(build)).length,
+  };
 }
 
 async function releases({ read, within }: AskedByAuditor): Promise<Rows> {
@@ -71,25 +83,25 @@ async function releases({ read, within }: AskedByAuditor): Promise<Rows> {
     ]);
 }
 
-async function excursions({ read, within }: AskedByAuditor): Promise<Rows> {
+/** Findings of one sort together, the earliest first. */
+async function excursions(asked: AskedByAuditor): Promise<Rows> {
   const rows: string[][] = [];
-  for (const kind of ['log finding', 'log finding group', 'check finding']) {
-    for (const { signed } of await read.signatures.ofKind(kind)) {
+  const told = findingsTold(asked);
+  for (const kind of ['log finding', 'log finding group', 'check finding'] as const) {
+    for (const { signed } of await asked.read.signatures.ofKind(kind)) {
       const { at, outcome, subjects, person, reason } = signed.statement;
-      if (outcome !== 'accepted' || !within(at)) continue;
-      for (const { key } of subjects) {
+      if (outcome !== 'accepted' || !asked.within(at)) continue;
+      for (const subject of subjects) {
+        const { sort, says, lot } = await told(kind, subject);
         rows.push([
-          at,
-          kindText(kind),
-          key,
-          person.code,
-          roleText(person.role),
+          ...[sort, says, lot, at, subject.key, person.code, roleText(person.role)],
           reason ?? decisionOutcomeText(outcome),
         ]);
       }
     }
   }
-  return rows.sort((a, b) => Date.parse(a[0]!) - Date.parse(b[0]!));
+  const order = ([sort, , , at]: readonly string[]) => `${sort} ${new Date(at!).toISOString()}`;
+  return rows.sort((a, b) => (order(a) < order(b) ? -1 : 1));
 }
 
 async function recipes(asked: AskedByAuditor): Promise<Rows> {
@@ -153,23 +165,21 @@ async function shared(asked: AskedByAuditor): Promise<Rows> {
 
 const OF_QUALIFICATION = ['operators-qualified', 'testers-qualified'];
 
-async function unqualified(asked: AskedByAuditor): Promise<Rows> {
-  const lots = new Set((await lotsWithin(asked)).map(({ lot }) => lot));
-  return [...(await asked.current.units())]
-    .filter(([lot]) => lots.has(lot))
-    .flatMap(([lot, { checks }]) =>
-      checks
-        .filter(({ code }) => OF_QUALIFICATION.includes(code))
-        .flatMap(({ code, findings }) =>
-          findings.map(({ rule, subjects, facts, units }) => [
-            ...[lot, code, rule, subjects.map(({ kind, key }) => `${kindText(kind)} ${key}`).join(', ')],
-            Object.entries(facts)
-              .map(([name, value]) => `${name} ${value}`)
-              .join(', '),
-            units.join(' '),
+/** Each in the sentence of its finding. Whoever decides, reviews and releases is asked for their training as they sign. */
+async function unqualified({ current, within }: AskedByAuditor): Promise<Rows> {
+  const rows = [...(await current.units())].flatMap(([lot, { checks }]) =>
+    checks
+      .filter(({ code }) => OF_QUALIFICATION.includes(code))
+      .flatMap(({ code, findings }) =>
+        findings
+          .filter(({ facts }) => within(facts.day ?? ''))
+          .map((finding) => [
+            ...[finding.facts.day ?? '', finding.facts.person ?? '', findingWords(code, finding).says],
+            ...[finding.facts.workOn ?? '', lot, finding.units.join(' ')],
           ]),
-        ),
-    );
+      ),
+  );
+  return rows.sort((a, b) => (a.join(' ') < b.join(' ') ? -1 : 1));
 }
 
 /** Revisions of a lot and values that came in after the first release of one of its implants for distribution. */

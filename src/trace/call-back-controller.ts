@@ -4,6 +4,7 @@ import { Intake } from '../intake/intake.js';
 import { demandMayTakeIn, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
+import { recallAddress } from '../report/page-addresses.js';
 import { CALL_BACK, RECALL_LINES } from '../report/phrases/recall.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -73,7 +74,7 @@ export class CallBackController {
     const begun = { ...typed, from, to, drill: what === 'drill', aimHours: aim };
     const { document } = await draftedRecall({ store: this.store, tracer: this.tracer }, begun);
     await this.intake.take([madeRecall(document)], this.actor.name);
-    return `/recalls/${encodeURIComponent(typed.code)}`;
+    return recallAddress(typed.code);
   }
 
   private async again({ typed, error }: FailedForm<Typed>): Promise<FormAnswer> {

@@ -3,6 +3,7 @@ import { resultKey } from '../kinds/result.js';
 import type { LedgerEntry } from '../ledger/entry.js';
 import { InclusionProof, PublicKey } from '../records/enclosure.js';
 import { Sha256 } from '../web/fields.js';
+import { AuditorAnswer } from './auditor-answer.js';
 import { ImpactAnswer } from './impact-answer.js';
 import { TraceAnswer } from './trace-answer.js';
 
@@ -55,6 +56,7 @@ const Told = z.discriminatedUnion('what', [
   z.strictObject({ what: z.literal('trace'), narrowed: Narrowed, report: TraceAnswer }),
   z.strictObject({ what: z.literal('recall'), head: Head, report: RecallStanding }),
   z.strictObject({ what: z.literal('impact'), report: ImpactAnswer }),
+  z.strictObject({ what: z.literal('question'), report: AuditorAnswer }),
 ]);
 export type Told = z.infer<typeof Told>;
 
@@ -111,6 +113,8 @@ function revisionsNamed(told: Told): Revision[] {
       return told.report.matches.flatMap(({ entry, back, forward }) => [entry, ...(back ?? []), ...(forward ?? [])]);
     case 'recall':
       return [{ kind: 'recall', key: told.report.recall, revision: told.report.revision }];
+    case 'question':
+      return [];
     case 'impact': {
       const { cause, builds, powder, claims, units, results } = told.report;
       return [

@@ -37,6 +37,7 @@ const withTimes = (row: { readonly at?: string; readonly since?: string | null }
 
 /** What people look for first among what was reached. */
 const TOLD_APART: readonly (readonly [title: string, kinds: readonly string[]])[] = [
+  [TRACE_LINES.metal, ['heat', 'receipt', 'powder-state']],
   [TRACE_LINES.people, ['person']],
   [TRACE_LINES.instruments, ['instrument']],
   [TRACE_LINES.results, ['result', 'result-set']],

@@ -4,10 +4,13 @@ import type { RecordIdentity } from '../pdf/identity.js';
 import type { RecordPage } from '../pdf/page.js';
 import { renderTwice } from '../pdf/render.js';
 import { ANSWER_PAPER, IMPACT_PAPER, RECALL_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
+import { AUDITOR_PAPER } from '../report/phrases/auditor-questions.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
+import { PAPER } from '../report/phrases/paper.js';
 import { ANSWER_FILE, type CarriedAnswer, headOf, type Told } from './carried-answer.js';
 import type { ImpactAnswer } from './impact-answer.js';
 import { drawImpact } from './impact-report.js';
+import { drawQuestion } from './question-report.js';
 import { drawRecall } from './recall-report.js';
 import { drawTrace, narrowedText } from './trace-report.js';
 
@@ -20,6 +23,8 @@ export function numberOf(told: Told): string {
       return told.report.recall;
     case 'impact':
       return IMPACT_PAPER.number(told.report.cause.key);
+    case 'question':
+      return AUDITOR_PAPER.number(told.report.title);
   }
 }
 
@@ -31,7 +36,8 @@ export function renderAnswer(carried: CarriedAnswer): Promise<Buffer> {
     drawHead(page, carried);
     if (told.what === 'trace') drawTrace(page, told);
     else if (told.what === 'recall') drawRecall(page, told.report);
-    else drawImpact(page, told.report);
+    else if (told.what === 'impact') drawImpact(page, told.report);
+    else drawQuestion(page, told.report);
     page.paragraph(ANSWER_PAPER.howToCheck(ANSWER_FILE), { small: true });
     page.attach({
       name: ANSWER_FILE,
@@ -60,6 +66,11 @@ function identityOf(carried: CarriedAnswer, enclosure: string): RecordIdentity {
       const titles = { title: IMPACT_PAPER.title(cause.key, demo), subject: IMPACT_PAPER.subject(cause.key) };
       return { ...common, ...titles, revision: String(head.size), state: 'final' };
     }
+    case 'question': {
+      const { title, clause, head } = told.report;
+      const titles = { title: `${title}${demo ? PAPER.demo : ''}`, subject: AUDITOR_PAPER.lead(clause) };
+      return { ...common, ...titles, revision: String(head.size), state: 'final' };
+    }
     case 'recall': {
       const { recall, drill, closed, query, revision } = told.report;
       const titles = {
@@ -76,6 +87,7 @@ function drawHead(page: RecordPage, carried: CarriedAnswer): void {
   const head = headOf(told);
   if (told.what === 'trace') page.title(TRACE_PAPER.title(told.report.asked, demo), TRACE_PAPER.lead);
   else if (told.what === 'impact') page.title(IMPACT_PAPER.title(told.report.cause.key, demo), IMPACT_PAPER.lead);
+  else if (told.what === 'question') page.title(told.report.title, AUDITOR_PAPER.lead(told.report.clause));
   else {
     const { recall, drill, closed } = told.report;
     page.title(RECALL_PAPER.title(recall, drill, closed, demo), RECALL_PAPER.lead(drill));

@@ -22,6 +22,7 @@ import { RowPlace } from '../web/turned.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { matchView, rowsOf, TRACE_PARTS } from './find-view.js';
+import { rawFilesOf } from './raw-files.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
 import { shortKey, type TraceReport } from './traced.js';
@@ -96,6 +97,7 @@ export class TraceController {
       const { kind, key, revision } = match.entry;
       matches.push({
         ...matchView(match),
+        rawFiles: await rawFilesOf(this.store.read, match),
         revisions: await documentStanding(this.store, kind, key),
         isEntered: kindNamed(kind) !== undefined && revision > 0,
       });

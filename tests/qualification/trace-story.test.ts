@@ -1,12 +1,22 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import request from 'supertest';
+import { createApplication } from '../../src/main.js';
 import { recallStanding } from '../../src/trace/recall-standing.js';
 import { playedDemo } from '../support/played-demo.js';
+import type { Asking } from '../support/service.js';
 import { openServices, type Services } from '../support/services.js';
 
 /** What the demo tells of traces: a heat in three states of powder, a balance that drifted, and a drill. */
 let services: Services;
+let auditor: { person: string; password: string };
 beforeAll(async () => {
   const { result } = await playedDemo();
   services = await openServices(result.folder);
+  const lines = fs.readFileSync(path.join(result.folder, 'people.txt'), 'utf8').split('\n');
+  const [, person, password] = lines.map((line) => /^(\S+)\s+(\S+)\s{2,}.*auditor/.exec(line)).find((row) => row)!;
+  auditor = { person: person!, password: password! };
 });
 afterAll(() => services.store.close());
 
@@ -32,13 +42,57 @@ it.each([
   expect(fractions.length).toBeGreaterThan(0);
 });
 
-it('reaches metal, people, instruments and raw files from any serial in two clicks', async () => {
-  const { back } = await matchOf('BP-215-1', 'implant');
-  const kinds = new Set(back!.map(({ kind }) => kind));
-  for (const kind of ['heat', 'receipt', 'person', 'instrument', 'machine', 'build', 'result'])
-    expect(kinds).toContain(kind);
-  const evidence = await services.store.read.entries.evidenceNamedBy(back!.filter(({ revision }) => revision > 0));
-  expect(evidence.length).toBeGreaterThan(0);
+it('counts the plates of a heat that left, with what became of each', async () => {
+  const { balance, units } = await matchOf('H8120', 'heat');
+  expect(balance).toBe(
+    '10 made = 3 handed over (1 with the institution, 1 implanted, 1 returned) + 5 in stock + 2 scrapped; unaccounted 0',
+  );
+  expect(units.filter(({ place }) => /implanted|institution|returned/.test(place))).toMatchObject([
+    { serial: 'CP-31-1', place: 'implanted', holder: expect.stringContaining('Fjordside Clinic') },
+    { serial: 'CP-31-2', place: 'with the institution' },
+    { serial: 'CP-32-3', place: 'returned, on hold', holder: 'the cell' },
+  ]);
+});
+
+describe('an auditor who picks a serial', () => {
+  let app: NestExpressApplication;
+  let get: Asking;
+  beforeAll(async () => {
+    app = await createApplication(services.store);
+    const { status, headers, body } = await request(app.getHttpServer()).post('/api/v1/session').send(auditor);
+    expect(status).toBe(200);
+    const [cookie] = headers['set-cookie'] as unknown as string[];
+    get = request.agent(app.getHttpServer()).set('Cookie', cookie!.split(';')[0]!).set('X-CSRF-Token', body.csrf);
+  });
+  afterAll(() => app.close());
+
+  /** Addresses that a page leads to from its own content. */
+  const linksOf = (page: string): string[] => {
+    const main = page.slice(page.indexOf('<main'), page.indexOf('</main>'));
+    return [...main.matchAll(/href="([^"#]+)"/g)].map(([, href]) => href!.replaceAll('&amp;', '&'));
+  };
+
+  it('reaches its metal, people, instruments and raw files in two clicks', async () => {
+    const serials = await services.store.read.entries.list('implant');
+    const picked = ['BP-203-1', 'BP-215-2', 'CP-31-1', 'CP-33-4', serials.at(-1)!.key];
+    for (const serial of picked) {
+      const first = linksOf((await get.get(`/find?id=${serial}`)).text);
+      const named = first.flatMap((href) => /^\/find\?id=([^&]+)$/.exec(href)?.[1] ?? []).map(decodeURIComponent);
+      const kindsOf = async (key: string) => (await services.store.read.trace.named(key)).map(({ kind }) => kind);
+      const kinds = new Set((await Promise.all([...new Set(named)].map(kindsOf))).flat());
+      expect([serial, [...kinds]]).toEqual([
+        serial,
+        expect.arrayContaining(['heat', 'receipt', 'powder-state', 'person', 'instrument', 'result', 'build']),
+      ]);
+      const raw = first.filter((href) => href.startsWith('/evidence/'));
+      expect([serial, raw.length > 0]).toEqual([serial, true]);
+      const { status, headers } = await get.get(raw[0]!);
+      expect([status, Number(headers['content-length']) > 0]).toEqual([200, true]);
+      // The second click: the page of what was named.
+      const heat = first.find((href) => href.includes('SILBERBACH'))!;
+      expect((await get.get(heat)).text).toContain('Where its implants are');
+    }
+  });
 });
 
 it('says which implants the balance touches that was found off, which change, and where they are', async () => {

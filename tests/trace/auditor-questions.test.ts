@@ -1,11 +1,35 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { NestExpressApplication } from '@nestjs/platform-express';
+import { createApplication } from '../../src/main.js';
+import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { QUESTIONS } from '../../src/trace/auditor-questions.js';
+import { ANSWER_FILE, CarriedAnswer } from '../../src/trace/carried-answer.js';
+import { verifyRecord } from '../../src/verify/verify-record.js';
+import { temporaryFolder } from '../support/cell.js';
+import { type Asking, askingAs } from '../support/service.js';
 import { addLotWithPeaks, SigningCell } from '../support/signing-cell.js';
 
-/** Two lots of one powder, the second with an excursion; of the first one implant is released, then the other rejected. */
+/**
+ * Two lots of one powder, the second with an excursion, cleaned by the analyst, who is not trained for that, and with a closure in
+ * which nothing was made; of the first one implant is released, then the other rejected.
+ */
 let cell: SigningCell;
 
 beforeAll(async () => {
-  cell = await SigningCell.open((made) => addLotWithPeaks(made, 'L-2', 102, { 10: 60 }));
+  cell = await SigningCell.open((made) => {
+    addLotWithPeaks(made, 'L-2', 102, { 10: 60 });
+    const lot = made.documents['lots/L-2/lot.yaml']!;
+    const { log: _, ...empty } = lot.builds[0];
+    lot.builds.push({
+      ...empty,
+      build: 'M1-103',
+      run: 103,
+      closedAt: '2031-03-03T09:00:00+01:00',
+      openedAt: '2031-03-03T09:10:00+01:00',
+    });
+    lot.steps = [{ step: 'clean', at: '2031-03-04T10:00:00+01:00', by: 'P-AN' }];
+  });
   await cell.review('L-1');
   await cell.release('L-1', ['L-1-I1']);
   cell.folder.advanceTo('2031-03-06T12:00:00Z');
@@ -56,12 +80,86 @@ it('lists lots that shared powder, and findings that two people accepted, by bot
   const [finding] = await cell.logFindings('L-2', 'action');
   for (const person of ['P-PE', 'P-QE']) await cell.decide(person, [finding!]);
   const key = finding!.slice('log finding:'.length, finding!.indexOf('#'));
-  expect((await ask('excursions')).map(([, , ...row]) => row)).toEqual([
-    [key, 'P-PE', 'process engineer', 'invented rationale'],
-    [key, 'P-QE', 'quality engineer', 'invented rationale'],
+  const found = ['excursion of oxygen, action', expect.stringContaining('oxygen'), 'L-2', expect.any(String), key];
+  expect(await ask('excursions')).toEqual([
+    [...found, 'P-PE', 'process engineer', 'invented rationale'],
+    [...found, 'P-QE', 'quality engineer', 'invented rationale'],
   ]);
 });
 
+it('counts closures in which nothing was made', async () => {
+  expect((await ask('lots')).find(([lot]) => lot === 'L-2')![3]).toBe('2, 1 of them empty');
+});
+
+it('says in a sentence what somebody did without a qualification, on its day', async () => {
+  await cell.services.assessor.assess('L-2', 'local:tester');
+  const rows = await ask('unqualified');
+  expect(rows).toEqual([
+    [
+      '2031-03-04',
+      'P-AN',
+      expect.stringMatching(/^Ana Example \(P-AN\) did .*no qualification for "clean"\.$/),
+      'clean',
+      'L-2',
+      'L-2-I1 L-2-I2',
+    ],
+  ]);
+  expect(await ask('unqualified', (day) => day > '2031-03-04')).toEqual([]);
+});
+
+describe('on a page', () => {
+  let app: NestExpressApplication;
+  let get: Asking;
+  beforeAll(async () => {
+    app = await createApplication(cell.services.store);
+    get = await askingAs(app, 'P-AU');
+  });
+  afterAll(() => app.close());
+
+  it('each answer leads to its evidence and can be taken away, and only rows that hold a text where one is named', async () => {
+    const list = (await get.get('/questions')).text;
+    for (const question of Object.keys(QUESTIONS)) {
+      expect(list).toContain(`/questions/${question}`);
+      const { text, status } = await get.get(`/questions/${question}`);
+      expect([question, status]).toEqual([question, 200]);
+      expect(text).toContain(`/questions/${question}/answer.pdf`);
+      const csv = (await get.get(`/questions/${question}/answer.csv`)).text;
+      expect(csv.trim().split('\n').length - 1).toBe((await ask(question as keyof typeof QUESTIONS)).length);
+    }
+    const shown = (await get.get('/questions/unqualified?about=p-an')).text;
+    for (const id of ['P-AN', 'clean', 'L-2']) expect(shown).toContain(`<a href="/find?id=${id}">`);
+    expect((await get.get('/questions/unqualified?about=P-OP')).text).toContain('Nothing on record');
+    expect((await get.get('/questions/nothing')).status).toBe(404);
+    expect((await get.get('/questions/lots?from=soon')).status).toBe(400);
+  });
+
+  it('is given out as a sealed file that verifies by itself', async () => {
+    const { pdf, name, sha256 } = await cell.services.answers.question(
+      'unqualified',
+      { about: 'clean' },
+      'local:tester',
+    );
+    expect(name).toMatch(/^unqualified-as-of-\d+\.pdf$/);
+    const file = path.join(temporaryFolder('question'), name);
+    fs.writeFileSync(file, pdf);
+    const found = await verifyRecord(file, { key: cell.services.store.key.fingerprint });
+    expect(found).toMatchObject({
+      answer: 'as issued',
+      paper: { number: 'What people did without a signed qualification' },
+    });
+    const { contents } = await openPdf(file);
+    const { told } = CarriedAnswer.parse(JSON.parse(Buffer.from(contents.attachments.get(ANSWER_FILE)!).toString()));
+    expect(told).toMatchObject({
+      what: 'question',
+      report: { rows: await ask('unqualified'), about: 'clean', from: null },
+    });
+    expect((await cell.services.store.read.events.ofTypes(['exported'])).at(-1)!.event).toMatchObject({
+      sha256,
+      lines: 1,
+    });
+  });
+});
+
 it('has nothing to tell of the others where nothing is', async () => {
-  for (const name of ['unqualified', 'recalls'] as const) expect(await ask(name)).toEqual([]);
+  expect(await ask('recalls')).toEqual([]);
 });

@@ -1,5 +1,6 @@
 import type { LotFiles } from '../lots.js';
 import type { Document } from '../names.js';
+import { AFTER_RELEASE } from './after-release.js';
 import { acceptanceFiles, caseFiles } from './cases.js';
 import {
   correctiveAction,
@@ -213,8 +214,8 @@ export const STORY_MOVES: readonly Move[] = [
   {
     at: '2026-11-17T09:00:00Z',
     does: 'bring in',
-    title: 'a corrective action that worked',
+    title: 'a corrective action that worked, and what became of the plates that left',
     folder: FIRST.lot,
-    files: () => of({ 'actions/CA-31.yaml': correctiveAction(true) }),
+    files: () => of({ 'actions/CA-31.yaml': correctiveAction(true), ...AFTER_RELEASE }),
   },
 ];

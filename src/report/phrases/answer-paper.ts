@@ -120,6 +120,7 @@ export const IMPACT_PAPER = {
 } as const;
 
 export const ANSWER_FILES = {
+  question: (name: string, size: number) => `${name}-as-of-${size}.pdf`,
   impact: (key: string, size: number) => `impact-${key.replace(/[^A-Za-z0-9._-]/g, '-')}-as-of-${size}.pdf`,
   trace: (id: string, size: number) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}-as-of-${size}.pdf`,
   recall: (code: string, revision: number) => `recall-${code.replace(/[^A-Za-z0-9._-]/g, '-')}-r${revision}.pdf`,

@@ -13,7 +13,7 @@ export const AUDITOR_QUESTIONS = {
   excursions: {
     title: 'Findings that were accepted by a decision',
     clause: 'ISO 13485:2016 8.3.2',
-    columns: ['At', 'Kind', 'Finding', 'Person', 'Role', 'Reason'],
+    columns: ['Sort', 'What was found', 'Lot', 'At', 'Finding', 'Person', 'Role', 'Reason'],
   },
   recipes: {
     title: 'Which recipe revision ran, and who had approved it by then',
@@ -28,7 +28,7 @@ export const AUDITOR_QUESTIONS = {
   unqualified: {
     title: 'What people did without a signed qualification',
     clause: 'ISO 13485:2016 6.2',
-    columns: ['Lot', 'Check', 'Finding', 'About', 'Facts', 'Implants'],
+    columns: ['Day', 'Person', 'What they did', 'On', 'Lot', 'Implants'],
   },
   changed: {
     title: 'What was changed after release',
@@ -44,6 +44,20 @@ export const AUDITOR_QUESTIONS = {
 
 export type AuditorQuestionName = keyof typeof AUDITOR_QUESTIONS;
 
+/** A page of answers, and its paper. */
+export const AUDITOR_PAPER = {
+  number: (title: string) => title,
+  lead: (clause: string) => `Answered from what is on record, ${clause}`,
+  period: 'Period',
+  periodOf: (from: string | null, to: string | null) =>
+    from === null && to === null
+      ? 'all that is on record'
+      : `${from ?? 'the beginning'} to ${to ?? 'now'}, days of UTC`,
+  about: 'Only rows that hold',
+  rows: 'Rows',
+  nothing: 'Nothing on record.',
+} as const;
+
 export const AUDITOR_ANSWERS = {
   lotFile: (revision: number) => `lot file, revision ${revision}`,
   result: (what: string) => `result ${what}`,
@@ -52,5 +66,15 @@ export const AUDITOR_ANSWERS = {
   drill: 'DRILL',
   recall: 'recall',
   open: 'open',
-  closures: (built: number, planned: number) => (planned === 0 ? `${built}` : `${built}, and ${planned} planned`),
+  closures: ({ built, empty, continued, planned }: Record<'built' | 'empty' | 'continued' | 'planned', number>) =>
+    [
+      String(built),
+      ...(empty === 0 ? [] : [`${empty} of them empty`]),
+      ...(continued === 0 ? [] : [`${continued} of them broken off and continued`]),
+      ...(planned === 0 ? [] : [`and ${planned} planned`]),
+    ].join(', '),
+  /** What findings of a log have in common that an auditor asks for together. */
+  sort: ({ rule, channel, level }: { rule: string; channel: string | null; level: string }) =>
+    `${rule}${channel === null ? '' : ` of ${channel}`}, ${level}`,
+  notSaidNow: 'what is said of the lot now has no such finding',
 } as const;

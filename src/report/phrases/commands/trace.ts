@@ -11,6 +11,7 @@ export const TRACE_LINES = {
   file: (id: string) => `trace-${id.replace(/[^A-Za-z0-9._-]/g, '-')}.csv`,
   back: 'Came from',
   forward: 'Went into',
+  metal: 'Metal',
   people: 'People',
   instruments: 'Instruments',
   results: 'Results',
