@@ -4,15 +4,18 @@ import { type Output, table } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { verdictText } from '../report/phrases/codes.js';
-import { TRACE_LINES } from '../report/phrases/commands/trace.js';
+import { EARLIER_ANSWER, TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
+import { Store } from '../store/store.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { momentOption } from './asked-options.js';
+import { compareAnswers } from './compare-answers.js';
+import { demandSameTrail, earlierAnswer } from './earlier-answer.js';
 import { TraceModule } from './trace.module.js';
 import { traceCsv } from './trace-csv.js';
 import { type SignedAct, shortKey, type TracedUnit, type TraceNode, type TraceReport } from './traced.js';
-import { Tracer } from './tracer.js';
+import { type Directions, Tracer } from './tracer.js';
 
 export const module = TraceModule;
 
@@ -28,10 +31,12 @@ export async function run(
     to?: string;
     format: string;
     pdf?: string;
+    since?: string;
   },
 ): Promise<number> {
   momentOption('--from', options.from);
   momentOption('--to', options.to);
+  if (options.since !== undefined) return sinceThen(context, out, id, { ...options, since: options.since });
   if (options.pdf !== undefined) {
     const { pdf, sha256 } = await context.get(AnswerIssuer).trace(id, options, systemActor());
     fs.writeFileSync(options.pdf, pdf, { flag: 'wx', mode: 0o600 });
@@ -44,6 +49,33 @@ export async function run(
   if (options.format === 'csv') out.line(traceCsv(found).trimEnd());
   else if (options.format === 'json') out.line(JSON.stringify(found, null, 2));
   else sayTrace(found, out);
+  return 0;
+}
+
+/** What is told otherwise than in an answer that somebody kept. */
+async function sinceThen(
+  context: INestApplicationContext,
+  out: Output,
+  id: string,
+  { since, ...options }: Directions & { readonly since: string; readonly format: string },
+): Promise<number> {
+  const before = await earlierAnswer(since, id);
+  await demandSameTrail(context.get(Store).read, before.report);
+  const now = await context.get(Tracer).trace(id, { ...options, ...before.narrowed });
+  const changes = compareAnswers(before.report, now);
+  const compared = { asked: id, before: before.report.head, now: now.head, changes };
+  out.object(compared);
+  if (options.format === 'json') {
+    out.line(JSON.stringify(compared, null, 2));
+    return 0;
+  }
+  out.line(EARLIER_ANSWER.grew(before.report.head.size, now.head.size));
+  if (changes.length === 0) out.line(EARLIER_ANSWER.same);
+  const lines = changes.map(({ of, what, name, before: was, now: is }) => [
+    ...[`  ${of}`, EARLIER_ANSWER.change[what], name],
+    ...[EARLIER_ANSWER.before(was), EARLIER_ANSWER.now(is)],
+  ]);
+  for (const row of table(lines)) out.line(row);
   return 0;
 }
 

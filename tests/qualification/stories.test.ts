@@ -44,7 +44,7 @@ it.each([
     [
       ['CP-32-1', 'rejected', '', true],
       ['CP-32-2', 'rejected', '', true],
-      ['CP-32-3', 'released', 'sterilisation, distribution', false],
+      ['CP-32-3', 'released', 'sterilisation, distribution', true],
     ],
   ],
   ['C-2026-03', [1, 2, 3, 4].map((n) => [`CP-33-${n}`, 'released', 'sterilisation, distribution', false])],

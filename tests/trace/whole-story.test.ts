@@ -1,4 +1,7 @@
+import fs from 'node:fs';
 import type { TraceNode } from '../../src/trace/traced.js';
+import { temporaryFolder } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** Two lots of two implants each, the first released in part; BAL-2 is known to nobody but one sheet. */
@@ -146,4 +149,47 @@ it('keeps to what was used in a time: the results that were measured then, and w
   const before = await asked({ to: at(last) });
   expect(keysOf(before.forward, 'result').length).toBeGreaterThan(0);
   await expect(asked({ from: at(last), to: at(last - 1) })).rejects.toMatchObject({ code: 'BAD_INPUT' });
+});
+
+describe('an answer that somebody kept', () => {
+  const told = async (...words: string[]) => runCommand(cell.folder.path, ['trace', ...words]);
+
+  it('is compared by its head with a later one: what moved, came in and got another revision', async () => {
+    const folder = temporaryFolder('answers');
+    const kept = `${folder}/then.pdf`;
+    expect((await told('L-1-I1', '--pdf', kept)).code).toBe(0);
+    const json = (await told('L-1-I1', '--format', 'json')).text;
+    fs.writeFileSync(`${folder}/then.json`, json.slice(json.indexOf('{')));
+    const same = await told('L-1-I1', '--since', `${folder}/then.json`);
+    expect([same.code, same.text]).toEqual([0, expect.stringContaining('Both say the same.')]);
+    cell.folder.advanceTo('2032-03-06T12:00:00Z');
+    const { services } = cell;
+    const { body } = (await services.store.read.entries.current('machine', 'M1'))!;
+    const handover = {
+      ...{ kind: 'handover', format: 1, handover: 'HO-9', implants: ['L-1-I1'], by: 'P-OP' },
+      ...{ to: { institution: 'Invented Hospital', address: 'Street 2' }, at: '2032-03-06T10:00:00Z' },
+    };
+    const machine = { ...body, location: 'Room 2', reason: 'moved (invented)' };
+    await services.intake.take(
+      [handover, machine].map((document, index) => ({ file: `made-${index}.yaml`, document: { ...document } })),
+      'local:tester',
+    );
+    for (const file of [kept, `${folder}/then.json`]) {
+      const { code, text } = await told('L-1-I1', '--since', file);
+      expect(code).toBe(0);
+      expect(text).toMatch(/the audit trail only grew since, by \d+ entries/);
+      expect(text).toMatch(/implant L-1-I1 .* in stock, the cell.* with the institution, Invented Hospital, Street 2/);
+      expect(text).toMatch(/came from +machine M1 +1: .* 2: /);
+      expect(text).toMatch(/went into +handover HO-9 +not in the earlier answer/);
+      expect(text).not.toMatch(/recipe|heat/);
+    }
+    const forged = JSON.parse(fs.readFileSync(`${folder}/then.json`, 'utf8'));
+    forged.head.root = 'ab'.repeat(32);
+    fs.writeFileSync(`${folder}/forged.json`, JSON.stringify(forged));
+    const other = await told('L-1-I1', '--since', `${folder}/forged.json`);
+    expect([other.code, other.text]).toEqual([6, expect.stringContaining('does not begin with that of the answer')]);
+    fs.writeFileSync(`${folder}/none.json`, '{}');
+    expect((await told('L-1-I1', '--since', `${folder}/none.json`)).code).toBe(2);
+    expect((await told('L-1-I2', '--since', kept)).text).toContain('which answers for L-1-I1');
+  });
 });

@@ -29,3 +29,26 @@ export const TRACE_LINES = {
     `"${asked}" names ${count} things, too many to trace at once; trace one by its own key:`,
   several: (asked: string, count: number) => `"${asked}" names ${count} things; all are shown.`,
 };
+
+/** What is said of an earlier answer that a later one is compared with. */
+export const EARLIER_ANSWER = {
+  expected: 'an answer of a trace to the same question, as sealed PDF or as JSON',
+  noAnswer: 'which is none',
+  takeOne: 'name a file that trace --pdf or trace --format json wrote',
+  asked: (id: string) => `which answers for ${id}`,
+  askIt: 'ask for the same',
+  otherTrail: (then: number, now: number) =>
+    `the audit trail of now (${now} entries) does not begin with that of the answer (${then} entries): the answer is of another folder, or one of the two was altered`,
+  grew: (then: number, now: number) =>
+    `Compared with the answer as of entry ${then}: the audit trail only grew since, by ${now - then} entries`,
+  same: 'Both say the same.',
+  change: {
+    match: 'bears the identifier',
+    balance: 'count',
+    implant: 'where and with whom',
+    back: 'came from',
+    forward: 'went into',
+  },
+  before: (said: string | null) => (said === null ? 'not in the earlier answer' : said),
+  now: (said: string | null) => (said === null ? 'not any more' : said),
+} as const;
