@@ -19,6 +19,18 @@ const exposed = (key: string, change: (body: Editable) => void) => (copy: Editab
   change(copy.exposures.get(`L-1-${key}:1`).body);
 const rateRow = (copy: Editable): Editable => copy.results.find((row: Editable) => row.characteristic === 'rate');
 
+/** Four earlier builds of one value each. */
+const earlierRates = (mean: number): Editable => {
+  const spread = { mean, min: 0.9 * mean, max: 1.1 * mean };
+  const squares = { sumSquaredDeviations: 1e-9, sumSquaredWithinBuilds: 0 };
+  const buildSizes = [{ values: 1, builds: 4, mean, sumSquaredDeviations: 1e-9 }];
+  return {
+    ...{ characteristic: 'rate', head: { position: 1, digest: 'a'.repeat(64) }, excluded: [], builds: [], last: [] },
+    pool: { n: 4, ...spread, ...squares, buildSizes, lots: 4, builds: 4 },
+    takenOut: { values: 0, last: [] },
+  };
+};
+
 const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['outcome'], readonly string[]][] = [
   [
     'a control below its range, in a bath in which all of them lay',
@@ -70,6 +82,17 @@ const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['
     'rate not as computed',
     exposed('W1:A', ({ massG }) => Object.assign(massG, { afterCleaning: '1.90200' })),
     'fails',
+    ['L-1-I1'],
+  ],
+  [
+    'values a thousand times those of earlier builds',
+    'far from the family',
+    (copy) => {
+      copy.exposures.delete('L-1-W2:A:1');
+      copy.results = copy.results.filter((row: Editable) => row.characteristic !== 'rate' || row.specimen === 'L-1-W1');
+      copy.history = { head: { position: 1, digest: 'a'.repeat(64) }, characteristics: [earlierRates(0.0005)] };
+    },
+    'cannot be decided',
     ['L-1-I1'],
   ],
   ['a value without its exposure', 'no exposure', (copy) => copy.exposures.delete('L-1-W2:A:1'), 'fails', ['L-1-I2']],

@@ -71,6 +71,28 @@ function rateFindings(facts: Facts, rows: readonly ExposedRow[]): FindingDraft[]
   });
 }
 
+/** A rate so far from those of earlier builds is most often one in another unit: it is asked, and nothing is assumed. */
+const FAR = 300;
+
+function farFindings(facts: Facts, rows: readonly ExposedRow[]): FindingDraft[] {
+  return rows.flatMap(({ row: { row, specimen, characteristic, value, ucum } }) => {
+    const known = facts.history?.characteristics.find((one) => one.characteristic === characteristic);
+    const mean = known?.pool.mean ?? 0;
+    const times = Number(value) / mean;
+    if (!(mean > 0) || (times < FAR && times > 1 / FAR)) return [];
+    return [
+      {
+        rule: 'far from the family',
+        subjects: [subject('result', String(row)), subject('specimen', specimen)],
+        facts: { specimen, characteristic, value, ucum, otherValue: String(Number(mean.toPrecision(3))) },
+        effect: 'cannot be decided' as const,
+        mayBeDecided: 'decision' as const,
+        units: unitsOfSpecimen(facts, specimen),
+      },
+    ];
+  });
+}
+
 function mediumFindings(facts: Facts, rows: readonly ExposedRow[]): FindingDraft[] {
   return rows.flatMap(({ row, exposure }) => {
     if (exposure === undefined) return [];
@@ -106,6 +128,7 @@ export const exposuresStand: Check = {
         ...poolFindings(facts, rows),
         ...rateFindings(facts, rows),
         ...mediumFindings(facts, rows),
+        ...farFindings(facts, rows),
       ],
       basis: {
         specimens: String(new Set(exposures.map(({ specimen }) => specimen)).size),

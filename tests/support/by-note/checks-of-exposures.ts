@@ -98,8 +98,15 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
       const isLess = exposure && least && Number(exposure.volumeMl) / Number(exposure.areaCm2) < Number(least);
       return isLess ? [found('less medium than the method asks', implantsOf(carried, row.specimen!), D)] : [];
     });
+    const far = rows.flatMap((row): Found[] => {
+      const history = carried.json('family-history.json');
+      const known = history?.characteristics.find((one: Json) => one.characteristic === row.characteristic);
+      const times = Number(row.value) / (known?.pool.mean ?? 0);
+      const isFar = (known?.pool.mean ?? 0) > 0 && (times >= 300 || times <= 1 / 300);
+      return isFar ? [found('far from the family', implantsOf(carried, row.specimen!), D)] : [];
+    });
     return {
-      found: [...controls(carried, exposures), ...pools, ...rates, ...media],
+      found: [...controls(carried, exposures), ...pools, ...rates, ...media, ...far],
       applies: exposures.length + rows.length > 0,
     };
   },
