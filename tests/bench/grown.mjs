@@ -17,6 +17,18 @@ const SIZES = (process.env.LOTWRIGHT_GROWN ?? '30,100,300,1000').split(',').map(
 /** Lots that nobody has decided on, as many as a cell works on at a time. */
 const OPEN = 20;
 const RUNS = 5;
+/** Pages that ask of all lots. */
+const OTHER_PAGES = [
+  ...['/find?id=M1', '/find/rows?id=M1&match=1&part=forward', '/materials', '/families', '/nonconformities', '/audit'],
+  ...[
+    '/questions/lots',
+    '/questions/releases',
+    '/questions/recipes',
+    '/questions/changed',
+    '/enter/handover',
+    '/prepare',
+  ],
+];
 const ACTOR = 'local:bench';
 const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const TIMED = '"$@" > /dev/null && times';
@@ -72,7 +84,8 @@ async function grown(support, lots) {
     const headers = await signedIn(root, support.PASSWORD);
     const last = support.lotCode(lots - 1);
     const pages = [];
-    for (const page of ['/', '/lots', `/lots/${last}`, `/lots/${last}/tests`, '/find?id=M1']) {
+    const ofLot = ['', '/build', '/tests', '/materials', '/checks', '/papers'].map((page) => `/lots/${last}${page}`);
+    for (const page of ['/', '/lots', ...ofLot, ...OTHER_PAGES]) {
       pages.push({ page: page.replace(last, 'LOT'), ...(await pageOf(`${root}${page}`, headers)) });
     }
     const more = oneMore(support, cell.cell);

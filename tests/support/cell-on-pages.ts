@@ -52,7 +52,7 @@ export class CellOnPages {
   get did(): Hand['did'] {
     const all = [...this.hands.values()].map(({ did }) => did);
     const sum = (name: keyof Hand['did']) => all.reduce((total, did) => total + did[name], 0);
-    return { sent: sum('sent'), fields: sum('fields'), files: sum('files') };
+    return { sent: sum('sent'), fields: sum('fields'), files: sum('files'), letters: sum('letters') };
   }
 
   private get administrator(): Member {

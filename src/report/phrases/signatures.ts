@@ -5,13 +5,8 @@ import { decisionOutcomeText, roleText } from './codes.js';
 import { kindText } from './kinds.js';
 import { signedAsText } from './release-steps.js';
 
-/** The moment of a statement with the offset that the person's place had. */
-export function signedAtText({ at, offset }: Statement): string {
-  const [, sign, hours, minutes] = /^([+-])(\d\d):(\d\d)$/.exec(offset)!;
-  const shift = (sign === '-' ? -1 : 1) * (Number(hours) * 60 + Number(minutes)) * 60_000;
-  const local = new Date(Date.parse(at) + shift).toISOString().replace(/(\.\d+)?Z$/, '');
-  return timeText(`${local}${offset === '+00:00' ? 'Z' : offset}`);
-}
+/** The moment of a statement. */
+export const signedAtText = ({ at }: Statement): string => timeText(at);
 
 /** Behind whoever signed with a key that stands in the place of a lost one; nothing for a first key. */
 export const recoveredText = ({ recoveredBy }: Pick<Statement['person'], 'recoveredBy'>): string =>
