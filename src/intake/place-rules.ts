@@ -6,6 +6,7 @@ import { happenedTo, movesOf, type PartName, partsMoved, storyOf } from '../lots
 import { placeText } from '../report/phrases/places.js';
 import { currentLot } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
+import { entityProblems } from './entity-rules.js';
 import { bodyIf, type Known } from './known.js';
 import { lotComing } from './lots-coming.js';
 import type { ReadDocument } from './yaml-document.js';
@@ -35,7 +36,8 @@ export async function placeProblems(documents: readonly ReadDocument[], known: K
     }
   }
   for (const move of moves) problems.push(...(await untouched(move, known)));
-  return problems;
+  const lotOfUnit = (key: string) => lotOf({ kind: 'implant', key }, documents, known, read);
+  return [...problems, ...(await entityProblems(moves, known, lotOfUnit))];
 }
 
 const moveOf = (document: ReadDocument): MoveDocument | undefined =>

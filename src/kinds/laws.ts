@@ -18,3 +18,8 @@ export function lawsOfCase(
 
 /** Whether a unit is made for one patient by a design of their own: on every route but that of devices from stock. */
 export const isMadeForOne = ({ route }: Pick<LawOfCase, 'route'>): boolean => route !== 'market';
+
+/** Whether two names are of one legal entity, as far as one can tell: written alike but for capitals and spaces. */
+export const isSameEntity = (one: string, other: string): boolean => plain(one) === plain(other);
+
+const plain = (name: string): string => name.trim().toLowerCase().replace(/\s+/g, ' ');

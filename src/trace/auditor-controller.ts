@@ -111,6 +111,7 @@ export class AuditorController {
 
 const shown = (name: AuditorQuestionName, cell: string, column: number) => ({
   says: cellText(cell),
+  isMoment: cellText(cell) !== cell,
   href: cell === '' ? undefined : LEADS[name][column]?.(cell),
 });
 

@@ -92,7 +92,7 @@ async function excursions(asked: AskedByAuditor): Promise<Rows> {
       const { at, outcome, subjects, person, reason } = signed.statement;
       if (outcome !== 'accepted' || !asked.within(at)) continue;
       for (const subject of subjects) {
-        const { sort, says, lot } = await told(kind, subject);
+        const { sort, says, lot } = await told(signed.statement, subject);
         rows.push([
           ...[sort, says, lot, at, subject.key, person.code, roleText(person.role)],
           reason ?? decisionOutcomeText(outcome),

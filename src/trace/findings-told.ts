@@ -1,11 +1,14 @@
+import { Assessment } from '../assessment/assessment.js';
 import { logFindingsOf } from '../assessment/log-findings.js';
+import type { Facts } from '../dossier/facts.js';
 import type { LogFinding } from '../dossier/schema.js';
-import type { SignedSubject } from '../dossier/statement.js';
+import { besideOf, type SignedSubject, type Statement } from '../dossier/statement.js';
 import type { CurrentAssessments } from '../lots/current-assessments.js';
 import { checkTitle, findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS } from '../report/phrases/auditor-questions.js';
 import { levelText } from '../report/phrases/codes.js';
 import { findingText } from '../report/phrases/log-finding.js';
+import { frozenFacts } from '../store/frozen-facts.js';
 import type { Reads } from '../store/repositories.js';
 
 /** What a finding was that somebody decided on. */
@@ -16,39 +19,55 @@ interface FindingTold {
   readonly lot: string;
 }
 
-/** What findings say, by what was signed of them; each lot is looked at once. */
+/** What findings say, by what was signed of them: as it is said now, or as it was said before whoever decided. */
 export function findingsTold({ read, current }: { readonly read: Reads; readonly current: CurrentAssessments }) {
   const units = current.units();
-  const logFindings = new Map<string, ReturnType<typeof findingsOfLot>>();
-  const findingsOfLot = async (lot: string) => {
-    const facts = (await current.of(lot))?.facts;
-    return facts === undefined ? [] : logFindingsOf(facts);
+  const ofLots = new Map<string, Promise<readonly Named[]>>();
+  const once = (name: string, ask: () => Promise<readonly Named[]>): Promise<readonly Named[]> => {
+    const known = ofLots.get(name) ?? ask();
+    ofLots.set(name, known);
+    return known;
   };
-  return async (
-    kind: 'log finding' | 'log finding group' | 'check finding',
-    { key, digest }: Pick<SignedSubject, 'key' | 'digest'>,
-  ): Promise<FindingTold> => {
+  const inFacts = (facts: Facts | undefined): readonly Named[] =>
+    facts === undefined ? [] : logFindingsOf(facts).map((one) => ({ id: one.id, ...logFindingTold(one) }));
+  const inChecks = (checks: Assessment['checks']): readonly Named[] =>
+    checks.flatMap(({ code, findings }) =>
+      findings.map((one) => ({ id: one.id, sort: checkTitle(code), says: findingWords(code, one).says })),
+    );
+  /** What lay before the signer: a lot file that changed since had findings that nobody finds now. */
+  const then = async (digest: string | undefined): Promise<readonly Named[]> => {
+    const stored = digest === undefined ? undefined : await read.assessments.byDigest(digest);
+    const { data } = Assessment.safeParse(stored && JSON.parse(stored.body));
+    if (stored === undefined || data === undefined) return [];
+    return [...inChecks(data.checks), ...inFacts(await frozenFacts(read, stored.dossierDigest))];
+  };
+  return async (statement: Statement, { kind, key, digest }: SignedSubject): Promise<FindingTold> => {
     if (kind === 'log finding') {
       const found = await read.logs.finding(digest);
-      return found === undefined ? notSaid('') : logFindingTold(found.lot, found.finding);
+      return found === undefined ? notSaid('') : { lot: found.lot, ...logFindingTold(found.finding) };
     }
     const lot = key.slice(0, key.lastIndexOf(':'));
-    if (kind === 'log finding group') {
-      if (!logFindings.has(lot)) logFindings.set(lot, findingsOfLot(lot));
-      const group = (await logFindings.get(lot)!).find(({ id }) => id === digest);
-      return group === undefined ? notSaid(lot) : logFindingTold(lot, group);
-    }
-    for (const { code, findings } of (await units).get(lot)?.checks ?? []) {
-      const found = findings.find(({ id }) => id === digest);
-      if (found !== undefined) return { sort: checkTitle(code), says: findingWords(code, found).says, lot };
-    }
-    return notSaid(lot);
+    const now =
+      kind === 'check finding'
+        ? once(`checks ${lot}`, async () =>
+            inChecks([...((await units).get(lot)?.checks ?? [])] as Assessment['checks']),
+          )
+        : once(`log ${lot}`, async () => inFacts((await current.of(lot))?.facts));
+    const beside = besideOf(statement, 'assessment');
+    const found =
+      (await now).find(({ id }) => id === digest) ??
+      (await once(`then ${beside}`, () => then(beside))).find(({ id }) => id === digest);
+    return found === undefined ? notSaid(lot) : { lot, sort: found.sort, says: found.says };
   };
 }
 
-const logFindingTold = (lot: string, finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>) => ({
-  ...{ sort: AUDITOR_ANSWERS.sort({ ...finding, level: levelText(finding.level) }), says: findingText(finding), lot },
+/** A finding by its identity. */
+type Named = Omit<FindingTold, 'lot'> & { readonly id: string };
+
+const logFindingTold = (finding: Pick<LogFinding, 'rule' | 'level' | 'channel' | 'ucum' | 'facts'>) => ({
+  sort: AUDITOR_ANSWERS.sort({ ...finding, level: levelText(finding.level) }),
+  says: findingText(finding),
 });
 
-/** The lot file changed since, or rules of another version found it. */
+/** Rules of another version found it, in a form that this one does not read. */
 const notSaid = (lot: string): FindingTold => ({ sort: '', says: AUDITOR_ANSWERS.notSaidNow, lot });

@@ -3,6 +3,7 @@ import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { lotPlacesView } from '../../src/desk/lot-places-view.js';
 import { placesOfAllLots, placesOfLot } from '../../src/lots/unit-places.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
+import { makeCell } from '../support/cell.js';
 import { SigningCell } from '../support/signing-cell.js';
 
 /** One lot of two implants, taken in on 2031-03-05; the first is released. */
@@ -38,6 +39,12 @@ const NONCONFORMITY = {
   ...{ says: 'taken away (invented)', touches: [{ kind: 'implant', key: 'L-1-I1' }] },
 };
 const UNRELEASED = { authority: 'an invented court', why: 'invented', nonconformity: 'NC-1' };
+
+const IN_HOUSE = {
+  ...makeCell().documents['site/family.yaml']!,
+  ...{ revision: 2, route: 'in-house', manufacturer: { name: 'Invented Cell', address: 'Invented Street 1' } },
+  laws: [{ law: 'EU', route: 'in-house' }],
+};
 
 const take = (...documents: object[]) =>
   cell.services.intake.take(
@@ -95,6 +102,16 @@ it.each<[string, object[], Pick<Problem, 'code' | 'field'>]>([
     'a unit taken away unreleased whose nonconformity does not touch it',
     [NONCONFORMITY, { ...HANDOVER, implants: ['L-1-I2'], unreleased: UNRELEASED }],
     { code: 'nonconformity-without-unit', field: 'unreleased.nonconformity' },
+  ],
+  [
+    'a unit made in house that is handed over to another legal entity',
+    [IN_HOUSE, HANDOVER],
+    { code: 'another-legal-entity', field: 'implants[0]' },
+  ],
+  [
+    'what was found on a unit that was not explanted',
+    [HANDOVER, { ...OUTCOME, found: 'invented' }],
+    { code: 'contradiction', field: 'found' },
   ],
 ])('refuses %s, and stores nothing', async (_, documents, expected) => {
   expect(await refusal(...documents)).toEqual([expected]);

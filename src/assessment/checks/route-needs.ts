@@ -1,5 +1,5 @@
 import type { Facts } from '../../dossier/facts.js';
-import { type LawOfCase, lawsOfCase } from '../../kinds/laws.js';
+import { isSameEntity, type LawOfCase, lawsOfCase } from '../../kinds/laws.js';
 import { isNeeded, needsOf } from '../../kinds/route-needs.js';
 import type { ClaimNote } from '../assessment.js';
 import { gapsOf, isPermissionAsked, type Permission, permissionsFor } from '../permissions.js';
@@ -107,7 +107,7 @@ const fewest = (all: readonly FindingDraft[][]): FindingDraft[] =>
 function acrossEntities({ family, cases, lot }: Facts): FindingDraft[] {
   return [...cases].flatMap(([code, { body }]) => {
     if (!isNeeded('one-legal-entity', lawsOfCase(family.body, body))) return [];
-    if (plain(body.prescriber.institution) === plain(family.body.manufacturer?.name ?? '')) return [];
+    if (isSameEntity(body.prescriber.institution, family.body.manufacturer?.name ?? '')) return [];
     return [
       {
         rule: 'another legal entity',
@@ -119,5 +119,3 @@ function acrossEntities({ family, cases, lot }: Facts): FindingDraft[] {
     ];
   });
 }
-
-const plain = (name: string): string => name.trim().toLowerCase().replace(/\s+/g, ' ');

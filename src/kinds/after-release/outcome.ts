@@ -11,6 +11,7 @@ export const Outcome = z.strictObject({
   what: z.enum(['implanted', 'not used', 'destroyed there', 'explanted', 'lost']),
   on: PastDay,
   handover: Code.describe('handover with which it had left'),
+  found: Text.optional().describe('what was found on a unit that was explanted; no word of the patient'),
   reportedBy: Text.describe('who told it, and of which institution'),
   reportFile: FilePath.optional().describe(
     'the report as received: personal data, kept apart; its path is printed, so name nobody in it',
@@ -26,6 +27,16 @@ export const outcome = defineKind<Outcome>({
   schema: Outcome,
   key: (document) => `${document.implant}:${document.n}`,
   name: (document) => `${document.implant} ${document.what} on ${document.on}`,
+  contradictions: ({ what, found }) =>
+    found === undefined || what === 'explanted'
+      ? []
+      : [
+          {
+            ...{ field: 'found', found: `what was found, although it was ${what}` },
+            expected: 'what was found on a unit that was explanted',
+            remedy: 'remove it, or correct what',
+          },
+        ],
   links: (document) => [
     tie('outcome of', 'implant', document.implant, 'implant'),
     tie('after handover', 'handover', document.handover, 'handover'),

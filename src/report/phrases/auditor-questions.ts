@@ -76,5 +76,5 @@ export const AUDITOR_ANSWERS = {
   /** What findings of a log have in common that an auditor asks for together. */
   sort: ({ rule, channel, level }: { rule: string; channel: string | null; level: string }) =>
     `${rule}${channel === null ? '' : ` of ${channel}`}, ${level}`,
-  notSaidNow: 'what is said of the lot now has no such finding',
+  notSaidNow: 'in a form that this version does not read',
 } as const;

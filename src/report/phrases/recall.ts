@@ -1,4 +1,5 @@
 import { timeText } from '../../dossier/time-text.js';
+import { counted } from './counted.js';
 
 /** What a recall and a drill say around their facts. */
 
@@ -12,7 +13,7 @@ export const RECALL_FILES = {
 export const RECALL_LINES = {
   title: (recall: string, drill: boolean) => `${drill ? 'DRILL: ' : ''}recall ${recall}`,
   expected: (units: number, here: number, institutions: number) =>
-    `${units} implants: ${here} with the cell, the others with ${institutions} institutions`,
+    `${counted(units, 'implant')}: ${here} with the cell, the others with ${counted(institutions, 'institution')}`,
   written: (folder: string) => `Written to ${folder}`,
   next: (isTaken: boolean, drill: boolean) =>
     `${isTaken ? 'Taken in' : 'Take recall.yaml in'}${drill ? '. It changes no hold and no place.' : `: every implant in it is on hold ${isTaken ? 'now' : 'from then on'}. Review and send the notices.`} Say in it where each implant was found, and close it.`,
