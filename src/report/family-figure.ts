@@ -35,6 +35,8 @@ export function familyFigure(
   builds: readonly BuildMean[],
 ): LotFigure | undefined {
   const flags = new Map(planned?.signals.map(({ point, rule }) => [point, BESIDE_A_SIGNAL[rule] ?? rule]));
+  // Words beside every mark would cover a chart of this size: those of the newest one of each rule stand for them.
+  const newest = new Map([...flags].map(([point, words]) => [words, point]));
   const means = builds.flatMap(({ lot, builtAt, mean }) =>
     mean === null ? [] : [{ lot, builtAt, name: lot, value: mean }],
   );
@@ -54,12 +56,12 @@ export function familyFigure(
   const scene = lotsOverTime(
     {
       size: SIZE,
-      title: item.title,
+      title: '',
       valueLabel: unit,
       decimals,
       points: points.map(({ lot, name, value, builtAt }) => {
         const flag = flags.get(name);
-        return { lot, at: builtAt, name, value, ...(flag === undefined ? {} : { flag }) };
+        return { lot, at: builtAt, name, value, ...(flag && { flag: newest.get(flag) === name ? flag : '' }) };
       }),
       ...Object.fromEntries(given.map(({ key, value }) => [key, value])),
     },

@@ -1,3 +1,4 @@
+import { isTurn } from '../assessment/family/coincidences.js';
 import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { boundsText, normalityText } from './phrases/capability.js';
@@ -70,7 +71,9 @@ export function studyTables({ chart, trials, listed, split, was, coincidences }:
     })),
     was: was.map((one) => ({ ...one, says: ruleText(one.rule) })),
     trials: trials.map((trial) => ({ ...trial, says: trialText(trial) })),
-    changes: chart.changes.map((change) => ({ lot: chart.points[change.before]!.lot, says: changeText(change) })),
+    changes: chart.changes
+      .filter((change) => !isTurn(change, chart.points))
+      .map((change) => ({ lot: chart.points[change.before]!.lot, says: changeText(change) })),
     apart: chart.apart.map((one) => ({ ...one, says: apartText(one) })),
     coincidences: coincidences.ranked.map((one) => ({
       ...{ lot: chart.points[one.before]!.lot, change: changeText(one), says: coincidenceText(one) },

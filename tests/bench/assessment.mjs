@@ -176,6 +176,7 @@ async function recordLots(change, from, to) {
       censored: 0,
       values: range(4).map((index) => [`S-${lot}-${index}`, '', 1, 1.5 + ((lot + index) % 7) / 1000]),
       takenOut: [],
+      beside: {},
     }));
     await change.histories.add(`L-${lot}`, '0'.repeat(64), rows);
   }

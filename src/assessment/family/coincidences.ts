@@ -48,7 +48,7 @@ export function coincidences({
 }
 
 /** Machines that take turns change nothing; one that was not there before may. */
-const isTurn = ({ what, to, before }: ChangeLine, points: StudyChart['points']): boolean =>
+export const isTurn = ({ what, to, before }: ChangeLine, points: StudyChart['points']): boolean =>
   what === 'machine' && points.slice(0, before).some(({ machine }) => machine === to);
 
 /** How little the points around a change look alike; undefined where there are too few, or all are equal. */

@@ -57,11 +57,12 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
     })),
   };
   const limits = limitsOf(item);
-  const values = valuesWithBounds(rows);
+  const isPlain = bounded === 0 && !FITTED.includes(plan.distribution.name);
+  const values = isPlain ? [] : valuesWithBounds(rows);
   const tested = bounded === 0 ? groups : [];
   const found = performance(item, pool, { groups: tested, builds: extremesOf(rows), bounds: 0 }, plan);
   // A bound of which the number is not on record has no place among the values.
-  const isLost = bounded > all.length || values.length < all.length + bounded;
+  const isLost = bounded > all.length || (bounded > 0 && values.length < all.length + bounded);
   const undecided = undecidedBounds(values, limits);
   const counts = isLost || undecided > 0 ? { ...found, ppk: null } : found;
   const sizes = groups.map(({ length }) => length);
@@ -106,6 +107,10 @@ function byBuild(rows: readonly StudyRow[]) {
 function extremesOf(rows: readonly StudyRow[]) {
   return rows.flatMap((row) => {
     const { lot, build, builtAt } = row;
+    if (row.bounds === 0 && row.values.length > 0) {
+      const { n, min, max } = moments(row.values.map(({ value }) => value));
+      return [{ lot, build, builtAt, n, mean: null, min, max, censored: 0 }];
+    }
     const values = valuesWithBounds([row]);
     if (values.length === 0) return [];
     const least = values.map(({ value, censored }) => (censored === 'below' ? Number.NEGATIVE_INFINITY : value));

@@ -37,7 +37,13 @@ export function groupsOf<V extends FamilyValue>(
 }
 
 /** A single value by all that tells it apart. */
-const nameOf = ({ lot, build, specimen, piece, replicate }: FamilyValue): string =>
+export const nameOf = ({
+  lot,
+  build,
+  specimen,
+  piece,
+  replicate,
+}: Omit<FamilyValue, 'builtAt' | 'value' | 'type' | 'nominal'>): string =>
   [lot, build, specimen, ...(piece === '' ? [] : [piece]), String(replicate)].join(' / ');
 
 /** Limits from the values of a baseline; nothing where they are too few or do not differ. */

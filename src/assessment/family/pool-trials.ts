@@ -34,21 +34,24 @@ const LEVEL = LEAST_P_OF_NORMAL;
  * @param rows that the pool admits.
  */
 export function poolTrials(rows: readonly StudyRow[]): Trial[] {
-  const counted = rows.filter(({ values }) => values.length > 0);
+  const counted = rows
+    .filter(({ values }) => values.length > 0)
+    .map((row) => ({ row, n: row.values.length, mean: moments(row.values.map(({ value }) => value)).mean }));
   return (Object.keys(FACTORS) as Factor[]).flatMap((factor) => {
-    const groups = new Map<string, Map<string, number[]>>();
-    for (const row of counted) {
-      const { lot, build, values } = row;
+    const groups = new Map<string, Map<string, { n: number; mean: number }>>();
+    for (const { row, n, mean } of counted) {
       const name = FACTORS[factor](row);
-      const builds = groups.get(name) ?? new Map<string, number[]>();
+      const builds = groups.get(name) ?? new Map<string, { n: number; mean: number }>();
       groups.set(name, builds);
-      const key = `${lot}\n${build}`;
-      builds.set(key, [...(builds.get(key) ?? []), ...values.map(({ value }) => value)]);
+      const key = `${row.lot}\n${row.build}`;
+      const known = builds.get(key) ?? { n: 0, mean: 0 };
+      const all = known.n + n;
+      builds.set(key, { n: all, mean: known.mean + ((mean - known.mean) * n) / all });
     }
     if (groups.size < 2) return [];
     const named = [...groups]
       .sort(([a], [b]) => (a < b ? -1 : 1))
-      .map(([name, builds]) => ({ name, means: [...builds.values()].map((one) => moments(one).mean) }));
+      .map(([name, builds]) => ({ name, means: [...builds.values()].map(({ mean }) => mean) }));
     return [trialOf(factor, named)];
   });
 }

@@ -10,7 +10,7 @@ import { movingRanges } from '../../statistics/individuals-chart.js';
 import { moments } from '../../statistics/summary.js';
 import { stored } from '../performance.js';
 import { changesOf } from './changes.js';
-import { baselineLimits, groupsOf } from './points.js';
+import { baselineLimits, groupsOf, nameOf } from './points.js';
 import type { StudyInput, StudyRow } from './study-input.js';
 import type { Apart, StudyChart, StudySignal } from './study-result.js';
 import type { Together } from './types-together.js';
@@ -19,7 +19,33 @@ import type { Together } from './types-together.js';
 export const signalId = (plan: string, revision: number, rule: string, points: readonly string[]): string =>
   sha256Hex(canonicalJson({ plan, revision, rule, points: [...points] }));
 
-type Value = FamilyValue & { readonly row: StudyRow };
+interface Group {
+  readonly name: string;
+  /** The first one of it. */
+  readonly row: StudyRow;
+  readonly values: readonly number[];
+}
+
+/** What each point stands for. No object is made of a value where it is no point of its own: there may be many. */
+function groupsOfRows(rows: readonly StudyRow[], subgroup: StudyInput['plan']['subgroup']): Group[] {
+  if (subgroup === 'none') {
+    return rows.flatMap((row) =>
+      row.values.map(({ value, ...of }) => ({
+        name: nameOf({ ...of, lot: row.lot, build: row.build }),
+        row,
+        values: [value],
+      })),
+    );
+  }
+  const found = new Map<string, { row: StudyRow; values: number[] }>();
+  for (const row of rows) {
+    if (row.values.length === 0) continue;
+    const known = found.get(row[subgroup]) ?? { row, values: [] };
+    found.set(row[subgroup], known);
+    for (const { value } of row.values) known.values.push(value);
+  }
+  return [...found].map(([name, group]) => ({ name, ...group }));
+}
 
 /**
  * Points with the limits that the baseline fixes, their signals, what changed between them, and what is drawn apart.
@@ -30,14 +56,11 @@ export function chartOf(
   { rows, baseline, item, scale }: Together,
   withFalseRun = true,
 ): StudyChart {
-  const values: Value[] = rows.flatMap((row) =>
-    row.values.map((one) => ({ ...one, row, lot: row.lot, build: row.build, builtAt: row.builtAt })),
-  );
-  const groups = groupsOf(values, plan.subgroup);
+  const groups = groupsOfRows(rows, plan.subgroup);
   const days = plan.baseline;
-  const points = groups.map(({ name, members }) => {
-    const { lot, build, builtAt, row } = members[0]!;
-    const { mean, sd, n } = moments(members.map(({ value }) => value));
+  const points = groups.map(({ name, row, values }) => {
+    const { lot, build, builtAt } = row;
+    const { mean, sd, n } = moments(values);
     const day = builtAt.slice(0, 10);
     return {
       ...{ name, lot, build, builtAt, machine: row.context.machine, value: stored(mean), size: n },
@@ -52,7 +75,7 @@ export function chartOf(
     specified: { lower: numberOf(item.lower), upper: numberOf(item.upper), target: numberOf(item.target) },
     points,
     ranges: movingRanges(told).map(stored),
-    changes: changesOf(groups.map(({ members }) => members[0]!.row)),
+    changes: changesOf(groups.map(({ row }) => row)),
     apart: scale === 'as they are' ? apartOf(rows, points) : [],
   };
   if (fixed.limits === undefined || days === undefined) {

@@ -19,7 +19,7 @@ const AXIS = '#7d8893';
 
 /** The title over the full width, wrapped. Returns where the picture may begin. */
 export function drawTitle(builder: SceneBuilder, title: string): number {
-  const lines = wrap(builder, title, builder.width, TITLE_SIZE, true);
+  const lines = title === '' ? [] : wrap(builder, title, builder.width, TITLE_SIZE, true);
   lines.forEach((line, index) => {
     builder.text(0, 10 + index * 13, line, { size: TITLE_SIZE, bold: true });
   });

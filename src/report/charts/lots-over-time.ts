@@ -40,7 +40,7 @@ export interface TimedPoint {
   /** Serial or number of the specimen, or what the point stands for. */
   readonly name: string;
   readonly value: number;
-  /** Why the point stands out, in words: `beyond upper limit`, `nine on one side`. */
+  /** Why the point stands out, in words: `beyond upper limit`, `nine on one side`. Empty where it does, and others say why. */
   readonly flag?: string;
   /** In no number: drawn open, or as a tip where it is only a bound from below or above. */
   readonly apart?: 'open' | 'below' | 'above';
@@ -275,7 +275,7 @@ function drawPoints(
   });
   const unplaced = new Map<string, string[]>();
   points.forEach(({ name, value, flag }, index) => {
-    if (flag === undefined) return;
+    if (flag === undefined || flag === '') return;
     const width = builder.textWidth(flag);
     const place = places.find(x(index), y(value), width);
     if (!place) {

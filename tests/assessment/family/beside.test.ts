@@ -96,6 +96,9 @@ describe('what changed on the way', () => {
     const rows = withMade(buildsOf(quiet.slice(0, 4), onTwo), (index) => ({ operator: index % 2 ? 'P-2' : 'P-OP' }));
     const { changes } = familyStudy(studyInput(rows, { plan, baseline: 4 })).chart;
     expect(changes.map(({ what }) => what)).toEqual(['machine', 'machine', 'machine']);
+    // Told once, when the second one came.
+    const told = studyTables(familyStudy(studyInput(rows, { plan, baseline: 4 }))).changes;
+    expect(told).toEqual([{ lot: 'L-2', says: 'machine M1 to M2' }]);
   });
 });
 

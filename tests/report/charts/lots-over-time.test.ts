@@ -131,6 +131,15 @@ describe('the chart of lots over time', () => {
     }
   });
 
+  it('marks a point without words where others say why, and names its times', () => {
+    const points = pointsOf([1, 2, 3]).map((point, index) => (index === 1 ? { ...point, flag: '' } : point));
+    const scene = lotsOverTime({ ...bare, title: '', points, timeLabel: 'Received' }, textMetric);
+    expect(marksOf(scene, 'circle')).toHaveLength(2);
+    expect(textsOf(scene).filter((text) => text === '' || text.startsWith('◆'))).toEqual([]);
+    expect(textsOf(scene)).toContain('Received');
+    expect(textsOf(scene)).not.toContain('Chamber closed');
+  });
+
   it('keeps the names of limits apart that lie on each other', () => {
     const scene = chart([5, 5.1], { centre: 5, target: 5, upperLimit: 5, lowerLimit: 5, upperSpecification: 5 });
     const names = marksOf(scene, 'text').filter((mark) => / 5\.00$/.test(mark.text));
