@@ -28,6 +28,7 @@ export const indexPath = (archive: string): string => `${archive}.json`;
 export class ArchiveWriter {
   private readonly members: ArchiveMember[] = [];
   private bytes = 0;
+  private apart = new Uint8Array(0);
   private readonly pending: Promise<void>[] = [];
   private written: Promise<void> = Promise.resolve();
 
@@ -56,10 +57,15 @@ export class ArchiveWriter {
     if (this.pending.length >= IN_FLIGHT) await this.pending.shift();
   }
 
-  /** Hashed in another thread, from a copy: the next text is read over it meanwhile. */
+  /**
+   * Hashed in another thread, which takes a copy before the call returns (Web Cryptography, `digest`, step 2): the next text is
+   * read over it meanwhile. It takes none of shared memory, so that the text goes through a buffer of its own.
+   */
   private async noted(text: Uint8Array, content: MemberContent, before: Promise<void>): Promise<void> {
     const { length } = text;
-    const digest = await webcrypto.subtle.digest('SHA-256', new Uint8Array(text));
+    if (this.apart.length < length) this.apart = new Uint8Array(length);
+    this.apart.set(text);
+    const digest = await webcrypto.subtle.digest('SHA-256', this.apart.subarray(0, length));
     await before;
     this.note(length, Buffer.from(digest).toString('hex'), content);
   }
