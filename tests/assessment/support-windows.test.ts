@@ -9,34 +9,13 @@ import { windowTables } from '../../src/report/support-window-rows.js';
 import { Carried } from '../support/by-note/carried.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { windowsMet } from '../support/by-note/windows.js';
-import type { Cell } from '../support/cell.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { addExposures, LOSSES_WITH_REPLICATES } from '../support/documents/exposures.js';
+import { addWindows } from '../support/documents/windows.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { attachedOf, listed } from '../support/note-files.js';
 import { textsOf } from '../support/scenes.js';
 import { signedFacts } from '../support/signed-facts.js';
-
-/** The first case heals fast and asks six weeks, the second slowly and asks twelve of nearly all of its strength. */
-function addWindows({ documents }: Cell): void {
-  for (const [n, holdWeeks, strengthLeft] of [
-    [1, 6, '0.75'],
-    [2, 12, '0.85'],
-  ] as const) {
-    documents[`site/cases/K-101-${n}-design.yaml`]!.zones[0].section = { shape: 'plate', sizeMm: '1.5' };
-    documents[`site/cases/K-101-${n}-window.yaml`] = {
-      kind: 'support-window',
-      format: 1,
-      case: `K-101-${n}`,
-      revision: 1,
-      title: 'Window of healing',
-      zones: [{ zone: 'span', holdWeeks, strengthLeft, stiffnessLeft: '0.50' }],
-      source: 'invented',
-      givenBy: { name: 'Dr Example', institution: 'Invented Hospital', at: '2031-01-12T10:00:00+01:00' },
-      approval: { by: 'P-QE', at: '2031-01-14T09:00:00+01:00' },
-    };
-  }
-}
 
 let facts: Facts;
 beforeAll(async () => {

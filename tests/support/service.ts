@@ -76,6 +76,11 @@ export interface TestService {
 export async function startTestService(): Promise<TestService> {
   const data = path.join(temporaryFolder('web'), 'data');
   await copyOfTemplate('test-service', makeServiceFolder, data);
+  return serviceOver(data);
+}
+
+/** The service over a folder that a test made. */
+export async function serviceOver(data: string): Promise<TestService> {
   const services = await openServices(DataFolder.open(data));
   const app = await createApplication(services.store);
   return {
