@@ -1,6 +1,6 @@
 import { BadInputError } from '../base/errors.js';
 import { isUnit } from '../base/units.js';
-import { Decimal, Moment } from '../kinds/fields.js';
+import { Decimal, Moment, NotNegative } from '../kinds/fields.js';
 import type { QuantityText } from './altered-facts.js';
 
 /** Options of commands and fields of pages that ask for a time or a quantity. */
@@ -12,6 +12,13 @@ const badOption = (field: string, found: string, expected: string, remedy: strin
 export function momentOption(field: string, text: string | undefined): string | undefined {
   if (text === undefined || Moment.safeParse(text).success) return text;
   throw badOption(field, text, 'a moment with its offset, such as 2031-03-05T12:00:00Z', 'name the moment so');
+}
+
+/** An uncertainty has no sign. @throws as `quantityOption`. */
+export function uncertaintyOption(field: string, text: string | undefined): QuantityText | undefined {
+  const quantity = quantityOption(field, text);
+  if (quantity === undefined || NotNegative.safeParse(quantity.value).success) return quantity;
+  throw badOption(field, text!, 'a standard uncertainty that is not below zero', 'leave the sign out');
 }
 
 /** `0.4 mg`. @throws BadInputError for a text that is no decimal with a unit. */

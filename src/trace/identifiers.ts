@@ -16,6 +16,8 @@ export interface Identified {
   readonly revision?: number;
   /** The lot of which a scanned code says that it is. */
   readonly saidLot?: string | undefined;
+  /** The device identifier that a scanned code has. */
+  readonly saidDevice?: string | undefined;
 }
 
 interface Asked {
@@ -128,6 +130,6 @@ async function byCheckFinding({ text, asOf, checkFindings }: Asked): Promise<Ide
 
 /** @throws AppError BAD_INPUT for a code that breaks its grammar. */
 async function byCode({ read, text, asOf, now }: Asked): Promise<Identified[]> {
-  const { id, lot } = askedByCode(text, now.getUTCFullYear());
-  return id === text ? [] : (await byKey(read, id, asOf)).map((one) => ({ ...one, saidLot: lot }));
+  const { id, lot, gtin } = askedByCode(text, now.getUTCFullYear());
+  return id === text ? [] : (await byKey(read, id, asOf)).map((one) => ({ ...one, saidLot: lot, saidDevice: gtin }));
 }

@@ -16,7 +16,7 @@ import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
-import { quantityOption } from './asked-options.js';
+import { quantityOption, uncertaintyOption } from './asked-options.js';
 import type { ImpactAsked } from './impact.js';
 import { ImpactAnswer, lotsAmong } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
@@ -43,7 +43,7 @@ const MOST_SHOWN = 200;
 const askedOf = (id: string, { from, to, bias, uncertainty, without }: ImpactQuery): ImpactAsked => ({
   ...{ id, from, to, without: without === 'yes' },
   bias: quantityOption('bias', bias),
-  uncertainty: quantityOption('uncertainty', uncertainty),
+  uncertainty: uncertaintyOption('uncertainty', uncertainty),
 });
 
 /** What it means that something was found off afterwards: the page, its files, and the same for programs. */

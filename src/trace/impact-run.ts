@@ -7,7 +7,7 @@ import { specimenText } from '../dossier/tables.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
 import { AnswerIssuer } from './answer-issuer.js';
-import { momentOption, quantityOption } from './asked-options.js';
+import { momentOption, quantityOption, uncertaintyOption } from './asked-options.js';
 import { type ImpactAnswer, type ImpactResult, lotsAmong } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
 import { impactCode, impactDocument } from './impact-document.js';
@@ -35,7 +35,7 @@ export async function run(
 ): Promise<number> {
   const [from, to] = [momentOption('--from', options.from), momentOption('--to', options.to)];
   const bias = quantityOption('--bias', options.bias);
-  const uncertainty = quantityOption('--uncertainty', options.uncertainty);
+  const uncertainty = uncertaintyOption('--uncertainty', options.uncertainty);
   const asked = { id, from, to, bias, uncertainty, without: options.without === true };
   const answer = await context.get(Impacts).of(asked);
   out.object(answer);

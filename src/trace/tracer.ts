@@ -95,6 +95,7 @@ export class Tracer {
     for (const one of named) {
       matches.push(await this.matchOf(one, directions, asOf));
       if (one.kind === 'implant' && one.saidLot !== undefined) await this.compareLot(one.key, one.saidLot);
+      if (one.saidDevice !== undefined) await this.compareDevice(one, one.saidDevice);
     }
     return { matches, candidates: [] };
   }
@@ -129,6 +130,19 @@ export class Tracer {
         `the code says lot ${lot}, and serial ${serial} is of lot ${known}: compare the pack`,
       );
     }
+  }
+
+  /** A code of another device may carry a serial or a lot that is written as one of ours. */
+  private async compareDevice({ kind, key }: Identified, said: string): Promise<void> {
+    const { entries } = this.store.read;
+    const lot = kind === 'implant' ? (await entries.current('implant', key))?.body.lot : key;
+    const family = lot === undefined ? undefined : (await entries.current('lot', lot))?.body.family;
+    const own = family === undefined ? undefined : (await entries.current('family', family))?.body.udiDi;
+    if (own === undefined || own === said) return;
+    throw new AppError(
+      'BAD_INPUT',
+      `the code is of device ${said}, and ${key} is of family ${family}, whose device identifier is ${own}: compare the pack`,
+    );
   }
 
   private async matchOf(one: Identified, directions: Directions, asOf: number | undefined): Promise<TraceMatch> {

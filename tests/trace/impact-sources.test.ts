@@ -218,6 +218,10 @@ it('touches nothing by a build or a test that lies outside the time', async () =
   }
 });
 
+it('refuses an identifier of two things, and names both', async () => {
+  await expect(of('run.csv')).rejects.toThrow('lot:L-1 or lot:L-2');
+});
+
 it('says of a program with a known fault what the rules of this one say of the same lot files', async () => {
   const program = 'Lotwright of an earlier day';
   await assessAsEarlier(cell.services, 'L-1', failByCounts);

@@ -73,6 +73,7 @@ it.each([
   ['a bias in another unit', { bias: { value: '1', ucum: 'mm' } }, 'a unit that converts to MPa'],
   ['a time the wrong way round', { from: '2031-03-05T00:00:00Z', to: '2031-03-04T00:00:00Z' }, 'swap them'],
   ['nothing of that name', { id: 'I-NONE' }, 'I-NONE'],
+  ['nothing of that kind', { id: 'lot:I-RIG' }, 'lot:I-RIG'],
 ])('refuses %s', async (_, asked, message) => {
   await expect(of(asked)).rejects.toThrow(message);
 });
@@ -176,6 +177,7 @@ describe('over the service', () => {
   it.each([
     ['bias=2', 'bias'],
     ['uncertainty=much', 'uncertainty'],
+    ['uncertainty=-2+MPa', 'not below zero'],
     ['from=yesterday', 'from'],
   ])('names what is wrong with %s', async (query, field) => {
     const { status, body } = await ask(`/api/v1/impact/I-RIG?${query}`);

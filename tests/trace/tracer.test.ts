@@ -113,6 +113,18 @@ describe('a person or a unit', () => {
     await expect(cell.services.tracer.search(scanned)).rejects.toThrow(message);
   });
 
+  it('is not found by a code that is of another device, where its family has a device identifier', async () => {
+    const { services, folder } = cell;
+    folder.advanceTo('2031-03-07T12:00:00Z');
+    const { body } = (await services.store.read.entries.current('family', 'PLATE'))!;
+    const family = { ...body, revision: 2, route: 'patient-matched', udiDi: '09506000134352' };
+    await services.intake.take([{ file: 'family.yaml', document: family }], 'local:tester');
+    expect((await services.tracer.search(']d2010950600013435221L-1-I1')).matches).toHaveLength(1);
+    await expect(services.tracer.search('(01)00614141123452(21)L-1-I1')).rejects.toThrow(
+      'device identifier is 09506000134352',
+    );
+  });
+
   it.each([
     ['PL-77', 'receipt', 'R-1', 'found as lot at the supplier PL-77'],
     ['C-1', 'receipt', 'R-1', 'found as certificate C-1'],

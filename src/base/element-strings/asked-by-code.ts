@@ -7,6 +7,8 @@ export interface AskedByCode {
   readonly id: string;
   /** The lot that the code tells of its serial. */
   readonly lot?: string | undefined;
+  /** GTIN of the device that it is on, (01). */
+  readonly gtin?: string | undefined;
 }
 
 /**
@@ -16,9 +18,9 @@ export interface AskedByCode {
 export function askedByCode(scanned: string, year: number): AskedByCode {
   const code = readScannedCode(scanned, year);
   if (code.form === 'text') return { id: code.text };
-  const { serial, lot } = unitIdentifierOf(code.elements, year);
-  if (serial !== undefined) return { id: serial, lot };
-  if (lot !== undefined) return { id: lot };
+  const { serial, lot, gtin } = unitIdentifierOf(code.elements, year);
+  if (serial !== undefined) return { id: serial, lot, gtin };
+  if (lot !== undefined) return { id: lot, gtin };
   const found = code.elements.map(({ ai }) => `(${ai})`).join(', ');
   throw new AppError('BAD_INPUT', `the code holds ${found}: expected a serial, (21), or a lot, (10), to look for`);
 }
