@@ -2,6 +2,7 @@ import type { CheckResult } from '../../src/assessment/assessment.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { addLot, type Cell } from '../support/cell.js';
+import { addLoads } from '../support/documents/loads.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { assessBothWays } from '../support/note-files.js';
 import { signedFacts } from '../support/signed-facts.js';
@@ -90,4 +91,21 @@ it.each<[rule: string, says: RegExp, (copy: Editable) => void]>([
   expect([outcome, findings.map((one) => one.rule)]).toEqual(['cannot be decided', [rule]]);
   expect(findingWords(CHECK, findings[0]!).says).toMatch(says);
   expect(units.map(({ releasable }) => releasable)).toEqual([false, false]);
+});
+
+it('finds a bath that came into use only after the load in which it was used', async () => {
+  const bathed = await factsOf((cell) => {
+    addLoads(cell);
+    cell.documents['later/bath.yaml'] = {
+      ...{ kind: 'consumable', format: 1, consumable: 'BATH-1', category: 'bath', material: 'acid', by: 'P-OP' },
+      ...{ made: [{ receipt: 'R-1' }], inUseFrom: '2031-03-01T08:00:00+01:00' },
+    };
+    const load = Object.values(cell.documents).find(({ kind, step }) => kind === 'process-load' && step === 'clean')!;
+    load.consumables = [{ consumable: 'BATH-1' }];
+  });
+  expect(named(checked(bathed, () => {}).checks).outcome).toBe('passes');
+  const { checks } = checked(bathed, (copy) => {
+    copy.consumables.get('BATH-1').body.inUseFrom = '2031-03-31T08:00:00+01:00';
+  });
+  expect(named(checks).findings.map(({ rule }) => rule)).toEqual(['not in use yet']);
 });

@@ -47,6 +47,22 @@ it.each(SPOILT)('refuses $kind: $what', ({ kind, spoil, field }) => {
   }
 });
 
+const lineOf = (receipt: Document) => receipt.certificate.lines[0];
+it.each<[what: string, kind: string, field: string, (document: Document) => void]>([
+  ['a negative mass of powder', 'powder-state', 'inputs[0].massG', (d) => (d.inputs[0].massG = '-1')],
+  ['a mass of nothing', 'powder-state', 'inputs[0].massG', (d) => (d.inputs[0].massG = '0')],
+  ['a negative mass of a receipt', 'receipt', 'massG', (d) => (d.massG = '-8000')],
+  ['a negative charge', 'lot', 'builds[0].powder[0].chargedG', (d) => (d.builds[0].powder[0].chargedG = '-180')],
+  ['a negative waste', 'lot', 'builds[0].powder[0].wasteG', (d) => (d.builds[0].powder[0].wasteG = '-1')],
+  ['a certified value without a unit', 'receipt', 'certificate.lines[0].ucum', (d) => delete lineOf(d).ucum],
+])('refuses %s, and says where', (_, kind, field, spoil) => {
+  const document = structuredClone(BY_KIND.get(kind)!);
+  spoil(document);
+  const { problems } = read(document);
+  expect(problems.map((problem) => problem.field)).toEqual([field]);
+  for (const text of [problems[0]!.found, problems[0]!.expected, problems[0]!.remedy]) expect(text).toMatch(/\S/);
+});
+
 /** A default would give a document that was signed yesterday another digest. */
 it.each(Object.entries(SITE_DOCUMENTS))('adds nothing to %s that it does not say', (_, document) => {
   const fieldsOf = (value: unknown, path = ''): string[] =>
