@@ -124,10 +124,17 @@ export class CellOnPages {
     await hand.open(`${this.url}/intake`);
     await hand.choosesFile('#folder', writeCell(cell));
     await hand.press('form.bring-in button');
+    await this.storeWhatCame(hand);
+  }
+
+  /** Waits until what was sent is checked, looks at what would be stored, and stores it. */
+  async storeWhatCame(hand: Hand): Promise<void> {
     await until(() => /\/intake\/staged\/|\/jobs\//.test(hand.at));
     await hand.atEndOfJob();
     await until(async () => {
       if (await hand.page.$('main form[action$="/store"]')) return true;
+      const said = await hand.said();
+      if (said.includes('nothing was stored')) throw new Error(said);
       await hand.open(hand.at);
       return null;
     });
@@ -164,6 +171,10 @@ export class CellOnPages {
     await hand.press(`a[href="${href}"]`);
     if (await hand.page.$('form[action^="/sign/lots/"]')) await hand.press('form[action^="/sign/lots/"] button');
     await hand.tick('input[name=units]:enabled');
+    if (await hand.page.$('input[name=outcome]')) {
+      await hand.tick('input[name=outcome][value=accepted]');
+      await hand.fill('#reason', 'Invented rationale.');
+    }
     await hand.fill('#password', this.passwordOf(person));
     await hand.press('form.sign button');
     expect([href, await hand.said()]).toEqual([href, expect.stringMatching(/^\s*Signed/)]);
