@@ -2,6 +2,7 @@ import { Body, Controller, Get, Header, Param, Query } from '@nestjs/common';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { Meaning } from '../dossier/statement.js';
+import { timeText } from '../dossier/time-text.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
@@ -104,7 +105,12 @@ export class SignController {
   async signed(@Param('digest', NAMED) digest: string): Promise<string> {
     const statement = await this.store.read.signatures.statement(digest);
     if (!statement) throw new NotFoundError('statement', digest);
-    return this.pages.render('signed', PAGE_TITLES.signed, { statement, digest, back: backOf(statement.subjects) });
+    return this.pages.render('signed', PAGE_TITLES.signed, {
+      statement,
+      digest,
+      at: timeText(statement.at),
+      back: backOf(statement.subjects),
+    });
   }
 
   @Access('signed in')
