@@ -4,6 +4,7 @@ import type { Statement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf, type LotStep } from '../kinds/lot-after-build.js';
 import type { ProcessLoad } from '../kinds/process-load.js';
+import { hadLeft } from '../kinds/split-lot.js';
 import type { Told } from './checks/finding-draft.js';
 import { signedOn } from './signed.js';
 
@@ -25,9 +26,9 @@ export const asksLoad = ({ family }: Pick<Facts, 'family'>, step: Step): boolean
 export const wasIn = ({ body }: Load, part: string): boolean =>
   body.implants?.includes(part) === true || body.coupons?.includes(part) === true;
 
-/** Parts of the lot that were in a load, as the lot names them. */
+/** Parts that were in a load while they were in the lot, as the lot names them. */
 export const partsIn = ({ lot }: Pick<Facts, 'lot'>, load: Load): string[] =>
-  partsOf(lot.body).filter((part) => wasIn(load, part));
+  partsOf(lot.body).filter((part) => wasIn(load, part) && !hadLeft(lot.body, part, load.body.at));
 
 export const partsOf = ({ implants, coupons }: Facts['lot']['body']): string[] => [
   ...implants.map(({ serial }) => serial),

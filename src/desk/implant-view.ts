@@ -5,6 +5,7 @@ import { metalRows } from '../report/metal-rows.js';
 import { lotAddress } from '../report/page-addresses.js';
 import { ABSENT } from '../report/phrases/absent.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
+import { IDENTITY } from '../report/phrases/record-identity.js';
 import { sideText } from '../report/phrases/trade-codes.js';
 import { zoneTable } from '../report/zone-table.js';
 
@@ -33,7 +34,7 @@ export function implantView({ facts, assessment }: AssessedLot, serial: string) 
     implant,
     metal: metalRows(facts, implant),
     site: found ? LOT_PAGE.place(found.anatomicalSite, sideText(found.side)) : ABSENT.withheld,
-    neededBy: found?.neededBy ?? ABSENT.withheld,
+    neededBy: found ? IDENTITY.wanted(found.neededBy, found.surgeryOn) : ABSENT.withheld,
     zones: unit.zones.map((zone) => ({
       ...zone,
       layers: rangeText(zone.layers),

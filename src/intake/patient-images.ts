@@ -10,30 +10,57 @@ interface FoundAttachment {
   readonly use: NamedFile['name'];
 }
 
-/** DICOM PS3.10, 7.1: a preamble of 128 bytes, and then these four. Such a file names its patient. */
-const PREAMBLE = 128;
-const MAGIC = 'DICM';
+/** So much of a file tells what it is. */
+const HEAD = 1024;
+const at = (head: Buffer, place: number, signs: string): boolean =>
+  head.subarray(place, place + signs.length).toString('latin1') === signs;
 
-/** Images of a patient that a document attaches without saying that they are personal data: they would go into packages. */
+/**
+ * What says of itself who a patient is, or shows them, and by what it is known: DICOM PS3.10, 7.1; the magic of NIfTI-1 and
+ * NIfTI-2; the first line of NRRD; the first segment of HL7 version 2; the root of CDA; the type of a resource of FHIR.
+ */
+const OF_PATIENTS: readonly (readonly [what: string, is: (head: Buffer) => boolean])[] = [
+  ['an image in DICOM, which tells who the patient is', (head) => at(head, 128, 'DICM')],
+  [
+    'an image in NIfTI, which may show who the patient is',
+    (head) => at(head, 344, 'n+1\0') || at(head, 344, 'ni1\0') || at(head, 4, 'n+2\0') || at(head, 4, 'ni2\0'),
+  ],
+  ['an image in NRRD, which may show who the patient is', (head) => at(head, 0, 'NRRD000')],
+  ['a message in HL7, which tells who the patient is', (head) => /^[\uFEFF\v\s]*MSH\|/.test(head.toString('utf8'))],
+  [
+    'a clinical document (CDA), which tells who the patient is',
+    (head) => /<(?:\w+:)?ClinicalDocument[\s>]/.test(head.toString('utf8')),
+  ],
+  [
+    'a resource of FHIR, which tells who the patient is',
+    (head) => /^[\uFEFF\s]*\{[\s\S]*"resourceType"\s*:/.test(head.toString('utf8')),
+  ],
+];
+
+/** What a document attaches that may tell who a patient is, and is not said to be personal data: it would go into packages. */
 export const patientImageProblems = (document: ReadDocument, files: readonly FoundAttachment[]): Problem[] =>
-  files
-    .filter(({ use, path }) => use === 'attachment' && startsAsDicom(path))
-    .map(({ field, name }) => ({
-      code: 'patient-not-kept-apart',
-      file: document.file,
-      line: document.lineOf(field),
-      field,
-      found: `${name}, an image in DICOM, which tells who the patient is`,
-      expected: 'a file under attachments with personalData: true beside it, or one that names nobody',
-      remedy: 'say so: it is then kept apart, shown on no page and put into no package',
-    }));
+  files.flatMap(({ use, path, field, name }) => {
+    const what = use === 'attachment' ? ofPatient(path) : undefined;
+    if (what === undefined) return [];
+    return [
+      {
+        code: 'patient-not-kept-apart',
+        file: document.file,
+        line: document.lineOf(field),
+        field,
+        found: `${name}, ${what}`,
+        expected: 'a file under attachments with personalData: true beside it, or one that names nobody',
+        remedy: 'say so: it is then kept apart, shown on no page and put into no package',
+      },
+    ];
+  });
 
-function startsAsDicom(file: string): boolean {
+function ofPatient(file: string): string | undefined {
   const handle = fs.openSync(file, 'r');
   try {
-    const bytes = Buffer.alloc(MAGIC.length);
-    const read = fs.readSync(handle, bytes, 0, MAGIC.length, PREAMBLE);
-    return read === MAGIC.length && bytes.toString('latin1') === MAGIC;
+    const bytes = Buffer.alloc(HEAD);
+    const head = bytes.subarray(0, fs.readSync(handle, bytes, 0, HEAD, 0));
+    return OF_PATIENTS.find(([, is]) => is(head))?.[0];
   } finally {
     fs.closeSync(handle);
   }

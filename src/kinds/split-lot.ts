@@ -98,6 +98,10 @@ function among(step: LotStep, parts: readonly string[], isThere: (part: string) 
   return step.parts === undefined && done.length === parts.length ? [step] : [{ ...step, parts: done }];
 }
 
+/** Whether a part had gone on in another lot at a moment: what is done to it from then on is told and judged there. */
+export const hadLeft = ({ moved = [] }: Pick<LotNow, 'moved'>, part: string, at: string): boolean =>
+  moved.some((one) => one.part === part && Date.parse(one.at) < Date.parse(at));
+
 /** Parts that are in a lot now: not those that left it, nor coupons that only speak for what came over. */
 export function partsInside({ implants, coupons, moved = [], came }: LotNow): Pick<Lot, 'implants' | 'coupons'> {
   const away = new Set(moved.map(({ part }) => part));

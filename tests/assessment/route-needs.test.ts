@@ -27,6 +27,9 @@ const under =
     Object.assign(permissionOf(copy).body, { law, route, ...more });
   };
 
+const BOTH = ['L-1-I1', 'L-1-I2'];
+const ofFirst = ({ lot }: Editable): Editable => lot.body.implants.find(({ serial }: Editable) => serial === BOTH[0]);
+const caseOfFirst = ({ cases }: Editable): Editable => cases.get('K-101-1').body;
 const label = (read: readonly string[]) => (copy: Editable) => {
   copy.lot.body.labels = { printed: 2, used: 2, destroyed: 0, read };
   copy.family.body.udiDi = '09506000134352';
@@ -148,14 +151,27 @@ it.each(SPOILED)('%s: "%s"', (check, rule, outcome, change) => {
   }
 });
 
-it('wants the statement signed as it reads now', () => {
-  const signed = signedFacts(facts);
-  const changed = edited(signed, (copy) => {
-    copy.cases.get('K-101-1').body.prescribedCharacteristics = 'another plate';
-  });
-  const { checks } = assess(changed, 'test');
+/** Items of Annex XIII, 1, in their order (from memory), each said otherwise than it was signed for the first implant. */
+const ITEMS: readonly (readonly [item: string, units: readonly string[], change: (copy: Editable) => void])[] = [
+  ['maker', BOTH, ({ family }) => (family.body.manufacturer.address = 'Another Street 2')],
+  ['places of manufacture', BOTH, ({ family }) => family.body.manufacturer.sites.push('Another Street 2')],
+  ['authorised representative', BOTH, ({ family }) => (family.body.manufacturer.representative = 'Somebody else')],
+  ['device', BOTH, ({ family }) => (family.body.alloy = 'Mg-2Ca')],
+  ['patient', ['L-1-I1'], (copy) => (ofFirst(copy).case = 'K-101-2')],
+  ['prescriber', ['L-1-I1'], (copy) => (caseOfFirst(copy).prescriber.name = 'Dr Other (fictional)')],
+  ['institution', ['L-1-I1'], (copy) => (caseOfFirst(copy).prescriber.institution = 'Another Hospital')],
+  ['prescription', ['L-1-I1'], (copy) => (caseOfFirst(copy).prescription.reference = 'RX-9')],
+  ['characteristics', ['L-1-I1'], (copy) => (caseOfFirst(copy).prescribedCharacteristics = 'another plate')],
+  ['site', ['L-1-I1'], (copy) => (caseOfFirst(copy).anatomicalSite = 'another site')],
+  ['exceptions', BOTH, ({ family }) => (family.body.conformity.exceptions = [{ requirement: '10.4', grounds: 'x' }])],
+  ['substances', BOTH, ({ family }) => (family.body.conformity.substances = 'tissue of bovine origin')],
+];
+
+it.each(ITEMS)('wants the statement signed as it reads now: %s', (_, units, change) => {
+  const { checks } = assess(edited(signedFacts(facts), change), 'test');
   const { findings } = named(checks, 'statement-signed');
-  expect(findings.map(({ rule, units }) => [rule, units])).toEqual([['not signed', ['L-1-I1']]]);
+  expect(findings.map(({ rule }) => rule)).toEqual(units.map(() => 'not signed'));
+  expect(findings.flatMap((one) => one.units).sort()).toEqual(units);
   expect(findings[0]!.facts.statement).toMatch(/^[0-9a-f]{64}$/);
 });
 

@@ -49,6 +49,16 @@ function withChild(cell: Cell): void {
 
 const DICOM = `${'\0'.repeat(128)}DICM and the name of somebody`;
 
+/** Files of clinics, by what they begin with. */
+const OF_PATIENTS: readonly (readonly [what: string, text: string])[] = [
+  ['image in DICOM', DICOM],
+  ['image in NIfTI', `${'\0'.repeat(344)}n+1\0`],
+  ['image in NRRD', 'NRRD0004\ntype: short\n'],
+  ['message in HL7', 'MSH|^~\\&|CLINIC|A|||20310301||ADT^A01|1|P|2.5\rPID|1||4711\r'],
+  ['clinical document (CDA)', '<?xml version="1.0"?>\n<ClinicalDocument xmlns="urn:hl7-org:v3">\n'],
+  ['resource of FHIR', '{\n  "resourceType": "Patient",\n  "id": "1"\n}\n'],
+];
+
 const REFUSED: readonly (readonly [what: string, change: (cell: Cell) => void, problem: object])[] = [
   [
     'a load that names a part of no lot',
@@ -145,13 +155,21 @@ const REFUSED: readonly (readonly [what: string, change: (cell: Cell) => void, p
     },
     { code: 'contradiction', field: 'builds' },
   ],
-  [
-    'images of a patient that are not said to be personal data',
+  ...OF_PATIENTS.map(([what, text]): (typeof REFUSED)[number] => [
+    `${what} of a patient that is not said to be personal data`,
     ({ documents, files }) => {
-      documents[LOT]!.attachments = [{ file: 'scan.dcm', title: 'scan' }];
-      files['lots/L-1/scan.dcm'] = DICOM;
+      documents[LOT]!.attachments = [{ file: 'of-somebody', title: 'sent by the clinic' }];
+      files['lots/L-1/of-somebody'] = text;
     },
-    { code: 'patient-not-kept-apart', file: LOT, field: 'attachments[0].file' },
+    { code: 'patient-not-kept-apart', file: LOT, field: 'attachments[0].file', found: expect.stringContaining(what) },
+  ]),
+  [
+    'a permission that ends before it begins',
+    (cell) => {
+      addDesigns(cell);
+      Object.assign(cell.documents['site/route/permission.yaml']!, { from: '2031-01-01', to: '2030-12-31' });
+    },
+    { file: 'site/route/permission.yaml', field: 'to', expected: 'a day after 2031-01-01' },
   ],
 ];
 

@@ -6,6 +6,7 @@ import { rowsOfLot } from '../../src/sheets/waiting-values.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { assessmentDisagreements } from '../support/by-note/compare.js';
 import { addLot, type Cell } from '../support/cell.js';
+import { edited } from '../support/lot-facts.js';
 import { attachedOf } from '../support/note-files.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -67,6 +68,25 @@ it('judges the units that came over by the evidence of their build, as the note 
     summaryLines(summaryOf(facts, assessment), facts).map(({ says }) => says);
   expect(lines(parent)).toContainEqual('Went on in lot L-2 by move MV-1 (L-1-I2)');
   expect(lines(child)).toContainEqual('Came over from lot L-1, where it was built, by move MV-1 (L-1-I2)');
+});
+
+it('asks nothing of a part in the old lot that was done to it after it had left', async () => {
+  const { facts } = await assessed('L-1');
+  const rulesWith = (at: string) => {
+    const told = { kind: 'process-load', key: 'PK-9', revision: 1, digest: '9'.repeat(64), recordedAt: at };
+    const body = { kind: 'process-load', format: 1, load: 'PK-9', step: 'pack', at, by: 'P-OP', cycle: [] };
+    const withLoad = edited(facts, ({ loads, lot }) => {
+      loads.set('PK-9', { ...told, body: { ...body, implants: ['L-1-I2'], coupons: ['L-1-W2'] } });
+      lot.body.steps.push({ step: 'pack', at, by: 'P-OP', load: 'PK-9', parts: ['L-1-W2'] });
+    });
+    const { checks } = assess(withLoad, 'test');
+    return ['loads-named', 'coupons-represent'].map(
+      (code) =>
+        checks.find((check) => check.code === code)!.findings.filter(({ units }) => units.includes('L-1-I2')).length,
+    );
+  };
+  expect(rulesWith('2031-03-04T11:59:00+01:00')).toEqual([1, 1]);
+  expect(rulesWith('2031-03-04T14:00:00+01:00')).toEqual([0, 0]);
 });
 
 it('has each unit in one lot, wherever one asks, and each value in the history of its family once', async () => {

@@ -6,6 +6,7 @@ import { metalRows } from '../../src/report/metal-rows.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
 import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
+import { FINAL, STORY_ENDS, STORY_EXCEPTIONS } from '../support/story-ends.js';
 import { withTool } from '../support/tools.js';
 
 /** What goes wrong after a build, in the lots of the demo that tell it: each from its build to its release. */
@@ -30,62 +31,28 @@ const statesOf = async (lot: string) => {
   ]);
 };
 
-it.each([
-  [
-    'C-2026-01',
-    [
-      ['CP-31-1', 'released', 'sterilisation, distribution', false],
-      ['CP-31-2', 'released', 'sterilisation, distribution', false],
-      ['CP-31-3', 'released', 'sterilisation, distribution', false],
-    ],
-  ],
-  [
-    'C-2026-02',
-    [
-      ['CP-32-1', 'rejected', '', true],
-      ['CP-32-2', 'rejected', '', true],
-      ['CP-32-3', 'released', 'sterilisation, distribution', true],
-    ],
-  ],
-  ['C-2026-03', [1, 2, 3, 4].map((n) => [`CP-33-${n}`, 'released', 'sterilisation, distribution', false])],
-])('ends with every implant of lot %s decided', async (lot, states) => {
+it.each(STORY_ENDS)('ends with every implant of lot %s decided', async (lot, states) => {
   expect(await statesOf(lot)).toEqual(states);
 });
 
-const EXCEPTIONS: readonly (readonly [lot: string, told: readonly RegExp[]])[] = [
-  [
-    'C-2026-01',
-    [
-      /2 nonconformities: NC-31-1, NC-31-2/,
-      /Let go as it is by the concession of NC-31-2, by CP-DRG-2/,
-      /Reworked by RW-31 rev 1 for NC-31-1 \(CP-31-2\)/,
-      /2 tests of replacements in rows 14, 15/,
-      /1 invalid test in row 3/,
-      /1 result that a rework set aside in row 9/,
-      /Loads kept their limits: 1 finding accepted by decision/,
-      /Degradation rate on the bench: due after release and open/,
-    ],
-  ],
-  [
-    'C-2026-02',
-    [
-      /Case not cancelled: fails \(CP-32-2\)/,
-      /Built iteration still current: fails \(CP-32-1\)/,
-      /rejected by Tomas Okoro/,
-      /Loads kept their limits: 1 finding accepted by decision/,
-    ],
-  ],
-  ['C-2026-03', [/near its limit: .*4 cases in 2026 of type coated-plate/, /1 act was refused/]],
-];
-
 withTool('pdftotext', 'page 1 of the record', () => {
-  it.each(EXCEPTIONS)('of lot %s tells what went wrong', (lot, told) => {
+  it.each(STORY_EXCEPTIONS)('of lot %s tells what went wrong', (lot, told) => {
     const { file } = result.lots.find((item) => item.lot === lot)!.record;
     const page = execFileSync('pdftotext', ['-l', '1', file, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
-    expect(page).toMatch(/FINAL: every implant is rejected, gone, or released for distribution/);
+    expect(page).toMatch(FINAL);
     expect(told.filter((words) => !words.test(page))).toEqual([]);
     // What is due later is told once, as open.
     expect(page).not.toMatch(/rate on the bench cannot be decided/);
+  });
+});
+
+withTool('pdftotext', 'the identity of each implant', () => {
+  it('is printed with the day of surgery as it stands now, and the other metals beside it', () => {
+    const { file } = result.lots.find(({ lot }) => lot === 'C-2026-03')!.record;
+    const text = execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+    const days = [...text.matchAll(/surgery (\d{4}-\d\d-\d\d)/g)].map(([, day]) => day);
+    expect(days).toEqual(['2026-12-03', '2026-12-04', '2026-12-05', '2027-01-15']);
+    expect(text.match(/other metals near it/g)).toHaveLength(4);
   });
 });
 
@@ -113,7 +80,6 @@ const NEVER_ASKED: Readonly<Record<string, string>> = {
   'corrections-judged': 'no certificate was corrected after a build',
   'exposures-stand': 'rates are typed, and no sheet of exposures came with a lot',
   'support-window-met': 'no specification lets support windows decide',
-  'moves-signed': 'no unit went on in another lot',
 };
 
 it('asks every release check of some lot, but for those that are named here', async () => {

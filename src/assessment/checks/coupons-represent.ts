@@ -1,5 +1,7 @@
 import { canonicalJson } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
+import type { LotStep } from '../../kinds/lot-after-build.js';
+import { hadLeft } from '../../kinds/split-lot.js';
 import { type JudgedFinding, judgedKind } from '../alike-findings.js';
 import { type CouponUse, couponUses } from '../coupon-uses.js';
 import { couponGaps, coverageOf } from '../coverage.js';
@@ -18,16 +20,26 @@ const standings = ({ lot }: Facts): Standing[] =>
     lot.body.implants.filter(({ serial }) => coupon.standsFor.includes(serial)).map((implant) => ({ coupon, implant })),
   );
 
+/** The same load, or where none is named the same time. */
+const isSameStep = (one: LotStep, other: LotStep): boolean =>
+  one.step === other.step && one.load === other.load && (one.load !== undefined || one.at === other.at);
+
 /**
  * Steps after the build that only one of the two went through, a sterile load above all. What a rework does to a coupon that
  * did not share it says its instruction (docs/trade.md 4.8).
  */
 function stepFindings(facts: Facts, { coupon, implant }: CouponUse): FindingDraft[] {
-  return facts.lot.body.steps
+  const { steps } = facts.lot.body;
+  /** Of a lot that was split, the same step is told by both lots, each for its own parts. */
+  const shared = (one: LotStep, part: string) =>
+    steps.some((other) => isSameStep(one, other) && wentThrough(other, part));
+  return steps
     .filter(({ instruction, step }) => instruction === undefined || step === 'sterilise')
-    .filter((step) => wentThrough(step, coupon.coupon) !== wentThrough(step, implant.serial))
+    .filter(({ at }) => !hadLeft(facts.lot.body, implant.serial, at))
+    .filter((step) => shared(step, coupon.coupon) !== shared(step, implant.serial))
+    .filter((step, index, all) => all.findIndex((other) => isSameStep(step, other)) === index)
     .map((step) => {
-      const [did, didNot] = wentThrough(step, coupon.coupon)
+      const [did, didNot] = shared(step, coupon.coupon)
         ? [coupon.coupon, implant.serial]
         : [implant.serial, coupon.coupon];
       return {

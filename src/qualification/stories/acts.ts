@@ -14,6 +14,7 @@ import {
 import { DRILL } from './drill.js';
 import { type CoatedLot, coatedLot, couponOf, serialOf, serialsOf, sheetOfRepeats, testSheets } from './lots.js';
 import { COATED_SITE, usPermission } from './site.js';
+import { KEPT, putOff, SPLIT_LOT, splitFiles, splitFinished } from './split.js';
 import {
   coatLoad,
   coatLoadOf,
@@ -150,7 +151,21 @@ export const STORY_MOVES: readonly Move[] = [
         ),
       ]),
   },
-  ...[FIRST, THIRD].map(({ lot }): Move => ({ at: '2026-10-09T09:00:00Z', does: 'close out', lot })),
+  {
+    at: '2026-10-08T17:20:00Z',
+    does: 'bring in',
+    title: 'an operation put off',
+    folder: 'cases-coated',
+    files: putOff,
+  },
+  {
+    at: '2026-10-08T18:00:00Z',
+    does: 'bring in',
+    title: 'the plate of that operation moved to a lot of its own',
+    folder: SPLIT_LOT,
+    files: splitFiles,
+  },
+  ...[FIRST.lot, SPLIT_LOT, THIRD.lot].map((lot): Move => ({ at: '2026-10-09T09:00:00Z', does: 'close out', lot })),
   {
     at: '2026-10-08T09:00:00Z',
     does: 'bring in',
@@ -198,7 +213,14 @@ export const STORY_MOVES: readonly Move[] = [
     [`lots/${SECOND.lot}/${scrapped.fates[0]!.evidence}`]:
       'Invented note: both plates dissolved in acid, seen by two people.\n',
   }),
-  finished(THIRD, [], serialsOf(THIRD)),
+  finished(THIRD, [], KEPT),
+  {
+    at: '2026-10-19T17:00:00Z',
+    does: 'bring in',
+    title: `lot ${SPLIT_LOT} packed, sterilised and labelled`,
+    folder: SPLIT_LOT,
+    files: splitFinished,
+  },
   ...[FIRST, SECOND].map(({ lot }): Move => ({ at: '2026-10-20T09:00:00Z', does: 'close out', lot })),
   { at: '2026-10-20T10:00:00Z', does: 'be refused', lot: THIRD.lot },
   {
@@ -208,7 +230,7 @@ export const STORY_MOVES: readonly Move[] = [
     folder: 'site-coated-2026-10',
     files: () => of({ 'permissions/RP-US-2.yaml': usPermission(2) }),
   },
-  { at: '2026-10-21T09:00:00Z', does: 'close out', lot: THIRD.lot },
+  ...[SPLIT_LOT, THIRD.lot].map((lot): Move => ({ at: '2026-10-21T09:00:00Z', does: 'close out', lot })),
   { at: DRILL.begins, does: 'begin a drill' },
   { at: DRILL.closes, does: 'close a drill' },
   {

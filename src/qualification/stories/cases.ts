@@ -21,6 +21,8 @@ export interface CaseStory {
 export interface CaseState {
   readonly iteration: number;
   readonly cancelledAt?: string;
+  /** Day of the operation, where it is another than was planned at first. */
+  readonly surgeryOn?: string;
   /** Why it stands otherwise than before. */
   readonly reason?: string;
 }
@@ -64,7 +66,10 @@ function modelOf(story: CaseStory, iteration: number): string {
 }
 
 /** Case, images and every iteration of the design so far, with the models. */
-export function caseFiles(story: CaseStory, { iteration, cancelledAt, reason }: CaseState): LotFiles {
+export function caseFiles(
+  story: CaseStory,
+  { iteration, cancelledAt, surgeryOn = story.surgeryOn, reason }: CaseState,
+): LotFiles {
   const code = caseOf(story);
   const iterations = Array.from({ length: iteration }, (_, index) => index + 1);
   return {
@@ -74,7 +79,7 @@ export function caseFiles(story: CaseStory, { iteration, cancelledAt, reason }: 
         format: 1,
         case: code,
         family: COATED_FAMILY,
-        neededBy: story.surgeryOn,
+        neededBy: surgeryOn,
         designIteration: iteration,
         anatomicalSite: siteOf(story),
         side: sideOf(story),
@@ -83,7 +88,7 @@ export function caseFiles(story: CaseStory, { iteration, cancelledAt, reason }: 
         prescribedCharacteristics: 'length, width and site as designed; coated (fictional)',
         otherMetals: 'none',
         imagingDate: story.imagesOn,
-        surgeryOn: story.surgeryOn,
+        surgeryOn,
         usedUnder: story.law,
         ...(cancelledAt === undefined ? {} : { status: { is: 'cancelled', by: PEOPLE.process, at: cancelledAt } }),
         ...(reason === undefined ? {} : { reason }),

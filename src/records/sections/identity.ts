@@ -48,7 +48,7 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
           found?.anatomicalSite ?? IDENTITY.withheld,
           found ? sideText(found.side) : IDENTITY.withheld,
           IDENTITY.iterationOf(implant.designIteration, found ? IDENTITY.askedFor(found.designIteration) : ''),
-          found?.neededBy ?? IDENTITY.withheld,
+          found ? IDENTITY.wanted(found.neededBy, found.surgeryOn) : IDENTITY.withheld,
           found ? `${found.prescriber.name}, ${found.prescriber.institution}` : IDENTITY.withheld,
           [
             ...closuresOf(implant),
@@ -73,7 +73,9 @@ export function drawIdentity(pdf: RecordPage, view: RecordView): void {
           implant.serial,
           codeText(facts, implant),
           found ? `${found.prescription.reference}, ${timeText(found.prescription.at)}` : IDENTITY.withheld,
-          found ? (found.prescribedCharacteristics ?? IDENTITY.noneStated) : IDENTITY.withheld,
+          found
+            ? IDENTITY.prescribed(found.prescribedCharacteristics ?? IDENTITY.noneStated, found.otherMetals)
+            : IDENTITY.withheld,
         ];
       }),
   });

@@ -10,6 +10,8 @@ export const IDENTITY = {
   side: 'Side',
   iteration: 'Iteration',
   neededBy: 'Needed by',
+  wanted: (neededBy: string, surgeryOn: string | undefined) =>
+    surgeryOn === undefined ? neededBy : `${neededBy}; surgery ${surgeryOn}`,
   prescriber: 'Prescriber',
   buildPlace: 'Build, place',
   withheld: ABSENT.withheld,
@@ -21,6 +23,8 @@ export const IDENTITY = {
   prescribedCharacteristics: HEADS.prescribedCharacteristics,
   imagesOf: 'Images of',
   noneStated: ABSENT.noneStated,
+  prescribed: (characteristics: string, otherMetals: string | undefined) =>
+    otherMetals === undefined ? characteristics : `${characteristics}; other metals near it: ${otherMetals}`,
   noDateStated: 'no date stated',
   riskControls: 'Risk controls that a characteristic of the lot carries, as they stood when it was built',
   noRiskControls: 'No risk control on record when the lot was built names a characteristic of it.',

@@ -4,6 +4,7 @@ import type { Asked } from './checks.js';
 import { staysOfPlaces } from './checks-of-loads.js';
 import {
   decided,
+  hadMoved,
   implantsOf,
   implantsOfBuild,
   type LogFinding,
@@ -404,11 +405,18 @@ export const CHECKS_OF_BUILDING: Readonly<Record<string, Asked>> = {
       found: [
         ...speaking.flatMap(({ coupon, implant }): Found[] => {
           const went = ({ parts }: Json, code: string) => parts === undefined || parts.includes(code);
-          const steps: Json[] = (carried.lot.steps ?? []).filter(
-            (step: Json) =>
-              (step.instruction === undefined || step.step === 'sterilise') &&
-              went(step, coupon.coupon) !== went(step, implant.serial),
-          );
+          const all: Json[] = carried.lot.steps ?? [];
+          const nameOf = ({ step, load, at }: Json) => `${step} ${load ?? `at ${at}`}`;
+          const alike = (step: Json) => all.filter((other) => nameOf(other) === nameOf(step));
+          const shared = (step: Json, code: string) => alike(step).some((other) => went(other, code));
+          const steps: Json[] = all
+            .filter(
+              (step: Json) =>
+                (step.instruction === undefined || step.step === 'sterilise') &&
+                !hadMoved(carried, implant.serial, step.at) &&
+                shared(step, coupon.coupon) !== shared(step, implant.serial),
+            )
+            .filter((step, index, list) => list.findIndex((other) => nameOf(other) === nameOf(step)) === index);
           const gaps = serious.filter((finding) => {
             const made = madeIn(carried, finding.build);
             const layers = (code: string) =>

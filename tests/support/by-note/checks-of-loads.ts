@@ -1,6 +1,6 @@
 import { type Carried, compare, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
-import { implantsOf } from './closures.js';
+import { hadMoved, implantsOf } from './closures.js';
 import { BLOCKS, C, D, FAILS, type Found, found } from './words.js';
 
 const partsIn = ({ body }: Json): string[] => [...(body.implants ?? []), ...(body.coupons ?? [])];
@@ -9,7 +9,7 @@ const partsOfLot = ({ implants, coupons }: Carried): string[] => [
   ...coupons.map(({ coupon }) => coupon),
 ];
 const ownIn = (carried: Carried, load: Json): string[] =>
-  partsOfLot(carried).filter((part) => partsIn(load).includes(part));
+  partsOfLot(carried).filter((part) => partsIn(load).includes(part) && !hadMoved(carried, part, load.body.at));
 const unitsOf = (carried: Carried, parts: readonly string[]): string[] =>
   unique(parts.flatMap((part) => implantsOf(carried, part)));
 const loadsOf = (carried: Carried): readonly Json[] => carried.allPinned('process-load');

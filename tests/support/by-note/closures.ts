@@ -122,6 +122,10 @@ function asOne(carried: Carried, members: readonly Json[]): LogFinding {
   return { ...first, id, ...touching(madeIn(carried, build), said) };
 }
 
+/** Whether a part had gone on in another lot before a time. */
+export const hadMoved = ({ lot }: Carried, code: string, at: string): boolean =>
+  (lot.fates ?? []).some((fate: Json) => fate.as === 'moved' && fate.part === code && moment(fate.at) < moment(at));
+
 /** What people decided on something by its identity. */
 export function decided(carried: Carried, id: string): 'accepted' | 'rejected' | undefined {
   const statements = carried.signed(id, 'decided');

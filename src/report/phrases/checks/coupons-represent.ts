@@ -13,7 +13,8 @@ export const couponsRepresent: CheckPhrases = {
   title: 'Coupons share what happened to the implants',
   asks: 'Did each coupon go through the same steps, the same sterile load and the same excursions as its implants?',
   recompute: `For the pairs of coupons-planned, but for a spare coupon without a current row: each step after the build that
-only one of the two went through (a step without "parts" is of all; a rework, which names an "instruction", only when it is sterilise): "not of the same sterile load" for sterilise, "not the same
+only one of the two went through, and that was not after the implant was "moved" by its fate (a step without "parts" is of all; those of one name that name the
+same "load", or none at the same "at", are one, of the parts of all of them, which counts as the first; a rework, which names an "instruction", only when it is sterilise): "not of the same sterile load" for sterilise, "not the same
 step after the build" (C) for any other; and for each serious log finding that touches layers of the implant, "outside the layers
 of an excursion" (D) when it does not touch all of these on the coupon. For every coupon with every implant under its
 "standsFor": "excursion of the coupon alone" (D) for each serious log finding that touches the coupon and not the implant. Serious:

@@ -9,7 +9,8 @@ const stepOf = (facts: Told): string => `Step "${stepText(facts.step)}" at ${tim
 export const loadsNamed: CheckPhrases = {
   title: 'Steps and loads agree',
   asks: 'Does each step that needs a load name one, was every part of it in that load, and was no part in two at once?',
-  recompute: `The loads are the "process-load" documents of the lot file; a part was in one that lists it under "implants" or "coupons".
+  recompute: `The loads are the "process-load" documents of the lot file; a part was in one that lists it under "implants" or "coupons",
+unless it had been "moved" by its fate before "at" of the load.
 A step asks for a load when it is heat-treat, coat or sterilise, or pack where the family is "sterile". Its parts are "parts"; without
 these all implants and coupons but those with a fate not after its "at". For each step that asks or names one: "no load" where it
 names none; "load not on record"; "load of another step" where "step" of the load is another; else "not in the load" when some of
