@@ -24,14 +24,13 @@ const PAGES_OF = (lot, found) => [
   ...['/', '/lots', `/lots/${lot}`, `/lots/${lot}/build`, `/lots/${lot}/tests`, `/lots/${lot}/checks`],
   ...['/materials', `/find?id=${found}`, '/families', '/audit'],
 ];
-const AT_ONCE = 'first byte of a page for 20 people at once, with a record and a scan under way';
 const DEMO = {
   lot: 'L-2026-014',
   build: 'HC-1-214',
   quality: 'TO',
   found: '0417',
   share: 0.95,
-  name: `${AT_ONCE}, 95th percentile`,
+  name: 'first byte of a page for 20 people at once, with a record and a scan under way, 95th percentile',
 };
 const GROWN = {
   lot: 'L-1',
@@ -39,7 +38,7 @@ const GROWN = {
   quality: 'P-QE',
   found: 'L-1',
   share: 0.99,
-  name: `${AT_ONCE}, 1 000 lots, 99th percentile`,
+  name: 'first byte of a page for 20 people at once, with a record and a scan under way, 1 000 lots, 99th percentile',
 };
 /** A proxy stands before all of them, so that each has an address of their own. */
 const PROXY = '127.0.0.1';
