@@ -94,6 +94,7 @@ export const supportWindow: AnyCalculation = defineCalculation({
       'linear: a = 0.05 µm/h; at 8 weeks = 1344 h: d = 67.2 µm; curveUm = 67.2 s/√3, specimensUm = 67.2 s; together 67.2 s √(4/3) = 1.097371',
       'half width 6.313752 × 1.097371 = 6.928530: d from 60.271470 to 74.128530 µm; q = 1 − d/1000',
       'strength 0.9328² = 0.870116, lower end 0.925871² = 0.857238; stiffness 0.811644 and 0.793692: above the limits, inside',
+      'upper ends: q = 0.939729, strength 0.883090, stiffness 0.829865; the specimens are 1/(1 + 1/3) = 0.75 of the variance',
       'upper end of d 9.266066 µm a week; strength reaches 0.8 at q = 0.894427, d = 105.573 µm: after 11.39 weeks, margin 3 whole weeks',
     ],
   },

@@ -17,6 +17,8 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/sqlite/recorded-tables.ts',
       'store/sqlite/file-check.ts',
       'store/sqlite/ledger-audit.ts',
+      'store/sqlite/file-audit.ts',
+      'store/sqlite/key-audit.ts',
       'store/sqlite/row-audit.ts',
       'store/sqlite/history-audit.ts',
       'store/sqlite/migrate.ts',
