@@ -31,5 +31,5 @@ export const DEPOSITED = {
     `${change}${percent === undefined ? '' : `, ${percent} %`}: ${DEPOSITED.words[which]}`,
   words: { less: 'lost on the way', more: 'taken up on the way', open: 'not told apart from no change' },
   notStated: ABSENT.notStated,
-  note: 'u is the standard uncertainty, where the certificates and the analyses state it. A change counts as one beyond twice its u.',
+  note: 'u is the standard uncertainty, where the certificates and the analyses state it; by a validated interval, a certificate that states none counts with none. A change counts as one beyond twice its u.',
 };
