@@ -9,6 +9,7 @@ import { syncFolder } from '../store/evidence/plain-file.js';
 import type { Store } from '../store/store.js';
 import { ArchiveWriter } from './archive.js';
 import { evidencePath, MANIFEST_NAME, type Manifest, manifestText } from './manifest.js';
+import { redactionsThatHold } from './redactions.js';
 
 const COPY = 'backup-';
 const LEFT_BEHIND_MS = 24 * 3_600_000;
@@ -161,8 +162,7 @@ async function* filesToCopy(
   { withKeys, ledgerSize }: { withKeys: boolean; ledgerSize: number },
 ): AsyncGenerator<FileToCopy> {
   yield { path: 'folder.json' };
-  const redactions = (await store.read.events.ofTypes(['evidence-redacted'])).map(({ event }) => event);
-  const redacted = new Set(redactions.flatMap((event) => (event.type === 'evidence-redacted' ? [event.sha256] : [])));
+  const redacted = await redactionsThatHold(store.read);
   for (let last = ''; ; ) {
     const page = await store.read.evidence.page(last);
     if (page.length === 0) break;

@@ -14,6 +14,7 @@ import { faultOfFile } from '../store/evidence/evidence-files.js';
 import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';
+import { redactionsThatHold } from './redactions.js';
 import { stampOfTheDay, witnessFaults } from './witnesses.js';
 
 /** Something that is not as it was stored, named so that it can be found in a backup. */
@@ -184,10 +185,7 @@ async function ledgerFaults(verify: () => Promise<LedgerReport>): Promise<Integr
  * gone; a redaction that was interrupted is finished here.
  */
 export async function checkEvidence(store: Store): Promise<IntegrityReport> {
-  const redactions = await store.read.events.ofTypes(['evidence-redacted']);
-  const redacted = new Map(
-    redactions.flatMap(({ event, at }) => (event.type === 'evidence-redacted' ? [[event.sha256, { event, at }]] : [])),
-  );
+  const redacted = await redactionsThatHold(store.read);
   const faults: IntegrityFault[] = [];
   const unreferenced = new Set(await store.evidence.list());
   let files = 0;
@@ -199,8 +197,8 @@ export async function checkEvidence(store: Store): Promise<IntegrityReport> {
       unreferenced.delete(row.sha256);
       const removal = redacted.get(row.sha256);
       if (removal) {
-        const { persons } = removal.event;
-        await store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt: removal.at, persons });
+        const { at: redactedAt, persons } = removal;
+        await store.evidence.redact({ format: 1, sha256: row.sha256, redactedAt, persons });
         store.archives.remove(row.sha256);
         continue;
       }

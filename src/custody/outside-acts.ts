@@ -4,8 +4,9 @@ import { localDay } from '../base/stamp.js';
 import { parseCheckpoint } from '../ledger/checkpoint.js';
 import { successionText } from '../ledger/key-chain.js';
 import type { LinkEndorsement } from '../ledger/person-keys.js';
-import { renewalText } from '../ledger/signed-acts.js';
-import { Proof } from '../people/proof.js';
+import { renewalText, type Signer } from '../ledger/signed-acts.js';
+import { signingAll } from '../people/invitation.js';
+import type { Proof } from '../people/proof.js';
 import { givenReason } from '../people/reason.js';
 import { candidateOn } from '../signing/situation.js';
 import { InstallationKey } from '../store/installation-key.js';
@@ -37,7 +38,7 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
   const { fingerprint, publicPem } = next;
   const succession = { replaces: key.fingerprint, fingerprint, persons };
   const acceptance = next.sign(successionText(succession)).toString('base64');
-  const signatures = await signedByTwo(proofs, successionText(succession));
+  const signatures = await signingAll(proofs, async (pens) => signaturesBy(pens, successionText(succession)));
   const hasAnchor = anchor.exists;
   const loss = { replaces: key.fingerprint, fingerprint };
   // Before the change is stored: a key that the anchor does not know would stop every later one.
@@ -76,14 +77,18 @@ export async function renewAnchor(store: Store, proofs: TwoProofs, reason: strin
   const given = givenReason(reason, 'say why the audit trail is right as it is');
   store.becomeService();
   const persons = await twoPeople(store, proofs);
-  const { size: ledgerSize } = await store.read.ledger.lastHead();
-  const root = await store.read.ledger.root(ledgerSize);
   const leaves = store.addressElsewhere;
   const left = leaves === undefined ? {} : { leaves };
-  const renewal = { persons, before: headBefore(store), ledgerSize, root, ...left };
-  const signatures = await signedByTwo(proofs, renewalText(renewal));
-  await store.change(proofs[0].actor, (change) =>
-    change.events.add({ type: 'anchor-renewed', ...renewal, signatures }, given),
+  const before = headBefore(store);
+  const { ledgerSize, root } = await signingAll(proofs, (pens) =>
+    store.change(proofs[0].actor, async (change) => {
+      // Its entry follows at once on what is accepted: it counts in no other place.
+      const ledgerSize = change.ledger.sizeNow();
+      const renewal = { persons, before, ledgerSize, root: await change.ledger.root(ledgerSize), ...left };
+      const signatures = signaturesBy(pens, renewalText(renewal));
+      await change.events.add({ type: 'anchor-renewed', ...renewal, signatures }, given);
+      return renewal;
+    }),
   );
   await store.anchorAnew(null);
   store.renewElsewhere();
@@ -115,17 +120,5 @@ async function twoPeople(store: Store, proofs: TwoProofs): Promise<string[]> {
   return persons;
 }
 
-/** Spends both proofs on a signature of each person. */
-async function signedByTwo(proofs: TwoProofs, text: string): Promise<LinkEndorsement[]> {
-  const signatures: LinkEndorsement[] = [];
-  for (const proof of proofs) {
-    signatures.push(
-      await Proof.signing(proof, async (pen) => ({
-        person: pen.person,
-        key: pen.fingerprint,
-        signature: pen.sign(text),
-      })),
-    );
-  }
-  return signatures;
-}
+const signaturesBy = (pens: readonly Signer[], text: string): LinkEndorsement[] =>
+  pens.map((pen) => ({ person: pen.person, key: pen.fingerprint, signature: pen.sign(text) }));

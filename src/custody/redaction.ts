@@ -9,6 +9,7 @@ import { givenReason } from '../people/reason.js';
 import { actNameText } from '../report/phrases/acts.js';
 import { denialText } from '../report/phrases/authority.js';
 import { candidateOn } from '../signing/situation.js';
+import type { Change } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
 import { legalHoldFrom } from './lot-retention.js';
 
@@ -24,8 +25,9 @@ export interface RedactionResult {
  * Removes the bytes of one evidence file for good, by two people of two roles who have both just shown who they are.
  * Its hash, its name and a tombstone stay; taking the same bytes in again brings nothing back. Backups made earlier
  * still hold them.
- * @throws AppError REFUSED without two proofs that served for nothing yet, without authority, or while a legal hold lies on a lot that rests on it; NOT_FOUND when it is
- * not known, CONFLICT when it was redacted already; BadInputError without a reason.
+ * @throws AppError REFUSED without two proofs that served for nothing yet, without authority, or while a legal hold lies on a
+ * lot that rests on it; ALTERED for an act on such a lot that nobody signed; NOT_FOUND when it is not known, CONFLICT when it
+ * was redacted already; BadInputError without a reason.
  */
 export async function redactEvidence(
   store: Store,
@@ -36,7 +38,6 @@ export async function redactEvidence(
   const [first, second] = proofs;
   const given = givenReason(reason, 'say why the bytes must go, so that a reader in fifteen years understands it');
   await store.read.evidence.info(sha256);
-  await refuseUnderLegalHold(store, sha256);
   const persons = [first.person, second.person];
   const refused = await signingAll(proofs, (pens) =>
     store.change(first.actor, async (change) => {
@@ -45,6 +46,7 @@ export async function redactEvidence(
       if (earlier.some(({ event }) => event.type === 'evidence-redacted')) {
         throw new AppError('CONFLICT', `the bytes of evidence ${sha256} were removed already`);
       }
+      await refuseUnderLegalHold(change, sha256);
       const day = localDay(stamp(store.clock));
       const candidates = [await candidateOn(change, first.person, day), await candidateOn(change, second.person, day)];
       const why = first.person === second.person ? denialText({ code: 'two people' }) : refusalOf(candidates);
@@ -76,9 +78,10 @@ function refusalOf(candidates: readonly Parameters<typeof authorityFor>[1][]): s
   return why;
 }
 
-async function refuseUnderLegalHold(store: Store, sha256: string): Promise<void> {
-  for (const lot of await store.read.trace.lotsRestingOn(sha256)) {
-    const hold = legalHoldFrom(await store.read.events.of({ kind: 'lot', key: lot }));
+/** Asked in the change itself: none comes between, and each that was lifted must have been lifted by a person. */
+async function refuseUnderLegalHold({ trace, events }: Change, sha256: string): Promise<void> {
+  for (const lot of await trace.lotsRestingOn(sha256)) {
+    const hold = legalHoldFrom(await events.of({ kind: 'lot', key: lot }));
     if (hold) {
       throw new AppError('REFUSED', `lot ${lot} rests on this file and is under legal hold: ${hold.reason}`, { lot });
     }

@@ -17,7 +17,7 @@ export interface ExposureRate {
   readonly mmPerYear: number;
   /** Mean depth lost on the area that met the medium; absent for a current, which is none. */
   readonly depthUm?: number;
-  /** Standard uncertainty of the depth, where the exposure states any. */
+  /** Standard uncertainty of the depth, where the exposure states that of what was lost: weighing, volume or reading of gas. */
   readonly depthUncertaintyUm?: number;
   /** Standard uncertainty of the rate, with where it comes from. */
   readonly standardUncertaintyMmPerYear?: number;
@@ -80,12 +80,12 @@ function byMass(exposure: Exposure, timeH: number): ExposureRate[] {
   if (lossG === undefined || densityGPerCm3 === undefined) return [];
   const loss = { massLossG: lossG, areaCm2: Number(areaCm2), timeH, densityGPerCm3: Number(densityGPerCm3) };
   const { mmPerYear } = massLossRates(loss);
-  if (uncertainty === undefined) return [{ by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.massG === undefined) return [{ by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
   // The loss is a difference of two weighings, and of two more where a blank was weighed.
   const weighings = massG?.blankLoss === undefined ? 2 : 4;
   const known = rateUncertainty({
     ...loss,
-    massLossUncertaintyG: Number(uncertainty.massG ?? 0) * Math.sqrt(weighings),
+    massLossUncertaintyG: Number(uncertainty.massG) * Math.sqrt(weighings),
     areaUncertaintyCm2: Number(uncertainty.areaCm2 ?? 0),
     timeUncertaintyH: Number(uncertainty.timeH ?? 0),
     densityUncertaintyGPerCm3: Number(uncertainty.densityGPerCm3 ?? 0),
@@ -99,11 +99,12 @@ function byTomography({ volumeMm3, areaCm2, uncertainty }: Exposure, timeH: numb
   const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
   const perMm3 = (10 * 24 * DAYS_PER_YEAR) / (1000 * timeH * Number(areaCm2));
   const mmPerYear = lost * perMm3;
-  if (uncertainty === undefined) return [{ by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.volumeMm3 === undefined)
+    return [{ by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
   const known = budgetOf([
     {
       ...{ quantity: 'volumeMm3', value: lost, sensitivity: perMm3 },
-      standardUncertainty: Number(uncertainty.volumeMm3 ?? 0) * Math.SQRT2,
+      standardUncertainty: Number(uncertainty.volumeMm3) * Math.SQRT2,
     },
     ...dividing(mmPerYear, { areaCm2: Number(areaCm2), timeH }, uncertainty),
   ]);
@@ -123,7 +124,7 @@ function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure
     molarMassGPerMol: Number(hydrogen.gPerMol),
   };
   const { mmPerYear, waterVapourKpa } = hydrogenRate(gas);
-  if (uncertainty === undefined) return [{ by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.volumeMl === undefined) return [{ by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
   const readings = hydrogen.blankMl === undefined ? 1 : 2;
   const rateAt = (gasTemperatureC: number) => hydrogenRate({ ...gas, gasTemperatureC }).mmPerYear;
   // Vapour is known from 0 to 100 °C.
@@ -133,7 +134,7 @@ function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure
   const known = budgetOf([
     {
       ...{ quantity: 'volumeMl', value: gas.volumeMl, sensitivity: hydrogenRate({ ...gas, volumeMl: 1 }).mmPerYear },
-      standardUncertainty: Number(uncertainty.volumeMl ?? 0) * Math.sqrt(readings),
+      standardUncertainty: Number(uncertainty.volumeMl) * Math.sqrt(readings),
     },
     {
       // Wet gas holds more vapour when it is warmer, besides being wider.

@@ -144,9 +144,10 @@ Those of a lot come in sheets, \`exposures/*.csv\`, one row an exposure: its col
 paths, such as \`massG.afterCleaning\`, without \`kind\`, \`format\`, \`specimenIs\` and \`evidence\`, which follow from the lot and
 the sheet. \`exposure\` is a whole number, \`instruments\` are parted by blanks, an empty cell is a field that is left out. A row
 that has ended gives a result for each characteristic with \`source: exposure\` of its method and zone class: the rate in
-mm/a by mass loss, else by tomography, else by hydrogen, with its standard uncertainty where uncertainties are given; never
-by a current alone. Where the method states a duration, exposures of other durations (by more than \`within\`, or 2 %) tell of
-the loss against time alone. Values of such a characteristic are never typed into a result sheet.
+mm/a by mass loss, else by tomography, else by hydrogen, with its standard uncertainty where that of what was lost is given
+(\`uncertainty.massG\`, \`volumeMm3\` or \`volumeMl\`); never by a current alone. Where the method states a duration,
+exposures of other durations (by more than \`within\`, or 2 %) tell of the loss against time alone. Values of such a
+characteristic are never typed into a result sheet.
 
 Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
 kept apart, and their file names nowhere.

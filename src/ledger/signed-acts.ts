@@ -91,7 +91,8 @@ export type ActFault =
   | 'not while the key was in use'
   | 'not the signature of the person'
   | 'not in a role of the act'
-  | 'not by an administrator';
+  | 'not by an administrator'
+  | 'not of this place';
 
 /** Signatures that held under their keys once hold always. */
 const held = new Set<string>();
@@ -114,8 +115,12 @@ export function faultOfAct(act: RecordedAct, { people, roles }: Actors): ActFaul
   const signatures = ('signatures' in act.event && act.event.signatures) || [];
   const fault = faultOfSignatures({ ...needed, signatures }, people, act.ledgerSeq);
   if (fault !== undefined) return persons.length > 1 ? 'not signed by two' : fault;
-  return roles && faultOfRoles(act, persons, roles);
+  return (roles && faultOfRoles(act, persons, roles)) ?? faultOfPlace(act);
 }
+
+/** What accepted the audit trail counts right behind what it accepted: appended again later, it would accept the rest too. */
+const faultOfPlace = ({ event, ledgerSeq }: RecordedAct): ActFault | undefined =>
+  event.type === 'anchor-renewed' && event.ledgerSize !== ledgerSeq - 1 ? 'not of this place' : undefined;
 
 function faultOfRoles(act: RecordedAct, persons: readonly string[], roles: RolesHeld): ActFault | undefined {
   const { type } = act.event;

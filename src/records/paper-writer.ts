@@ -59,9 +59,10 @@ export class PaperWriter {
     const { facts, dossierSha256, assessment } = await this.assessor.assess(lot, actor);
     const serials = facts.lot.body.implants.map(({ serial }) => serial);
     // A paper says that somebody released: no less is asked than of a record.
-    const { signatures } = this.store.read;
+    const { signatures, events } = this.store.read;
     const rests = await signatures.withDigests(facts.signatures.map(({ digest }) => digest));
     await signatures.demand([...rests, ...(await signatures.of({ kind: 'lot file', key: lot }))]);
+    await events.demand(await events.of({ kind: 'lot', key: lot }));
     const states = await unitStatesOf(this.store.read, lot, serials);
     return {
       facts,

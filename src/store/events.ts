@@ -33,6 +33,14 @@ const GUARDED: ReadonlySet<string> = new Set([
   'person-key-made',
 ]);
 
+/** A clock that once ran ahead stops none of these: units and papers must not go out because of it. */
+const KEEPS_BACK: ReadonlySet<string> = new Set([
+  'hold-placed',
+  'release-revoked',
+  'document-withdrawn',
+  'legal-hold-placed',
+] satisfies Event['type'][]);
+
 /**
  * What happened to things, in the order of recording. What a change reads decides what may be done next: there each act of a
  * person must be signed by them, and one that is not stops the act.
@@ -117,8 +125,8 @@ export class Events<R = unknown> {
   }
 
   /**
-   * No act and no signature of a person claims a time before one that the audit trail has. The latest of all counts, not that
-   * of the last entry, which somebody may have made after they set the clock back.
+   * No signature, and no act of a person that lets something go, claims a time before one that the audit trail has. The latest
+   * of all counts, not that of the last entry, which somebody may have made after they set the clock back.
    * @param utc when the act is recorded.
    * @throws AppError REFUSED when that is so.
    */
@@ -127,13 +135,13 @@ export class Events<R = unknown> {
     if (latest?.at == null || latest.at <= utc) return;
     throw new AppError(
       'REFUSED',
-      `the clock of this machine (${utc}) stands before the last entry of the audit trail (${latest.at}); set it right`,
+      `the clock of this machine (${utc}) stands before an entry of the audit trail (${latest.at}): one of the two times is wrong`,
     );
   }
 
   /**
    * Records an act that these people sign with their keys.
-   * @throws AppError REFUSED when a key is not in use any more, or the clock was set back.
+   * @throws AppError REFUSED when a key is not in use any more, or the clock was set back and the act keeps nothing back.
    */
   async act(this: Events<Recorder>, event: Event, signers: readonly Signer[], reason?: string): Promise<void> {
     const { keys } = (await this.knownKeys()).people;
@@ -141,7 +149,7 @@ export class Events<R = unknown> {
       throw keyHasGone();
     }
     const { seq: ledgerSeq, ...place } = this.db.recorder.nextPlace;
-    await this.refuseClockSetBack(place.at);
+    if (!KEEPS_BACK.has(event.type)) await this.refuseClockSetBack(place.at);
     const text = actText({ event, ledgerSeq, ...place, reason: reason ?? null });
     const signatures = signers.map((own) => ({ person: own.person, key: own.fingerprint, signature: own.sign(text) }));
     await this.add({ ...event, signatures } as Event, reason);

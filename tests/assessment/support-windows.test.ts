@@ -250,6 +250,11 @@ const JUDGED: readonly [string, (copy: Editable) => void, string | undefined][] 
     undefined,
   ],
   ['weighings of which nobody says how good they are', (copy) => delete exposed(copy, 'W1:B').uncertainty, OPEN],
+  [
+    'weighings of which nobody says it, beside an area known well',
+    (copy) => delete exposed(copy, 'W1:B').uncertainty.massG,
+    OPEN,
+  ],
   ['poor weighings', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { massG: '0.01' })), OPEN],
   ['an area hardly known', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { areaCm2: '2' })), OPEN],
   ['a control outside its range', (copy) => Object.assign(exposed(copy, 'W1:C').control, { value: '0.5' }), OPEN],

@@ -433,5 +433,12 @@ it('leaves an address by two people alone, who sign that with the audit trail th
   ]);
   expect(left.told).toMatchObject({ actor: 'person:P-AD', reason: 'the place moves' });
   expect(await looked()).toEqual([]);
+
+  // What two people signed once leaves the place once: not after it was named again.
+  await runAnchor(outputFor(true), { data: folder }, { also: url });
+  DataFolder.open(folder).with({ anchor: undefined });
+  await forge(left.event);
+  expect(await looked()).toEqual(gone);
+  expect(await faults()).toContainEqual(expect.stringContaining('it was signed for another place'));
   await place.close();
 });

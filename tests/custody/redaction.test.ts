@@ -5,6 +5,7 @@ import { checkIntegrity } from '../../src/custody/integrity.js';
 import { redactEvidence } from '../../src/custody/redaction.js';
 import { restoreBackup } from '../../src/custody/restore.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import type { Event } from '../../src/ledger/event.js';
 import { Proof } from '../../src/people/proof.js';
 import { EvidenceFolder } from '../../src/store/evidence/evidence-folder.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
@@ -146,5 +147,34 @@ describe('redaction', () => {
     const { faults } = await checkIntegrity(store);
     expect(faults.map(({ name }) => name)).toEqual([SCAN_SHA256, SCAN_SHA256]);
     expect(await store.verifyLedger({ files: true })).toMatchObject({ ok: false });
+  });
+
+  it('rests on no word of the installation alone: no forged one takes bytes, nor does the forged end of a legal hold', async () => {
+    const { store, stateActs } = services;
+    const forge = (event: Event) => store.change(ACTOR, (change) => change.events.add(event, 'forged'));
+    const rows = (await store.read.evidence.page('')).filter(
+      ({ sha256 }) => ![NOTE_SHA256, SCAN_SHA256].includes(sha256),
+    );
+    const resting: string[] = [];
+    for (const { sha256 } of rows)
+      if ((await store.read.trace.lotsRestingOn(sha256)).includes('L-1')) resting.push(sha256);
+    const [held, taken] = resting as [string, string];
+    const bytesOf = async (sha256: string) => sha256Hex(fs.readFileSync(await store.evidence.pathOf(sha256)));
+
+    await stateActs.placeLegalHold(await prove('P-QE'), 'L-1', 'a question of the court');
+    await forge({ type: 'legal-hold-lifted', lot: 'L-1' });
+    await expect(redact(held, 'P-QE', 'P-RE')).rejects.toMatchObject({
+      code: 'ALTERED',
+      message: expect.stringMatching(/\(legal-hold-lifted\) does not hold \(not signed\)/),
+    });
+    expect(await bytesOf(held)).toBe(held);
+
+    await forge({ type: 'evidence-redacted', sha256: taken, persons: ['P-QE', 'P-RE'] });
+    await checkIntegrity(store);
+    expect(await bytesOf(taken)).toBe(taken);
+    const file = path.join(temporaryFolder('forged'), 'b.zip');
+    const { damaged } = await makeBackup(store, file, ACTOR, { withKeys: false });
+    expect(damaged.map(({ path: name }) => name)).not.toContainEqual(expect.stringContaining(taken));
+    expect(fs.readFileSync(file).includes(`${taken}.redacted`)).toBe(false);
   });
 });

@@ -85,10 +85,21 @@ describe('rates of an exposure', () => {
     expect(ratesOf(nothing)[0]).toMatchObject({ mmPerYear: 0, depthUncertaintyUm: expect.closeTo(0.13598, 4) });
   });
 
+  it.each<[string, Partial<Exposure>]>([
+    ['mass loss', { massG: MASS, uncertainty: { areaCm2: '0.02', volumeMl: '0.1' } }],
+    ['tomography', { volumeMm3: VOLUME, uncertainty: { massG: '0.00002', timeH: '0.1' } }],
+    ['hydrogen', { hydrogen: GAS, uncertainty: { gasC: '1', kPa: '0.1' } }],
+  ])('have no uncertainty where that of what was lost is not stated: %s', (by, measured) => {
+    const [rate] = ratesOf(exposure(measured));
+    expect(rate).toMatchObject({ by, mmPerYear: expect.any(Number), depthUm: expect.any(Number) });
+    expect(rate).not.toHaveProperty('standardUncertaintyMmPerYear');
+    expect(rate).not.toHaveProperty('depthUncertaintyUm');
+  });
+
   it('are none while the exposure lasts, and know their uncertainty at the end of the scale of vapour', () => {
     const { to: _, ...lasting } = exposure({ massG: MASS });
     expect(ratesOf(lasting as Exposure)).toEqual([]);
-    const cold = exposure({ hydrogen: { ...GAS, gasC: '0' }, uncertainty: { gasC: '1' } });
+    const cold = exposure({ hydrogen: { ...GAS, gasC: '0' }, uncertainty: { volumeMl: '0', gasC: '1' } });
     expect(ratesOf(cold)[0]!.standardUncertaintyMmPerYear).toBeGreaterThan(0);
   });
 });

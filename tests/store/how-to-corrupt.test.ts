@@ -109,6 +109,7 @@ it('2.5: a database that was renamed while it was in use is missed by the next p
     code: 'ALTERED',
     message: expect.stringMatching(/is missing, and the anchor/),
   });
+  expect(await named()).toMatch(/is missing, and the anchor says that it was there/);
   expect(fs.existsSync(file())).toBe(false);
   fs.renameSync(`${file()}.old`, file());
   await store.close();

@@ -10,7 +10,11 @@ const WORD = {
   refusals: 'that somebody was refused an act',
   conditions: 'what the program found to hold on the day of a release',
   'verdict changes': 'that rules of another version changed a verdict',
-  times: 'times: those of the clock of the machine, never before an earlier entry for what a person signs',
+  times:
+    'times: those of the clock of the machine, never before an earlier entry for a signature or an act that lets something go',
+  intake:
+    'that documents, values and files came in, when, and who brought them: people sign what a statement names, not that they brought it',
+  'second place': 'which second place of the anchor was named',
   upkeep: 'backups, restores, checks of the folder and self-checks',
   reads: 'who read what, and what was given out',
   'passkey uses': 'that a passkey was used for an act',
@@ -19,12 +23,12 @@ const WORD = {
 type Word = keyof typeof WORD;
 
 const OF_RECORD: readonly Word[] = [
-  ...(['roles', 'omissions', 'program holds', 'refusals', 'conditions', 'verdict changes', 'times'] as const),
+  ...(['roles', 'omissions', 'program holds', 'refusals', 'conditions', 'verdict changes', 'times', 'intake'] as const),
 ];
-const OF_PAPER: readonly Word[] = ['roles', 'omissions', 'times'];
+const OF_PAPER: readonly Word[] = ['roles', 'omissions', 'times', 'intake'];
 const OF_TRAIL: readonly Word[] = [
-  ...(['program holds', 'refusals', 'conditions', 'verdict changes', 'times'] as const),
-  ...(['upkeep', 'reads', 'passkey uses'] as const),
+  ...(['program holds', 'refusals', 'conditions', 'verdict changes', 'times', 'intake'] as const),
+  ...(['second place', 'upkeep', 'reads', 'passkey uses'] as const),
 ];
 
 /** One sentence each, for whoever verifies a record of a lot, another paper, or the audit trail in its folder. */

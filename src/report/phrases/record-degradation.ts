@@ -71,7 +71,8 @@ export const WINDOWS = {
     'no exposures': 'no exposure of its coupons has ended',
     'no study': 'no equivalence study lets its coupons speak for it in degradation',
     control: 'the control of a bath lay outside its range',
-    'no uncertainty': 'an exposure states no uncertainty of its weighing, area, time or density',
+    'no uncertainty':
+      'an exposure states no uncertainty of what was lost: of its weighing, its volume or its reading of gas',
     'no localisation': 'the depth of pits was not measured, and the family states none',
   },
   unknown: {

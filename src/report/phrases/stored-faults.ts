@@ -31,6 +31,7 @@ export const ACT_FAULTS: Readonly<Record<ActFault, string>> = {
   'not the signature of the person': STATEMENT_FAULTS['not the signature of the person'],
   'not in a role of the act': 'who signed it held no role then that may do so',
   'not by an administrator': 'who signed it was no administrator then',
+  'not of this place': 'what it accepts does not end right before it: it was signed for another place',
 };
 
 /** Why a key is not that of a person, whatever the database says. */

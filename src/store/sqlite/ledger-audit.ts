@@ -1,3 +1,5 @@
+import fs from 'node:fs';
+import path from 'node:path';
 import { setImmediate as pause } from 'node:timers/promises';
 import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
@@ -8,6 +10,7 @@ import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
+import { AnchorFile } from '../anchor-file.js';
 import type { AuditOptions } from '../engine.js';
 import { keptHead } from '../kept-head.js';
 import type { CheckedLedger, LedgerFault, LedgerReport } from '../ledger-report.js';
@@ -28,9 +31,10 @@ const STRETCH = 500;
  * itself, so that a damaged one is named and does not hide the others. It sees one moment of the database, whatever goes
  * on meanwhile, and its memory does not grow with it.
  * @param file the database. It is only read, and need not be of an open store.
- * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.
+ * @throws AppError ALTERED when a known key did not sign the kept head, or the file is missing or damaged beyond reading.
  */
 export async function auditLedger(file: string, options: AuditOptions = {}): Promise<LedgerReport> {
+  if (!fs.existsSync(file)) throw missing(file);
   const db = new Database(file, { readonly: true, timeout: 10_000 });
   try {
     db.exec('BEGIN');
@@ -47,6 +51,15 @@ export async function auditLedger(file: string, options: AuditOptions = {}): Pro
   } finally {
     closeWhatever(db);
   }
+}
+
+/** A database that is not where it was: renamed, or removed. */
+export function missing(file: string): AppError {
+  const isKnown = AnchorFile.beside(path.dirname(file)).exists;
+  return new AppError(
+    'ALTERED',
+    `${file} is missing${isKnown ? ', and the anchor says that it was there' : ''}: put it back with what lies beside it, or restore a backup into an empty folder`,
+  );
 }
 
 /** A walk that ended in a damaged page keeps the connection busy, and closing would hide what was wrong. */

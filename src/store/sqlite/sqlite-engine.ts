@@ -12,7 +12,7 @@ import type { LedgerReport } from '../ledger-report.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { openReadingClient, openWritingClient } from './database-client.js';
 import { copyDatabase } from './database-copy.js';
-import { auditLedger } from './ledger-audit.js';
+import { auditLedger, missing } from './ledger-audit.js';
 import { migrate } from './migrate.js';
 import { recordedTablesOf } from './recorded-tables.js';
 import { SQLITE } from './statements.js';
@@ -112,9 +112,5 @@ const DriverFailure = z.object({
  * with that what was changed last.
  */
 function refuseMissing({ database, path: folder }: DataFolder): void {
-  if (fs.existsSync(database) || !AnchorFile.beside(folder).exists) return;
-  throw new AppError(
-    'ALTERED',
-    `${database} is missing, and the anchor says that it was there: put it back with what lies beside it, or restore a backup into an empty folder`,
-  );
+  if (!fs.existsSync(database) && AnchorFile.beside(folder).exists) throw missing(database);
 }

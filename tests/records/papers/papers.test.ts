@@ -256,6 +256,15 @@ describe('papers from a data folder', () => {
       expect(readFileSync(labels.file).subarray(0, 5).toString()).toBe('%PDF-');
       const request = { paper: 'labels', forCase: 'K-0' } as const;
       await expect(services.papers.write('L-1', 'local:tester', request)).rejects.toMatchObject({ code: 'NOT_FOUND' });
+      // The end of a hold that nobody signed ends none: no paper tells of it.
+      await services.store.change('local:tester', (change) =>
+        change.events.add({ type: 'hold-lifted', lot: 'L-1', units: ['L-1-I1'] }, 'forged'),
+      );
+      const statement = services.papers.write('L-1', 'local:tester', { paper: 'statement', serial: 'L-1-I1' });
+      await expect(statement).rejects.toMatchObject({
+        code: 'ALTERED',
+        message: expect.stringMatching(/\(hold-lifted\) does not hold \(not signed\)/),
+      });
     } finally {
       await services.store.close();
     }

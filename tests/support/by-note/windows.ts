@@ -87,7 +87,7 @@ function answersOf(carried: Carried, implant: Json, asked: Json, section: Json):
   );
   const off = every.filter(isOff);
   const isUseless = (one: Json) =>
-    one.uncertainty === undefined ||
+    isOfUnknownDoubt(one) ||
     off.some((other) => sharesBath(one, other)) ||
     differences.slice(0, 4).some((differ) => differ(own[0], one));
   const factor = factorOf(carried, own);
@@ -110,6 +110,12 @@ function speaks(carried: Carried, { study }: Json, zoneClass: string): boolean {
 }
 
 const depthOf = (exposure: Json): number => (1000 * rateOf(exposure)! * hours(exposure)) / 8760;
+
+/** Nothing is said of how well the one quantity is known from which the loss was found. */
+function isOfUnknownDoubt({ uncertainty = {}, massG, volumeMm3 }: Json): boolean {
+  if (massG?.afterCleaning !== undefined) return uncertainty.massG === undefined;
+  return (volumeMm3 === undefined ? uncertainty.volumeMl : uncertainty.volumeMm3) === undefined;
+}
 
 /** By differences: what the depth changes by for a little of each quantity. */
 function doubtOf(exposure: Json): number {
