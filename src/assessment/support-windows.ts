@@ -15,7 +15,7 @@ import type { Exposure } from '../kinds/degradation/exposure.js';
 import { readBody } from '../kinds/formats.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
 import { builtDesigns, type OfCase } from './built-designs.js';
-import { type Apart, apart, exposuresOf, uncontrolled } from './exposures.js';
+import { type Apart, apart, exposuresOf, shareBath, uncontrolled } from './exposures.js';
 
 const HOURS_PER_WEEK = 168;
 
@@ -78,9 +78,10 @@ export function supportWindows(facts: Facts): ZoneWindow[] {
       const zoneClass = classOf(facts, implant, asked.zone);
       const coupons = facts.lot.body.coupons.filter(({ standsFor }) => standsFor.includes(implant.serial));
       // Implants with the same coupons and windows are computed once.
-      const measured = measuredOn(implant.serial, zoneClass, exposures);
-      const name = JSON.stringify([asked, zoneClass, coupons.map(({ coupon }) => coupon), measured]);
-      const found = known.get(name) ?? zoneWindow(facts, { asked, zoneClass, coupons, exposures, off, measured });
+      const itself = exposuresOfIt(implant.serial, zoneClass, exposures);
+      const names = itself.map((one) => exposures.indexOf(one));
+      const name = JSON.stringify([asked, zoneClass, coupons.map(({ coupon }) => coupon), names]);
+      const found = known.get(name) ?? zoneWindow(facts, { asked, zoneClass, coupons, exposures, off, itself });
       known.set(name, found);
       return { ...found, serial: implant.serial };
     }),
@@ -117,12 +118,15 @@ function windowOfCase({ caseParts }: Facts, code: string): OfCase<SupportWindow>
   return newest && { ...newest, body: readBody(windowKind, newest.body, () => {}) };
 }
 
+/** Exposures of an implant itself. */
+const exposuresOfIt = (serial: string, zoneClass: string | undefined, exposures: readonly Exposure[]): Exposure[] =>
+  exposures.filter((one) => one.specimenIs === 'implant' && one.specimen === serial && one.zoneClass === zoneClass);
+
 /** The smallest sections that were measured on the implant itself after it had lain in a medium. */
-const measuredOn = (serial: string, zoneClass: string | undefined, exposures: readonly Exposure[]): MeasuredSection[] =>
-  exposures.flatMap((one) => {
+const measuredOn = (itself: readonly Exposure[]): MeasuredSection[] =>
+  itself.flatMap((one) => {
     const hours = hoursOf(one);
-    const isOwn = one.specimenIs === 'implant' && one.specimen === serial && one.zoneClass === zoneClass;
-    if (!isOwn || hours === undefined || one.minimumSectionMm === undefined) return [];
+    if (hours === undefined || one.minimumSectionMm === undefined) return [];
     return [{ weeks: hours / HOURS_PER_WEEK, sizeMm: Number(one.minimumSectionMm) }];
   });
 
@@ -148,10 +152,11 @@ interface Basis {
   readonly coupons: readonly Coupon[];
   readonly exposures: readonly Exposure[];
   readonly off: ReadonlySet<Exposure>;
-  readonly measured: readonly MeasuredSection[];
+  /** Of the implant itself. */
+  readonly itself: readonly Exposure[];
 }
 
-function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures, off, measured }: Basis): ZoneWindow {
+function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures, off, itself }: Basis): ZoneWindow {
   const speaking = coupons.filter((coupon) => isCompared(facts, coupon, zoneClass));
   const of = (some: readonly Coupon[]) =>
     exposures.filter(
@@ -162,10 +167,18 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
     );
   const own = of(speaking);
   const { design, ...asked } = given;
-  const digests = [...facts.exposures.values()].flatMap(({ body, digest }) => (own.includes(body) ? [digest] : []));
+  // With the controls of their baths, which stand beside other specimens too.
+  const counting = [...own, ...itself];
+  const restsOn = exposures.filter(
+    (one) => counting.includes(one) || (one.control !== undefined && own.some((other) => shareBath(one, other))),
+  );
   const base = {
     ...{ serial: '', zoneClass, ...asked },
-    restsOn: [asked.window?.digest ?? facts.family.digest, ...(design === undefined ? [] : [design]), ...digests],
+    restsOn: [
+      facts.family.digest,
+      ...[asked.window?.digest, design, ...studiesOf(facts, coupons)].filter((digest) => digest !== undefined),
+      ...[...facts.exposures.values()].flatMap(({ body, digest }) => (restsOn.includes(body) ? [digest] : [])),
+    ],
     coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
     localisation: localisationOf(own, facts),
   };
@@ -181,9 +194,23 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
   if (base.localisation === undefined) return none({ why: 'no localisation' });
   const losses = own.map((one) => lossOf(one, coupons));
   const loss = lossOverTime(losses);
-  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE, measured);
+  const answer = supportWindow(
+    loss,
+    asked.section,
+    base.localisation,
+    asked.asked,
+    WINDOW_CONFIDENCE,
+    measuredOn(itself),
+  );
   return { ...base, losses, loss, answer };
 }
+
+/** Digests of the studies by which coupons may speak, each once. */
+const studiesOf = ({ studies }: Facts, coupons: readonly Coupon[]): string[] => [
+  ...new Set(
+    coupons.flatMap(({ study }) => (study && studies.get(revisionKey(study.study, study.revision))?.digest) ?? []),
+  ),
+];
 
 /** Whether the study of a coupon compared this class of zones in a characteristic that comes from exposures. */
 function isCompared({ studies, specification }: Facts, { study }: Coupon, zoneClass: string | undefined): boolean {

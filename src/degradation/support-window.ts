@@ -35,7 +35,7 @@ export interface Fraction {
   readonly upper: number;
 }
 
-export type Unknown = 'specimens' | 'localisation' | 'falls';
+export type Unknown = 'specimens' | 'localisation' | 'falls' | 'section';
 export type WindowDriver = 'curve' | 'specimens' | 'measuring' | 'localisation';
 
 export interface WindowAnswer {
@@ -53,8 +53,8 @@ export interface WindowAnswer {
   /** The largest part of the uncertainty at the end of the weeks, with its share of the variance. */
   readonly driver?: { readonly source: WindowDriver; readonly share: number };
   /**
-   * Why nothing can be decided: spreads of which too few were measured, or a longer exposure that lost less than a shorter
-   * one, which no loss does.
+   * Why nothing can be decided: spreads of which too few were measured, a longer exposure that lost less than a shorter one,
+   * which no loss does, or a section that was measured on the part where the design gives a table, which has no sizes.
    */
   readonly unknown: readonly Unknown[];
   readonly longestWeeks: number;
@@ -67,7 +67,8 @@ const HOURS_PER_WEEK = 168;
  * coupons that speak for it. Inside: what is left stays above the limits with its whole interval; outside: it is known
  * to fall below. A loss never comes back: what holds at a later time held before, and what failed stays failed.
  * @param confidence one-sided, such as 0.95.
- * @param measured sections of the part itself: from then on no more is left. A table of a section has no size: none counts.
+ * @param measured sections of the part itself: from then on no more is left. A table of a section has no size: what was
+ * measured there has no place in it, so that nothing is known to hold from then on.
  * @throws CalculationError for what is out of range.
  */
 export function supportWindow(
@@ -85,9 +86,12 @@ export function supportWindow(
     const depth = depthAt(weeks, localisation);
     return depth && fractions(section, noLess(depth, measuredUm(section, measured, until)));
   };
-  const holds = (weeks: number) => weeks === 0 || isLeft(leftAt(weeks), asked, 'lower') === true;
+  const isUnread = (until: number) => section.shape === 'table' && measured.some(({ weeks }) => weeks <= until);
+  const holds = (weeks: number) => weeks === 0 || (!isUnread(weeks) && isLeft(leftAt(weeks), asked, 'lower') === true);
   const atEnd = leftAt(asked.holdWeeks);
-  const hold = holdOutcome(asked, atEnd, leftAt, longestWeeks);
+  const shown = fractions(section, noLess(NOTHING_KNOWN, measuredUm(section, measured, asked.holdWeeks)));
+  const byLoss = holdOutcome(asked, atEnd, shown, leftAt, longestWeeks);
+  const hold = byLoss === 'inside' && isUnread(asked.holdWeeks) ? 'cannot be decided' : byLoss;
   const gone =
     asked.goneByWeeks === undefined
       ? undefined
@@ -106,6 +110,7 @@ export function supportWindow(
       ...(loss.spread.degreesOfFreedom > 0 ? [] : (['specimens'] as const)),
       ...(localisation.degreesOfFreedom === 0 ? (['localisation'] as const) : []),
       ...(loss.falls.length > 0 ? (['falls'] as const) : []),
+      ...(isUnread(asked.holdWeeks) ? (['section'] as const) : []),
     ],
     longestWeeks,
   };
@@ -126,6 +131,8 @@ export function deepestAt(
 
 /** Nothing goes by its pits: it is gone when the mean loss has taken all. */
 const UNIFORM: Localisation = { factor: 1, standardUncertainty: 0 };
+
+const NOTHING_KNOWN: Interval = { mean: 0, lower: 0, upper: Number.POSITIVE_INFINITY };
 
 type Left = { readonly strength: Fraction; readonly stiffness: Fraction };
 type Interval = { readonly mean: number; readonly lower: number; readonly upper: number };
@@ -157,9 +164,12 @@ const isLeft = (left: Left | undefined, asked: WindowAsked, end: 'lower' | 'uppe
 function holdOutcome(
   asked: WindowAsked,
   atEnd: Left | undefined,
+  shown: Left,
   leftAt: (weeks: number, until?: number) => Left | undefined,
   longestWeeks: number,
 ): WindowOutcome {
+  // What was measured on the part itself needs no loss of coupons.
+  if (isLeft(shown, asked, 'upper') === false) return 'outside';
   if (atEnd) {
     if (isLeft(atEnd, asked, 'lower')) return 'inside';
     return isLeft(atEnd, asked, 'upper') ? 'cannot be decided' : 'outside';

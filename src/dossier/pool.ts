@@ -55,6 +55,8 @@ export interface Pool {
   readonly mediumRevision?: number | undefined;
   readonly hours?: number | undefined;
   readonly face?: string | undefined;
+  /** Only values without an exposure on record. */
+  readonly isUnexposed?: true;
 }
 
 /** The pool of the rule that the specification states. */
@@ -64,11 +66,15 @@ export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic):
   return { recipeGroups, machines, from, methods, ucum };
 }
 
-/** The same pool with values of one sort of exposure alone: of several nothing is told together. */
-export const ofExposure = (pool: Pool, { medium, mediumRevision, hours, face }: ExposedAs): Pool => ({
-  ...pool,
-  ...{ medium, mediumRevision, hours, face },
-});
+/**
+ * The same pool with values of one sort of exposure alone: of several nothing is told together.
+ * @param exposed undefined for those without an exposure on record.
+ */
+export function ofExposure(pool: Pool, exposed: ExposedAs | undefined): Pool {
+  if (exposed === undefined) return { ...pool, isUnexposed: true };
+  const { medium, mediumRevision, hours, face } = exposed;
+  return { ...pool, medium, mediumRevision, hours, face };
+}
 
 /** The pool that a capability plan names, without the days of its baseline. */
 export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteristic, 'ucum'>): Pool {
@@ -102,9 +108,12 @@ const NOT_RECORDED = 'not recorded';
 
 /** What was exposed otherwise than the pool says, or not on record as exposed at all. */
 function exposureApart(
-  { medium, mediumRevision, hours, face }: Pool,
+  { medium, mediumRevision, hours, face, isUnexposed }: Pool,
   { exposed }: HistoryContext,
 ): ExclusionReason | undefined {
+  if (isUnexposed && exposed !== undefined) {
+    return { code: 'medium', facts: { medium: `${exposed.medium} revision ${exposed.mediumRevision}` } };
+  }
   if (medium !== undefined && exposed?.medium !== medium) {
     return { code: 'medium', facts: { medium: exposed?.medium ?? NOT_RECORDED } };
   }

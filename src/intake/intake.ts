@@ -134,9 +134,9 @@ export class Intake {
     const known = new Known(this.store.read, documentsOf({ ...read, lots: all }));
     const lots: LotFolder[] = [];
     for (const lot of all) {
-      const { folder, exports = [], sheets } = lot;
+      const { exports = [], sheets } = lot;
       const own = await sheetsOfExports(exports, known).catch((error: unknown) => {
-        throw error instanceof BadInputError ? inFolder(error, folder) : error;
+        throw error instanceof BadInputError ? inFolder(error, lot) : error;
       });
       lots.push({ ...lot, sheets: [...sheets, ...own] });
     }
@@ -284,14 +284,22 @@ export class Intake {
       })),
     );
     const planned = await planResults(now, body, [...folder.sheets, ...computed], recorded, known, notYet);
-    const inFolder = ({ file = '', ...problem }: Problem) => ({ ...problem, file: joined(folder.folder, file) });
-    problems.push(...planned.problems.map(inFolder));
+    problems.push(...inFolder(planned, folder).problems);
     return planned.sheets;
   }
 }
 
-const inFolder = ({ problems }: BadInputError, folder: string) =>
-  new BadInputError(problems.map(({ file = '', ...problem }) => ({ ...problem, file: joined(folder, file) })));
+/** Named as the file lies in what was taken in: in the folder of its lot, or where exports for stored lots lie. */
+const inFolder = (
+  { problems }: { readonly problems: readonly Problem[] },
+  { folder, exports = [] }: Pick<LotFolder, 'folder' | 'exports'>,
+) =>
+  new BadInputError(
+    problems.map(({ file = '', ...problem }) => ({
+      ...problem,
+      file: exports.find((one) => one.file === file)?.at ?? joined(folder, file),
+    })),
+  );
 
 function refuse(problems: readonly Problem[]): void {
   if (problems.length > 0) throw new BadInputError(problems);

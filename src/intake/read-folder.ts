@@ -116,7 +116,11 @@ export function readFolder(root: string): ReadFolder {
       lots.push({ folder, document: read.document, lot, files: referenced, sheets, exposures, exports });
     }
   }
-  const exportsFor = exportsOfStoredLots(files, folders, problems);
+  const exportsFor = exportsOfStoredLots(
+    files.filter(({ name }) => !used.has(name)),
+    folders,
+    problems,
+  );
   for (const { export: item } of exportsFor) used.add(item.at!);
   if (site.length + lots.length + exportsFor.length === 0 && problems.length === 0) {
     problems.push({
@@ -239,7 +243,10 @@ function readExports(folder: string, files: readonly FoundFile[], problems: Prob
     });
 }
 
-/** Of a lot that is stored nothing else has to come with the file: `exports/L-1/ICP-1/2031-03-04.csv`. */
+/**
+ * Of a lot that is stored nothing else has to come with the file: `exports/L-1/ICP-1/2031-03-04.csv`.
+ * @param files without those that are documents, or that one names.
+ */
 function exportsOfStoredLots(
   files: readonly FoundFile[],
   folders: LotFolders,

@@ -13,11 +13,16 @@ export interface CellForms {
   time(wallMs: number): string;
 }
 
+const SHEETS = 'xl/worksheets/';
 const RELATIONS = 'xl/_rels/workbook.xml.rels';
 const WANTED =
   /^xl\/(?:workbook\.xml|_rels\/workbook\.xml\.rels|sharedStrings\.xml|styles\.xml|worksheets\/[^/]+\.xml)$/;
 /** Formats without a code of their own that show a day or a time. */
 const BUILT_IN_TIMES: ReadonlySet<number> = new Set([14, 15, 16, 17, 18, 19, 20, 21, 22, 45, 46, 47]);
+/** Those that show a fraction as a percentage. */
+const BUILT_IN_PERCENTS: ReadonlySet<number> = new Set([9, 10]);
+/** What is less than a day tells none: a cell with the time of the clock alone. */
+const NO_DAY = 'a time without a day';
 /** 1970-01-01 in the two counts of days that there are. */
 const EPOCH_DAY = { since1900: 25_569, since1904: 24_107 } as const;
 const DAY_MS = 86_400_000;
@@ -47,13 +52,20 @@ export async function readWorkbook(file: string, bytes: Uint8Array, forms: CellF
     },
   });
   const words = sharedWords(file, parts.get('xl/sharedStrings.xml') ?? '<sst/>');
-  const times = timeStyles(file, parts.get('xl/styles.xml') ?? '<styleSheet/>');
+  const styles = specialStyles(file, parts.get('xl/styles.xml') ?? '<styleSheet/>');
   const number = (text: string, style: number): string => {
     const value = Number(text);
-    if (!times.has(style)) return forms.number(Number(value.toPrecision(SHOWN_DIGITS)));
+    const shows = styles.get(style);
+    const shown = (one: number) => forms.number(Number(one.toPrecision(SHOWN_DIGITS)));
+    // As it is shown, as in a text: it is no number, and nobody has to guess whether 5 % is 5 or 0.05.
+    if (shows === 'percent') return `${shown(100 * value)}%`;
+    if (shows === undefined) return shown(value);
+    if (value < 1) return NO_DAY;
     return forms.time(Math.round((value - EPOCH_DAY[counts]) * DAY_MS));
   };
-  return new Map(sheets.map(({ name, part: at }) => [name, rowsOf(file, part(at), words, number)]));
+  // A sheet of another sort, such as one with a chart alone, has no cells.
+  const ofCells = sheets.filter(({ part: at }) => at === '' || at.startsWith(SHEETS));
+  return new Map(ofCells.map(({ name, part: at }) => [name, rowsOf(file, part(at), words, number)]));
 }
 
 /** Texts that cells name by their number; those of phonetic runs are no part of them. */
@@ -75,18 +87,20 @@ function sharedWords(file: string, xml: string): string[] {
   return words;
 }
 
-/** Places among the styles of cells of those that show a day or a time. */
-function timeStyles(file: string, xml: string): ReadonlySet<number> {
+/** Places among the styles of cells of those that show a day or a time, or a fraction as a percentage. */
+function specialStyles(file: string, xml: string): ReadonlyMap<number, 'time' | 'percent'> {
   const coded = new Map<number, string>();
-  const found = new Set<number>();
+  const found = new Map<number, 'time' | 'percent'>();
   let [place, isOfCells] = [0, false];
   walk(file, xml, {
     open: (name, { numFmtId = '0', formatCode = '' }) => {
       if (name === 'numFmt') coded.set(Number(numFmtId), formatCode);
       if (name === 'cellXfs') isOfCells = true;
       if (name !== 'xf' || !isOfCells) return;
-      const code = (coded.get(Number(numFmtId)) ?? '').replaceAll(/"[^"]*"|\[[^\]]*\]|\\./g, '');
-      if (BUILT_IN_TIMES.has(Number(numFmtId)) || /[ymdhs]/i.test(code)) found.add(place);
+      const id = Number(numFmtId);
+      const code = (coded.get(id) ?? '').replaceAll(/"[^"]*"|\[[^\]]*\]|\\./g, '');
+      if (BUILT_IN_TIMES.has(id) || /[ymdhs]/i.test(code)) found.set(place, 'time');
+      else if (BUILT_IN_PERCENTS.has(id) || code.includes('%')) found.set(place, 'percent');
       place += 1;
     },
     close: (name) => {

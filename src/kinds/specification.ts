@@ -224,18 +224,32 @@ function planContradictions(document: Specification, item: Characteristic, field
   return found;
 }
 
-/** One limit that no value can pass leaves an index only where there is another one. */
-const boundaryFault = ({ lower, upper, boundary }: Characteristic, field: string): Contradiction[] =>
-  boundary === undefined || (lower !== undefined && upper !== undefined)
-    ? []
-    : [
-        {
-          field: `${field}.boundary`,
-          found: `${boundary}, and one limit alone`,
-          expected: 'both limits, of which the other one can be missed',
-          remedy: 'state both limits, or remove boundary',
-        },
-      ];
+/** Values are better towards the limit that none of them can pass. */
+const TOWARDS = { lower: 'lower-is-better', upper: 'higher-is-better' } as const;
+
+/** One limit that no value can pass leaves an index only where there is another one, which is the one to keep away from. */
+function boundaryFault({ lower, upper, boundary, direction }: Characteristic, field: string): Contradiction[] {
+  if (boundary === undefined) return [];
+  if (lower === undefined || upper === undefined) {
+    return [
+      {
+        field: `${field}.boundary`,
+        found: `${boundary}, and one limit alone`,
+        expected: 'both limits, of which the other one can be missed',
+        remedy: 'state both limits, or remove boundary',
+      },
+    ];
+  }
+  if (direction === TOWARDS[boundary]) return [];
+  return [
+    {
+      field: `${field}.boundary`,
+      found: `${boundary}, and ${direction}`,
+      expected: `${TOWARDS[boundary]}, as of values that are best at that limit`,
+      remedy: 'correct boundary or direction, or remove boundary',
+    },
+  ];
+}
 
 export const specification = defineKind<Specification>({
   kind: 'specification',

@@ -182,7 +182,9 @@ const nowOf = (clock: Clock): number => clock.now().getTime();
 
 function limitsIn({ specification, revision, effectiveFrom, characteristics }: Specification, name: string) {
   const item = characteristics.find(({ characteristic }) => characteristic === name);
-  return item && { specification, revision, effectiveFrom, lower: item.lower ?? null, upper: item.upper ?? null };
+  if (item === undefined) return undefined;
+  const { lower = null, upper = null, boundary } = item;
+  return { specification, revision, effectiveFrom, lower, upper, ...(boundary === undefined ? {} : { boundary }) };
 }
 
 const rowOf = ({ lot, build, builtAt, context, values, censored, takenOut, beside }: LotRow): StudyRow => ({

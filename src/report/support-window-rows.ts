@@ -3,7 +3,7 @@ import type { LossOverTime } from '../degradation/loss-over-time.js';
 import { HOURS_PER_YEAR } from '../degradation/physical-constants.js';
 import type { Fraction, WindowAnswer } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
-import { tradeUnit } from '../dossier/unit-text.js';
+import { spacedUnit } from '../dossier/unit-text.js';
 import { lossFigures, type ZoneWords, zoneFigures } from './degradation-figures.js';
 import type { LotFigure } from './lot-figure.js';
 import { ZONES_FIGURE } from './phrases/figures/degradation.js';
@@ -36,13 +36,13 @@ export function windowTables(facts: Facts): WindowTables | undefined {
   };
 }
 
-function zoneWords(facts: Facts, { zone, zoneClass, asked, answer, coupons, loss }: ZoneWindow): ZoneWords {
+function zoneWords(facts: Facts, { serial, zone, zoneClass, asked, answer, coupons, loss }: ZoneWindow): ZoneWords {
   const outcome = 'why' in answer ? UNDECIDED : answer.outcome;
   const margin = 'why' in answer ? undefined : WINDOWS.marginOf(answer.marginWeeks, answer.isAtLeast);
   return {
     head: ZONES_FIGURE.head(zone, zoneClass, asked.holdWeeks, outcome, margin),
     lines: [
-      zoneClass === undefined ? '' : settingsOf(facts, zoneClass),
+      zoneClass === undefined ? '' : settingsOf(facts, serial, zoneClass),
       ZONES_FIGURE.coupons(coupons, lostText(loss)),
     ].filter((line) => line !== ''),
   };
@@ -91,24 +91,28 @@ function whyOf({ holdWeeks, goneByWeeks = 0 }: ZoneWindow['asked'], answer: Wind
   return driver && WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share));
 }
 
+/** A class that implants of several recipes have stands once for each of its settings. */
 function zoneRows(facts: Facts, all: readonly ZoneWindow[]): string[][] {
-  const classes = [...new Set(all.flatMap(({ zoneClass }) => zoneClass ?? []))];
-  return classes.map((zoneClass) => {
-    const { loss, coupons } = all.find((one) => one.zoneClass === zoneClass)!;
-    return [zoneClass, settingsOf(facts, zoneClass), lostText(loss), coupons.join(', ')];
-  });
+  const found = new Map<string, string[]>();
+  for (const { serial, zoneClass, loss, coupons } of all) {
+    if (zoneClass === undefined) continue;
+    const settings = settingsOf(facts, serial, zoneClass);
+    const name = `${zoneClass}\n${settings}`;
+    if (!found.has(name)) found.set(name, [zoneClass, settings, lostText(loss), coupons.join(', ')]);
+  }
+  return [...found.values()];
 }
 
-/** Steps of the recipe for a class of zones, with what they are set to. */
-function settingsOf({ lot, recipes }: Facts, zoneClass: string): string {
-  const [implant] = lot.body.implants;
+/** Steps of the recipe of an implant for a class of zones, with what they are set to. */
+function settingsOf({ lot, recipes }: Facts, serial: string, zoneClass: string): string {
+  const implant = lot.body.implants.find((one) => one.serial === serial);
   const recipe = recipes.get(revisionKey(implant!.recipe.recipe, implant!.recipe.revision))?.body;
   const steps = recipe?.zones.find((zone) => zone.class === zoneClass)?.steps ?? [];
   const told = steps.map(({ step, everyLayers, parameters }) =>
     [
       stepText(step),
       ...(everyLayers === undefined ? [] : [WINDOWS.every(everyLayers)]),
-      ...parameters.map(({ parameter, set, ucum }) => `${parameter} ${set} ${tradeUnit(ucum)}`),
+      ...parameters.map(({ parameter, set, ucum }) => `${parameter} ${set}${spacedUnit(ucum)}`),
     ].join(', '),
   );
   return told.join('; ');

@@ -80,9 +80,13 @@ export const admittedBy = (pool: Pool, { contexts }: HistorySums): string[] =>
 /** Nine significant digits, as everything that is computed is stored. */
 export const stored = (value: number): number => Number(value.toPrecision(9));
 
+/** Rows that are looked at for one that says something: of most the last one does. */
+const ROWS_LOOKED_AT = 20;
+
 /**
  * The pooling rule of a specification names no medium, duration or face. Where it admits several, the last build says
- * which count: values of two are no values of one thing (docs/trade.md 8.4).
+ * which count: values of two are no values of one thing (docs/trade.md 6.4). Where that one has no exposure on record, only
+ * those without count. A row of which every value was taken out says nothing of it.
  */
 export async function oneExposure(
   histories: Histories,
@@ -90,12 +94,16 @@ export async function oneExposure(
   sums: HistorySums,
   want: (contexts: readonly string[]) => HistoryWant,
 ): Promise<Pool> {
-  const admitted = admittedBy(rule, sums);
+  const saying = new Set(sums.contexts.flatMap(({ context, n, censored }) => (n + censored > 0 ? [context] : [])));
+  const admitted = admittedBy(rule, sums).filter((text) => saying.has(text));
   const [first, ...others] = admitted.map((text) => contextOf(text).exposed);
   if (others.every((one) => exposedApart(first, one) === undefined)) return rule;
-  const [[last]] = (await histories.rows([want(admitted)], 1)) as [LotRow[]];
-  const exposed = last && contextOf(last.context).exposed;
-  return exposed === undefined ? rule : ofExposure(rule, exposed);
+  for (let most = ROWS_LOOKED_AT; ; most *= ROWS_LOOKED_AT) {
+    const [rows] = (await histories.rows([want(admitted)], most)) as [LotRow[]];
+    const last = rows.findLast(({ n, censored }) => n + censored > 0);
+    if (last !== undefined) return ofExposure(rule, contextOf(last.context).exposed);
+    if (rows.length < most) return rule;
+  }
 }
 
 /** Sums over the contexts that are admitted, put together in their order. */

@@ -55,7 +55,8 @@ export class FamilyPage {
       order,
       left: left.map(({ title }) => title),
       counts: FAMILY_PAGE.counts(charts.map(({ says }) => says)),
-      lowest: charts.filter(({ bound }) => bound !== null).sort(ORDERS.bound)[0],
+      // One that is still to be studied may have a lower one.
+      lowest: left.length > 0 ? undefined : charts.filter(({ bound }) => bound !== null).sort(ORDERS.bound)[0],
       charts: charts.map(({ figure, ...chart }, index) => ({
         ...chart,
         figure: figure && figureView(figure, chart.title, `family-${index}`),

@@ -380,6 +380,7 @@ const PROGRAMS: readonly (readonly [string[], CheckResult['outcome'], (copy: Edi
   ],
   [['version not stated'], OPEN, inBuild(true)],
   [['another version'], OPEN, inBuild(true, [{ ...RAN[0], version: '7.2' }])],
+  [['another version'], OPEN, inBuild(true, [...RAN, { ...RAN[0], version: '7.2' }] as object[])],
   [['not named by the recipe'], OPEN, inBuild(false, RAN)],
   [
     ['not on record'],

@@ -63,6 +63,27 @@ describe('support windows of a lot', () => {
     for (const end of ['mean', 'lower', 'upper'] as const) expect(table![end]).toBeCloseTo(plate![end], 2);
   });
 
+  it('rest on family, window, design, studies, exposures of coupons and of the implant itself, and controls of their baths', () => {
+    const before = windowsWith()[0]!.restsOn;
+    const moved: ((copy: Editable) => unknown)[] = [
+      (copy) => (copy.family.digest = 'other'),
+      ...['support-window', 'case-design'].map(
+        (kind) => (copy: Editable) =>
+          (copy.caseParts.get('K-101-1').pinned.find((one: Editable) => one.kind === kind).digest = 'other'),
+      ),
+      (copy) => (copy.studies.get('EQ rev 1').digest = 'other'),
+      (copy) => (copy.exposures.get('L-1-W1:C:1').digest = 'other'),
+      (copy) => ownSection(copy, '1.45'),
+      (copy) =>
+        copy.exposures.set('L-9:1', {
+          ...copy.exposures.get('L-1-W1:C:1'),
+          ...{ key: 'L-9:1', digest: 'of a control' },
+          body: { ...exposed(copy, 'W1:C'), specimen: 'L-9' },
+        }),
+    ];
+    for (const change of moved) expect(windowsWith((copy) => void change(copy))[0]!.restsOn).not.toEqual(before);
+  });
+
   it('cannot be decided beyond the longest exposure', () => {
     const [fast] = windowsWith((copy) => {
       windowOf(copy, 1).holdWeeks = 13;
@@ -146,6 +167,22 @@ describe('support windows of a lot', () => {
     expect(tables.zones).toEqual([
       ['load-bearing', expect.stringContaining('force 40 N'), '77.3 µm in 12 weeks, 0.336 mm/year', 'L-1-W1'],
     ]);
+  });
+
+  it('take the settings of each class from the recipe of its implant', () => {
+    const other = edited(facts, (copy) => {
+      const [key, recipe] = [...copy.recipes].find(([, one]) =>
+        one.body.zones.some((zone: Editable) => zone.class === 'load-bearing'),
+      )!;
+      const body = structuredClone(recipe.body);
+      const peen = body.zones.find((zone: Editable) => zone.class === 'load-bearing').steps[0];
+      peen.parameters = [{ parameter: 'overlap', set: '0.5', ucum: '1' }];
+      copy.recipes.set(key.replace(/\d+$/, '99'), { ...recipe, body: { ...body, revision: 99 } });
+      copy.lot.body.implants.find(({ serial }: Editable) => serial === 'L-1-I2').recipe.revision = 99;
+    });
+    const [first, second] = windowTables(other)!.zones.map(([, settings]) => settings);
+    expect(first).toContain('force 40 N');
+    expect(second).toMatch(/overlap 0\.5(?:[,;]|$)/);
   });
 
   it('are drawn: loss against time once for each set of coupons, and the zones of each implant', () => {
@@ -321,17 +358,35 @@ const JUDGED: readonly [string, (copy: Editable) => void, string | undefined][] 
     },
     undefined,
   ],
+  ['its own section, measured thinner than the coupons tell', (copy) => ownSection(copy, '1.2'), OUT],
+  ['its own section, thick enough', (copy) => ownSection(copy, '1.45'), undefined],
   [
-    'its own section, measured thinner than the coupons tell',
-    (copy) =>
-      copy.exposures.set('L-1-I1:1', {
-        ...copy.exposures.get('L-1-W1:A:1'),
-        key: 'L-1-I1:1',
-        body: { ...exposed(copy, 'W1:B'), specimen: 'L-1-I1', specimenIs: 'implant', minimumSectionMm: '1.2' },
-      }),
+    'its own section where the design gives a table',
+    (copy) => {
+      ownSection(copy, '1.45');
+      const row = (depthUm: number, left: string) => ({
+        ...{ depthUm: String(depthUm), areaMm2: left, sectionModulusMm3: left, secondMomentMm4: left },
+      });
+      designZone(copy).section = { shape: 'table', rows: [row(0, '12'), row(200, '11'), row(400, '10')] };
+    },
+    OPEN,
+  ],
+  [
+    'its own section, too thin, with one duration that is longer than asked',
+    (copy) => {
+      ownSection(copy, '1.2');
+      for (const piece of ['A', 'B', 'D']) copy.exposures.delete(`L-1-W1:${piece}:1`);
+    },
     OUT,
   ],
 ];
+function ownSection(copy: Editable, minimumSectionMm: string): void {
+  copy.exposures.set('L-1-I1:1', {
+    ...copy.exposures.get('L-1-W1:A:1'),
+    key: 'L-1-I1:1',
+    body: { ...exposed(copy, 'W1:B'), specimen: 'L-1-I1', specimenIs: 'implant', minimumSectionMm },
+  });
+}
 const designZone = (copy: Editable): Editable =>
   copy.caseParts.get('K-101-1').pinned.find(({ kind }: Editable) => kind === 'case-design').body.zones[0];
 const lost = (body: Editable, depthUm: number) => {

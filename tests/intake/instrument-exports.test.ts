@@ -3,6 +3,7 @@ import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import { BadInputError } from '../../src/base/errors.js';
 import { readExport } from '../../src/intake/instrument-exports.js';
+import { readFolder } from '../../src/intake/read-folder.js';
 import type { InstrumentProfile } from '../../src/kinds/instrument-profile.js';
 import { createApplication } from '../../src/main.js';
 import { DataFolder } from '../../src/store/data-folder.js';
@@ -11,7 +12,7 @@ import { makeTestPeople } from '../support/people.js';
 import { Sender } from '../support/sender.js';
 import { signIn } from '../support/service.js';
 import { openServices, type Services } from '../support/services.js';
-import { workbookOf } from '../support/workbook.js';
+import { type MadeCell, workbookOf } from '../support/workbook.js';
 import { zipOf } from '../support/zip.js';
 
 const table: InstrumentProfile['tables'][number] = {
@@ -114,6 +115,9 @@ describe('a workbook', () => {
     Strength: [['Rig 7'], ['series 12'], HEADS, ['L-1-W1', at(DAY), 231.5, 1.1], ['L-1-W2', at(DAY), 0.1 + 0.2, null]],
     Chemistry: [[], ['[Zinc]'], ['Probe', 'Zeit', 'Zn'], [{ inline: 'L-1-W1' }, '04.03.2031 10:00:00', '<0,41']],
   };
+  const strength = (time: MadeCell, rm: MadeCell) => ({
+    Strength: [['Rig 7'], ['series 12'], HEADS, ['L-1-W1', time, rm, null]],
+  });
   const zinc = {
     ...{ ...table, sheet: 'Chemistry', begins: '[Zinc]', headerLines: 0 },
     values: [{ column: 'Zn', characteristic: 'zn', ucum: '%' }],
@@ -133,6 +137,10 @@ describe('a workbook', () => {
     const found = await read(SHEETS);
     expect(found.problems).toEqual([]);
     expect(told(found)).toEqual(TOLD);
+  });
+
+  it('may hold a sheet with a chart alone, which is none to read from', async () => {
+    expect(told(await read(SHEETS, BOOK, { chartSheet: true }))).toEqual(TOLD);
   });
 
   it('may count its days from 1904, and has its first sheet read where none is named', async () => {
@@ -156,6 +164,9 @@ describe('a workbook', () => {
       SHEETS,
       /2031-03-04 09:00:00\.000/,
     ],
+    ['a percentage, by its number', PROFILE, strength(at(DAY), { share: 0.05 }), /^"5%"$/],
+    ['a percentage, by its code', PROFILE, strength(at(DAY), { share: 0.0525, coded: true }), /^"5[.,]25%"$/],
+    ['a time without a day', PROFILE, strength({ day: 0.375 }, 231.5), /^"a time without a day"$/],
   ])('refuses %s', async (_, profile, sheets, found) => {
     const { problems } = await read(sheets, profile);
     expect(problems[0]!.found).toMatch(found);
@@ -231,9 +242,20 @@ it('takes the export in as evidence of its values, tied to the profile, and refu
     expect((unknown as BadInputError).problems).toMatchObject([
       { code: 'unknown-lot', file: 'exports/L-7/RIG/2031-03-04.csv' },
     ]);
+    const spoilt = await alone('L-1', [`L-1-W1;${day('09:00:00')};1;1.231,5;`]).catch((error: unknown) => error);
+    expect((spoilt as BadInputError).problems).toMatchObject([{ file: 'exports/L-1/RIG/2031-03-04.csv' }]);
   } finally {
     await services.store.close();
   }
+});
+
+it('takes no file for an export that a document names', () => {
+  const cell = makeCell();
+  Object.assign(cell.documents['site/specification.yaml']!.approval, { original: 'exports/A/B/c.pdf' });
+  cell.files['site/exports/A/B/c.pdf'] = '%PDF-1.7';
+  cell.files['site/exports/A/B/d.csv'] = 'nobody names it';
+  const { exportsFor } = readFolder(writeCell(cell));
+  expect(exportsFor!.map((one) => one.export.at)).toEqual(['site/exports/A/B/d.csv']);
 });
 
 describe('the form for one file', () => {

@@ -361,7 +361,14 @@ it('names a limit that no value can pass beside one that can be missed', () => {
     Object.assign(document.characteristics[0], more);
     return read('specification', document).faults.map(({ field, found }) => `${field}: ${found}`);
   };
-  expect(fault({ lower: '0', upper: '300', target: undefined, boundary: 'lower' })).toEqual([]);
+  const both = { lower: '0', upper: '300', target: undefined };
+  expect(fault({ ...both, boundary: 'lower', direction: 'lower-is-better' })).toEqual([]);
+  expect(fault({ ...both, boundary: 'upper', direction: 'higher-is-better' })).toEqual([]);
+  for (const direction of ['higher-is-better', 'nominal-is-best']) {
+    expect(fault({ ...both, boundary: 'lower', direction })).toContain(
+      `characteristics[0].boundary: lower, and ${direction}`,
+    );
+  }
   expect(fault({ boundary: 'lower' })).toEqual(['characteristics[0].boundary: lower, and one limit alone']);
 });
 

@@ -501,6 +501,18 @@ it('counts values of one medium, duration and face under a rule that names none:
       ['face', 'milled', 2],
     ]),
   );
+  // A later row that holds nothing but what was taken out decides nothing; one without an exposure on record does.
+  const later = (name: string, day: string, context: string, values: number[]) => ({
+    ...{ ...row('EXPOSED', name, context, values), builtAt: `2031-03-${day}T08:00:00Z` },
+  });
+  await add('L-G', [{ ...later('L-G', '10', contexts[3]!, []), takenOut: [['S', '', 9, '1', 'slip', 'P-QE']] }]);
+  expect(
+    await oneExposure(store.read.histories, any, (await earlierOf('EXPOSED')).all, (of) => ({ ...want, contexts: of })),
+  ).toEqual(pool);
+  await add('L-N', [later('L-N', '11', canonicalJson(CONTEXT), [7, 8, 9])]);
+  const unexposed = await earlierOf('EXPOSED');
+  const without = await oneExposure(store.read.histories, any, unexposed.all, (of) => ({ ...want, contexts: of }));
+  expect(poolTotals(unexposed.counted, admittedBy(without, unexposed.all))).toMatchObject({ n: 3, builds: 1, min: 7 });
   const alike = await earlierOf('ONCE');
   expect(await oneExposure(store.read.histories, any, alike.all, () => Promise.reject() as never)).toBe(any);
 });

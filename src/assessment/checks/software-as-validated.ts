@@ -112,17 +112,23 @@ function shown(facts: Facts, { recipe, key, build, units }: RecipeUse): FindingD
     units,
   };
   const told = { recipe: key, build: build.build };
-  const versionOf = (code: string) => build.software?.find((one) => one.software === code)?.version;
+  // A program may have run in two versions: each is judged.
+  const versionsOf = (code: string) => {
+    const ran = build.software?.filter((one) => one.software === code) ?? [];
+    return [...new Set(ran.map(({ version }) => version))];
+  };
   return [
     ...planned.flatMap(({ software: code, revision }): FindingDraft[] => {
       const program = revisionKey(code, revision);
-      const version = versionOf(code);
-      if (version === undefined) {
+      const versions = versionsOf(code);
+      if (versions.length === 0) {
         return [{ ...common, rule: 'version not stated', facts: { ...told, program }, wantsEvidence: true }];
       }
       const validated = documentOf(facts, code, revision)?.body.version;
-      if (validated === undefined || version === validated) return [];
-      return [{ ...common, rule: 'another version', facts: { ...told, program, validated, version } }];
+      if (validated === undefined) return [];
+      return versions
+        .filter((version) => version !== validated)
+        .map((version) => ({ ...common, rule: 'another version', facts: { ...told, program, validated, version } }));
     }),
     ...unplanned(build, planned).map(
       (program): FindingDraft => ({ ...common, rule: 'not named by the recipe', facts: { ...told, program } }),
@@ -130,5 +136,10 @@ function shown(facts: Facts, { recipe, key, build, units }: RecipeUse): FindingD
   ];
 }
 
-const unplanned = ({ software: shownThere = [] }: Build, planned: readonly { readonly software: string }[]): string[] =>
-  shownThere.map(({ software: code }) => code).filter((code) => !planned.some((one) => one.software === code));
+const unplanned = (
+  { software: shownThere = [] }: Build,
+  planned: readonly { readonly software: string }[],
+): string[] => {
+  const codes = new Set(shownThere.map(({ software: code }) => code));
+  return [...codes].filter((code) => !planned.some((one) => one.software === code));
+};

@@ -24,7 +24,7 @@ export const StatementChanges = z.strictObject({
   limits: z
     .strictObject({ from: z.array(z.string().nullable()), to: z.array(z.string().nullable()) })
     .nullable()
-    .describe('lower and upper limit; null where they are the same'),
+    .describe('lower and upper limit, and which of them no value can pass; null where they are the same'),
   chartLimits: z.boolean().describe('the baseline fixes other limits of the chart'),
   added: Lots.describe('lots that the one before did not look at'),
   gone: Lots.describe('lots that it looked at and this one does not'),
@@ -71,7 +71,10 @@ const told = ({ number, study: { index } }: CapabilityStatement) => ({
   ...{ n: index.n, builds: index.builds, says: index.says },
 });
 const planOf = ({ input: { plan } }: CapabilityStatement) => ({ plan: plan.plan, revision: plan.revision });
-const limitsOf = ({ input: { characteristic: item } }: CapabilityStatement) => [item.lower ?? null, item.upper ?? null];
+const limitsOf = ({ input: { characteristic: item } }: CapabilityStatement) => [
+  ...[item.lower ?? null, item.upper ?? null],
+  item.boundary ?? null,
+];
 
 /** Limits alone: a spread within points belongs to points, of which there are more. */
 function chartOf({ study: { chart } }: CapabilityStatement) {

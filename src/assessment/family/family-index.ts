@@ -21,6 +21,8 @@ export const LEAST_POINTS_FOR_CPK = 20;
 export const USUAL_TARGET = 1.33;
 /** Share of the population that the tolerance interval holds. */
 const CONTENT = 0.95;
+/** Where more of all values than this part are only bounds, nobody tries whether they are normal. */
+const MOST_BOUNDS_TESTED = 0.1;
 /** More builds than these are no plan for anybody. */
 const MOST_BUILDS = 10_000;
 /** Degrees of freedom of a spread from moving ranges, for each point but the first (docs/trade.md 6.3). */
@@ -59,7 +61,8 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
   const limits = limitsOf(item);
   const isPlain = bounded === 0 && !FITTED.includes(plan.distribution.name);
   const values = isPlain ? [] : valuesWithBounds(rows);
-  const tested = bounded === 0 ? groups : [];
+  // The numbers alone are a selection: of more bounds than these they tell nothing of a distribution.
+  const tested = bounded <= MOST_BOUNDS_TESTED * (all.length + bounded) ? groups : [];
   const found = performance(item, pool, { groups: tested, builds: extremesOf(rows), bounds: 0 }, plan);
   // A bound of which the number is not on record has no place among the values.
   const isLost = bounded > all.length || (bounded > 0 && values.length < all.length + bounded);
@@ -79,16 +82,19 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
     percentile,
     tolerance: toleranceOf(known, limits),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
-    says: saysOf(known, target),
+    says: saysOf(known, target, bounded),
   };
 }
 
 type Described = ReturnType<typeof performance>;
 
-/** Able: the bound reaches what is asked. Not able: not even the index does. Between the two there are too few builds. */
-function saysOf({ ppk, ppkLower }: Described, target: number): FamilyIndex['says'] {
+/**
+ * Able: the bound reaches what is asked. Not able: not even the index does. Between the two there are too few builds. Beside
+ * bounds nobody is able by a distribution that could not be tried.
+ */
+function saysOf({ ppk, ppkLower, normality }: Described, target: number, bounded: number): FamilyIndex['says'] {
   if (ppk === null) return 'not stated';
-  if (ppkLower !== null && ppkLower >= target) return 'able';
+  if (ppkLower !== null && ppkLower >= target) return bounded > 0 && normality === null ? 'not stated' : 'able';
   return ppk <= target ? 'not able' : 'too few';
 }
 

@@ -25,6 +25,7 @@ const LimitsOfRevision = z.strictObject({
   effectiveFrom: z.string(),
   lower: z.string().nullable(),
   upper: z.string().nullable(),
+  boundary: Characteristic.shape.boundary,
 });
 
 const RecordedOutcome = z.strictObject({

@@ -64,7 +64,8 @@ export function notesOf(
 function limitsMoved({ limits, earlierLimits, characteristic: item }: StudyInput, rows: readonly StudyRow[]) {
   const since = Date.parse(limits.effectiveFrom);
   const moved = earlierLimits.some(
-    ({ lower, upper }) => lower !== (item.lower ?? null) || upper !== (item.upper ?? null),
+    ({ lower, upper, boundary }) =>
+      lower !== (item.lower ?? null) || upper !== (item.upper ?? null) || boundary !== item.boundary,
   );
   const lots = new Set(rows.filter(({ builtAt }) => Date.parse(builtAt) < since).map(({ lot }) => lot)).size;
   if (!moved || lots === 0) return false;

@@ -45,7 +45,7 @@ const ChangeLine = z.strictObject({
 });
 export type ChangeLine = z.infer<typeof ChangeLine>;
 
-/** A value that is in no number, beside the points of its lot. */
+/** A value that is no point of the chart, beside those of its lot. Bounds alone may count in an index. */
 const Apart = z.strictObject({
   ...ApartValue.shape,
   lot: z.string(),

@@ -61,13 +61,16 @@ export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy
 }
 
 /** What is to be known once the numbers are there. */
-function notesOfIndex({ bounded, undecided, n, spread }: FamilyIndex, { subgroup }: StudyInput['plan']): StudyNote[] {
+function notesOfIndex(
+  { bounded, undecided, n, spread, ppk }: FamilyIndex,
+  { subgroup }: StudyInput['plan'],
+): StudyNote[] {
   const notes: (StudyNote | false)[] = [
     bounded > n
       ? { code: 'mostly bounds', facts: { bounds: bounded, values: n } }
       : undecided > 0
         ? { code: 'bounds undecided', facts: { bounds: undecided } }
-        : bounded > 0 && { code: 'bounds counted', facts: { bounds: bounded, values: n } },
+        : bounded > 0 && ppk !== null && { code: 'bounds counted', facts: { bounds: bounded, values: n } },
     subgroup === 'none' &&
       spread !== null &&
       spread.p !== null &&

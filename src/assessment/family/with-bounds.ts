@@ -24,17 +24,23 @@ export function valuesWithBounds(rows: readonly StudyRow[]): CensoredValue[] {
 /** Nothing is said of an index. */
 export const NO_INDEX = { ppk: null, ppkLower: null, bounds: { independent: null, builds: null }, method: null };
 
-/** Bounds of which nobody can say whether the value keeps the limits: below a bound with a lower limit, or with an upper one below it. */
+/**
+ * Bounds of which nobody can say whether the value keeps the limits: below a bound with a lower limit under it, or with an
+ * upper one below it. What lies beyond the bound and the limit for certain is decided: it misses it.
+ */
 export const undecidedBounds = (values: readonly CensoredValue[], { lower, upper }: Limits): number =>
   values.filter(({ value, censored }) => {
-    if (censored === 'below') return lower !== undefined || (upper !== undefined && value > upper);
-    return censored === 'above' && (upper !== undefined || (lower !== undefined && value < lower));
+    if (censored === 'none') return false;
+    const [near, far] = censored === 'below' ? [upper, lower] : [lower, upper];
+    const isBeyond = (limit: number) => (censored === 'below' ? value < limit : value > limit);
+    if (far !== undefined) return !isBeyond(far);
+    return near !== undefined && value !== near && !isBeyond(near);
   }).length;
 
 /**
  * The same description where some values are only bounds: the others alone would be a selection, with a mean and a spread
- * that promise too much. Mean and spread are the most likely ones of all of them (docs/trade.md 5.3); normality
- * cannot be tried. Bounds tell how far builds differ no more than roughly, so that values of one build are taken as one:
+ * that promise too much. Mean and spread are the most likely ones of all of them (docs/trade.md 5.3); what
+ * the numbers alone tell of normality stays. Bounds tell how far builds differ no more than roughly, so that values of one build are taken as one:
  * builds count as (Σ n_i)²/Σ n_i² (Kish, Survey Sampling, 1965), which is their number where each has as many values.
  * @param sizes how many known values each build has.
  */
@@ -57,7 +63,7 @@ export function withBounds(
   const byBuilds = sizes.length < 2 ? null : boundOf(counted);
   return {
     ...found,
-    ...{ mean: stored(mean), sd: stored(sd), normality: null, ppk: stored(ppk), notes },
+    ...{ mean: stored(mean), sd: stored(sd), ppk: stored(ppk), notes },
     spread:
       byBuilds === null
         ? null

@@ -8,6 +8,7 @@ import type {
 } from '../../assessment/family/study-result.js';
 import { timeText } from '../../dossier/time-text.js';
 import { spacedUnit, tradeUnit } from '../../dossier/unit-text.js';
+import type { Characteristic } from '../../kinds/specification.js';
 import type { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
 import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
@@ -43,7 +44,9 @@ export function ableText(index: Able): string {
     case 'not stated':
       return percentile
         ? `Nothing is stated with confidence: by the percentile method Ppk is ${indexText(percentile.ppk)}, and no bound is known for it; asked for is ${asked}.`
-        : 'Nothing is stated: the values give no index.';
+        : ppk === null
+          ? 'Nothing is stated: the values give no index.'
+          : `Nothing is stated with confidence: Ppk is ${indexText(ppk)} if values are normal, which could not be tried beside those that are only bounds; asked for is ${asked}.`;
   }
 }
 
@@ -148,8 +151,8 @@ export function countedText({ index, listed }: FamilyStudy): string {
     out.length === 0
       ? 'no build left out'
       : `${out.length} rows of ${lots} lots left out, each listed below with its reason`;
-  const bounded =
-    index.bounded === 0 ? '' : `; ${index.bounded} more were reported only as a bound, and are in no number here`;
+  const bounds = index.ppk === null && index.percentile === null ? 'and are in no number here' : 'and count as such';
+  const bounded = index.bounded === 0 ? '' : `; ${index.bounded} more were reported only as a bound, ${bounds}`;
   return `${index.n} of ${index.builds} builds of ${index.lots} lots; ${left}${bounded}`;
 }
 
@@ -161,6 +164,14 @@ export const ppkBoundText = ({ ppk, ppkLower, confidence, n }: FamilyIndex): str
   ppk === null
     ? ABSENT.notStated
     : `${indexText(ppk)}${ppkLower === null ? '' : `; with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}`} (n = ${n})`;
+
+/** Of which limit alone an index is, where the other one cannot be passed. */
+export function sideText({ boundary }: Pick<Characteristic, 'boundary'>): string {
+  if (boundary === undefined) return '';
+  return boundary === 'lower'
+    ? '; of the upper limit alone, as no value can pass the lower one'
+    : '; of the lower limit alone, as no value can pass the upper one';
+}
 
 export function studyLimitsText({ chart: { baseline, limits } }: FamilyStudy, ucum: string): string {
   if (baseline === null || limits === null) return 'none';
@@ -213,7 +224,7 @@ const APART_WORDS: Readonly<Record<Apart['why'], string>> = {
 
 export const apartText = ({ why }: Pick<Apart, 'why'>): string => APART_WORDS[why];
 
-/** How many values are in no number, by why; empty without any. */
+/** How many values are no points of the chart, by why; empty without any. */
 export function apartCountText({ chart: { apart } }: FamilyStudy): string {
   const whys = [...new Set(apart.map(({ why }) => why))];
   if (whys.length === 0) return '';

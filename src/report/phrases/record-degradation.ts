@@ -79,6 +79,7 @@ export const WINDOWS = {
     specimens: 'no duration has two specimens, so nothing is known of their spread',
     localisation: 'pits were measured on one specimen, so nothing is known of their spread',
     falls: 'a longer exposure lost less than a shorter one',
+    section: 'its own section was measured, and the design gives a table, in which a size has no place',
   },
   apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
   note: (decides: boolean) =>

@@ -1,6 +1,8 @@
 import type { StatementChanges } from '../../assessment/family/compare-statements.js';
 import type { CapabilityStatement } from '../../assessment/family/statement.js';
+import { limitsOf } from '../../assessment/performance.js';
 import { namesText } from '../../dossier/statement.js';
+import type { Characteristic } from '../../kinds/specification.js';
 import type { PageWords } from '../../pdf/page-words.js';
 import { counted } from './counted.js';
 import { ruleText } from './family-study.js';
@@ -46,7 +48,7 @@ export const STATEMENT_PAPER = {
   split: 'Each group alone',
   changed: 'What changed on the way',
   beside: 'What changed beside signals, the least like chance first',
-  apart: 'Drawn apart, and in no number',
+  apart: 'Drawn apart, and no points of the chart',
   builds: 'Every build of the window, in or out',
   closed: 'Chamber closed',
   lot: 'Lot',
@@ -128,7 +130,7 @@ const SAYS: Readonly<Record<StatementChanges['now']['says'], string>> = {
   able: 'able',
   'not able': 'not able',
   'too few': 'too few builds to say',
-  'not stated': 'no index is stated',
+  'not stated': 'nothing with confidence',
 };
 
 const ppkText = ({ ppk, ppkLower }: StatementChanges['now']): string =>
@@ -199,9 +201,14 @@ function otherwiseTexts(otherwise: StatementChanges['otherwise']): string[] {
   return [...found].map(([says, lots]) => `Otherwise than before, ${lotsText(lots)}: ${says}.`);
 }
 
-const pairText = ([lower = null, upper = null]: readonly (string | null)[]): string =>
-  [...(lower === null ? [] : [`at least ${lower}`]), ...(upper === null ? [] : [`at most ${upper}`])].join(' and ') ||
-  'none';
+const pairText = ([lower = null, upper = null, boundary = null]: readonly (string | null)[]): string => {
+  const passed = (side: string) => (boundary === side ? ' (which no value can pass)' : '');
+  const told = [
+    ...(lower === null ? [] : [`at least ${lower}${passed('lower')}`]),
+    ...(upper === null ? [] : [`at most ${upper}${passed('upper')}`]),
+  ];
+  return told.join(' and ') || 'none';
+};
 
 /** How anybody computes the index again from the attached rows; for a statement without one, why not. */
 export function statementNote({ input, study }: CapabilityStatement): string {
@@ -227,8 +234,8 @@ export function statementNote({ input, study }: CapabilityStatement): string {
           `   each "<" and of P(x > bound) for each ">" is largest. Mean: ${index.mean}`,
           `3. s x SQRT(n / (n - 1)): ${index.sd}`,
         ]),
-    `4. Limits: "input.characteristic" lower ${item.lower ?? 'none'}, upper ${item.upper ?? 'none'}.`,
-    '   Ppk is the smaller of (mean - lower) / (3 sd) and (upper - mean) / (3 sd), of a side without limit nothing:',
+    `4. Limits: "input.characteristic" lower ${item.lower ?? 'none'}, upper ${item.upper ?? 'none'}.${boundaryText(item)}`,
+    `   ${sidesText(item)}:`,
     `   ${index.ppk}`,
     `5. Lower bound at confidence ${index.confidence}: "study.index.bounds", independent from the noncentral t distribution`,
     '   with n - 1 degrees of freedom, builds from the components of variance with as many as "study.index.spread" gives;',
@@ -238,4 +245,15 @@ export function statementNote({ input, study }: CapabilityStatement): string {
     'docs/formulas.md of the program gives each formula with its source.',
     '',
   ].join('\n');
+}
+
+const boundaryText = ({ boundary }: Characteristic): string =>
+  boundary === undefined ? '' : ` Its "boundary" is "${boundary}": no value can pass that limit, which is no side.`;
+
+/** The sides that an index has, as its formula. */
+function sidesText(item: Characteristic): string {
+  const { lower, upper } = limitsOf(item);
+  const below = lower === undefined ? undefined : '(mean - lower) / (3 sd)';
+  const above = upper === undefined ? undefined : '(upper - mean) / (3 sd)';
+  return below && above ? `Ppk is the smaller of ${below} and ${above}` : `Ppk is ${below ?? above}`;
 }

@@ -35,7 +35,7 @@ export function studyNoteText({ code, facts }: StudyNote): string {
     case 'bounds undecided':
       return `${counted(facts.bounds, 'value')} reported only as a bound that leaves open whether a limit is kept: nothing is stated. Use a method that tells values from the limit.`;
     case 'bounds counted':
-      return `${counted(facts.bounds, 'value')} reported only as a bound beside ${facts.values} numbers. Mean, spread and index are the most likely ones with both (maximum likelihood), values of one build count as one in the bounds, and whether values are normal is not tried.`;
+      return `${counted(facts.bounds, 'value')} reported only as a bound beside ${facts.values} numbers. Mean, spread and index are the most likely ones with both (maximum likelihood), values of one build count as one in the bounds. Whether values are normal is tried by the numbers alone, and not at all where more than a tenth are bounds.`;
     case 'points alike':
       return 'Each value is a point, and builds differ: points of one build are not independent, so that false signals come more often than is said here. Make builds the points in a new revision of the plan.';
     case 'exposures differ':

@@ -51,7 +51,7 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
   ],
   [
     'bounds that leave open whether a limit is kept',
-    withBounds(quiet(24), '<214'),
+    withBounds(quiet(24), '<240'),
     '24 values reported only as a bound that leaves open whether a limit is kept',
   ],
   [
@@ -164,6 +164,11 @@ it.each<[string, StudyInput, string]>([
   [
     'values that are only bounds, which count as such',
     withBounds(quiet(24), '>234'),
+    '24 values reported only as a bound beside 72 numbers',
+  ],
+  [
+    'bounds beyond the limit for certain, which count too',
+    withBounds(quiet(24), '<214'),
     '24 values reported only as a bound beside 72 numbers',
   ],
   [

@@ -1,6 +1,12 @@
+import { compareStatements } from '../../../src/assessment/family/compare-statements.js';
+import type { CapabilityStatement } from '../../../src/assessment/family/statement.js';
 import { familyStudy } from '../../../src/assessment/family/study.js';
 import { signalId } from '../../../src/assessment/family/study-chart.js';
+import type { StudyInput } from '../../../src/assessment/family/study-input.js';
 import { FamilyStudy } from '../../../src/assessment/family/study-result.js';
+import { ableText } from '../../../src/report/phrases/family-study.js';
+import { changesTexts, statementNote } from '../../../src/report/phrases/statement-paper.js';
+import { studyRows } from '../../../src/report/study-rows.js';
 import { exactLowerBound } from '../../../src/statistics/capability-bounds.js';
 import { moments } from '../../../src/statistics/summary.js';
 import { varianceComponents } from '../../../src/statistics/variance-components.js';
@@ -136,18 +142,23 @@ it('flags limits that moved after the builds, a short baseline, and points that 
     lower: '220',
     upper: null,
   };
-  const study = familyStudy(
-    studyInput(buildsOf(quiet(14)), {
-      plan: OF_BUILDS,
-      baseline: 12,
-      more: {
-        earlierLimits: [earlier],
-        limits: { ...earlier, revision: 3, lower: '215', effectiveFrom: '2031-02-05T00:00:00Z' },
-        approval: { at: '2031-02-13T20:00:00Z', code: 'P-QE', name: 'Quentin Example' },
-      },
-    }),
-  );
-  expect(study.notes).toEqual([
+  const notesWith = (earlierLimits: StudyInput['earlierLimits']) =>
+    familyStudy(
+      studyInput(buildsOf(quiet(14)), {
+        plan: OF_BUILDS,
+        baseline: 12,
+        more: {
+          earlierLimits,
+          limits: { ...earlier, revision: 3, lower: '215', effectiveFrom: '2031-02-05T00:00:00Z' },
+          approval: { at: '2031-02-13T20:00:00Z', code: 'P-QE', name: 'Quentin Example' },
+        },
+      }),
+      false,
+    ).notes;
+  const same = { ...earlier, lower: '215' };
+  expect(notesWith([same]).map(({ code }) => code)).not.toContain('limits moved');
+  expect(notesWith([{ ...same, boundary: 'lower' }]).map(({ code }) => code)).toContain('limits moved');
+  expect(notesWith([earlier])).toEqual([
     { code: 'short baseline', facts: { points: 12, least: 20 } },
     { code: 'data before the plan', facts: { points: 1 } },
     { code: 'limits moved', facts: { revision: 3, effectiveFrom: '2031-02-05T00:00:00Z', lots: 4 } },
@@ -198,14 +209,50 @@ it.each([
 
 it('takes no limit that no value can pass for a side of the index, and has no Cp', () => {
   const builds = quiet(26).map((own) => own.map((value) => 0.08 + (value - 231) / 100));
-  const of = (item: Readonly<Record<string, unknown>>) =>
-    familyStudy(studyInput(buildsOf(builds), { plan: OF_BUILDS, item, baseline: 24 })).index;
+  const statementOf = (item: Readonly<Record<string, unknown>>, number = 1) => {
+    const input = studyInput(buildsOf(builds), { plan: OF_BUILDS, item, baseline: 24 });
+    return { number, input, study: familyStudy(input, false) } as CapabilityStatement;
+  };
+  const of = (item: Readonly<Record<string, unknown>>) => statementOf(item).study.index;
   const one = of({ lower: undefined, upper: '0.2', direction: 'lower-is-better' });
   const both = of({ lower: '0', upper: '0.2', direction: 'lower-is-better' });
   const bounded = of({ lower: '0', upper: '0.2', boundary: 'lower', direction: 'lower-is-better' });
   expect({ ...bounded, within: null }).toEqual({ ...one, within: null });
   expect(both.ppk!).toBeLessThan(one.ppk!);
+  // What people read is of that side too, and says so.
+  const limits = { lower: '0', upper: '0.2', direction: 'lower-is-better' };
+  const told = statementOf({ ...limits, boundary: 'lower' }, 2);
+  expect(statementNote(told)).toContain('Its "boundary" is "lower"');
+  expect(statementNote(told)).toContain(`   Ppk is (upper - mean) / (3 sd):\n   ${bounded.ppk}\n`);
+  expect(statementNote(statementOf(limits))).toContain('the smaller of (mean - lower) / (3 sd) and (upper - mean)');
+  expect(new Map(studyRows(told.input, told.study)).get('Ppk')).toContain('of the upper limit alone');
+  expect(changesTexts(compareStatements(statementOf(limits), told))).toContain(
+    'The specified limits were at least 0 and at most 0.2, and are at least 0 (which no value can pass) and at most 0.2.',
+  );
   expect(Object.keys(FamilyStudy.shape.index.shape)).not.toContain('cp');
+});
+
+it('lets bounds make no family able whose values are not normal, or cannot be tried', () => {
+  const of = (builds: readonly (readonly number[])[], bounded: number) => {
+    const rows = buildsOf(builds).map((row, index) => {
+      if (index >= bounded) return row;
+      const one = { specimen: `B-${index}`, piece: '', replicate: 1, value: '>220', why: 'bound' as const };
+      return { ...row, bounds: 1, beside: { apart: [one] } };
+    });
+    const study = familyStudy(studyInput(rows, { plan: OF_BUILDS, item: { lower: '100' }, baseline: 22 }), false);
+    return { ...study, codes: [...study.notes, ...study.index.notes].map(({ code }) => code) };
+  };
+  const normal = quiet(24);
+  const skewed = normal.map((own) => own.map((value) => 225 + Math.exp((value - 231) / 1.5)));
+  expect(of(normal, 1).index).toMatchObject({ says: 'able', bounded: 1, normality: { values: 72 } });
+  const out = of(skewed, 1);
+  expect(out.index).toMatchObject({ says: 'not stated', ppk: null });
+  expect(out.index.normality!.p).toBeLessThan(0.05);
+  expect(out.codes).toContain('not normal');
+  expect(out.codes).not.toContain('bounds counted');
+  const untried = of(skewed, 20);
+  expect(untried.index).toMatchObject({ says: 'not stated', normality: null, ppk: expect.any(Number) });
+  expect(ableText(untried.index)).toMatch(/^Nothing is stated with confidence: Ppk is /);
 });
 
 it('counts a value more, and hides no lot, when one is added inside the limits', () => {

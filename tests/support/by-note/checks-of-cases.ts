@@ -312,14 +312,16 @@ export const CHECKS_OF_CASES: Readonly<Record<string, Asked>> = {
           const planned: Json[] = use.recipe.body.software ?? [];
           return [
             ...planned.flatMap(({ software, revision }) => {
-              const ran = listed(use).find((one) => one.software === software);
-              if (ran === undefined) return [found('version not stated', use.units, { ...C, isWant: true })];
+              const ran = listed(use).filter((one) => one.software === software);
+              if (ran.length === 0) return [found('version not stated', use.units, { ...C, isWant: true })];
               const document = documentOf(`${software} ${revision}`);
-              const isOther = document !== undefined && document.body.version !== ran.version;
-              return isOther ? [found('another version', use.units, C)] : [];
+              if (document === undefined) return [];
+              return unique(ran.map(({ version }) => version))
+                .filter((version) => version !== document.body.version)
+                .map(() => found('another version', use.units, C));
             }),
-            ...listed(use)
-              .filter(({ software }) => planned.every((one) => one.software !== software))
+            ...unique(listed(use).map(({ software }) => software))
+              .filter((software) => planned.every((one) => one.software !== software))
               .map(() => found('not named by the recipe', use.units, C)),
           ];
         }),

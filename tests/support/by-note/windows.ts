@@ -340,7 +340,14 @@ function judge(
     const depth = depthAt(h, f, b);
     return depth && { least: Math.max(depth.least, ownDepth(by)), most: Math.max(depth.most, ownDepth(by)) };
   };
+  const isUnread =
+    section.shape === 'table' && measured.some((one) => one.minimumSectionMm !== undefined && hours(one) <= until);
   const holds = (): Answer => {
+    if (!keeps(ownDepth(until), false)) return 'no';
+    const byLoss = holdsByLoss();
+    return byLoss === 'yes' && isUnread ? 'unknown' : byLoss;
+  };
+  const holdsByLoss = (): Answer => {
     const then = known(until);
     if (then) return keeps(then.most, true) ? 'yes' : keeps(then.least, false) ? 'unknown' : 'no';
     const last = known(longest, Math.max(longest, until))!;

@@ -12,8 +12,8 @@ with its implants and "closedAt" of the build; of one named several times all im
 "not on record" when no document "software" of that revision is pinned, in the lot file or the part of a case; it is approved, else
 "no approval" or "claimed, not signed"; "approved after the build" (C) when it was after the time; "validated after the build" (C)
 when "on" under "validatedBy" is later than the calendar date of that time as written there. For each use and each program of its
-recipe: "version not stated" (C) when "software" of the build does not list its code, else "another version" (C) when "version" there
-is not that of the document. "not named by the recipe" (C) for each program that the build lists and the recipe does not. Does not
+recipe: "version not stated" (C) when "software" of the build does not list its code, else "another version" (C) for each "version"
+listed there that is not that of the document. "not named by the recipe" (C) for each program that the build lists and the recipe does not. Does not
 apply when no program is named by a design or a recipe and no build lists one.`,
   basis: ({ programs }) => `programs of designs and recipes: ${programs}`,
   doesNotApply: 'no design, recipe or build names a program',

@@ -45,7 +45,8 @@ At h up to L × 1.02, from L on as at L: u = c × root of the mean of (u(d) / ma
 ± √((f a)² + (c b)² + (a b)²), not below 0, nor (1000 (sizeMm - minimumSectionMm) / 2) of exposures of the implant itself, of the
 class, that lasted no longer. Left: plate q², stiffness q³, round q³ and q⁴, q = 1 - 2 D / (1000 sizeMm), not below 0; table: "sectionModulusMm3" and
 "secondMomentMm4" over those of the first row, linear in depth, and beyond the last row 0 for the greater D and the last for the smaller.
-Holds, at h = 168 holdWeeks: yes when the greater D keeps both limits, no when the smaller D breaks one. Where nothing is told at h: yes when
+Holds, at h = 168 holdWeeks: no when D of those exposures of the implant that lasted no longer than h breaks one by itself. Else
+yes (not known where the section is a table and one of those has "minimumSectionMm") when the greater D keeps both limits, no when the smaller D breaks one. Where nothing is told at h: yes when
 L is not below h and the greater D at L keeps both, no when L is below h and the smaller D at L breaks one. Gone, where
 "goneByWeeks" is asked, at the smaller of 168 goneByWeeks and L, f = 1, b = 0 and nothing measured: yes when the smaller D takes all (2 D is sizeMm; in a
 table the depth of the first row without area), no when L is not below 168 goneByWeeks and the greater D leaves some (in a table without such a row: is less
