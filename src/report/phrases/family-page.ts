@@ -7,7 +7,7 @@ const COUNTED: Readonly<Record<Says, string>> = {
   able: 'able',
   'not able': 'not able',
   'too few': 'with too few builds to say',
-  'not stated': 'without an index',
+  'not stated': 'without a statement',
   'no plan': 'without a signed plan',
   'not counted': 'not counted yet',
 };
