@@ -1,3 +1,4 @@
+import { exposureKey } from '../kinds/degradation/exposure-document.js';
 import { digestOf } from './canonical.js';
 import type { ResultRow } from './tables.js';
 
@@ -46,6 +47,10 @@ export function mayRestOn(row: RestingRow, { kind, key, revision, from, to }: Fo
   if (kind === 'person') return [row.analyst, row.enteredBy, row.checkedBy].includes(key);
   return row.method === key && (revision === undefined || Number(row.methodRevision) === revision);
 }
+
+/** Key of the exposure that a result comes from, where it comes from one. */
+export const exposureOf = ({ specimen, piece, replicate }: ResultRow): string =>
+  exposureKey({ specimen, ...(piece === '' ? {} : { piece }), exposure: replicate });
 
 /** Current results that it touches. */
 export const restingOn = (rows: readonly ResultRow[], found: FoundOff): readonly ResultRow[] =>

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { type Facts, readFacts } from '../dossier/facts.js';
 import { readLotFile } from '../dossier/schema.js';
-import { assembleDossier } from '../store/assemble-dossier.js';
+import { assembleDossier, isStillAs } from '../store/assemble-dossier.js';
 import { factsOfDossier } from '../store/frozen-facts.js';
 import { Store } from '../store/store.js';
 import { assessAgainInWorker, canAssessInWorker, freezeInWorker } from './assess-in-worker.js';
@@ -60,6 +60,21 @@ export class LotAssessor {
   async facts(lot: string): Promise<Facts> {
     const stored = await this.store.read.lotFiles.latest(lot);
     if (stored) return factsOfDossier(this.store.read, readLotFile(stored.body));
+    return this.factsOfToday(lot);
+  }
+
+  /**
+   * The facts of a lot as they stand, also where more came in since its latest dossier was stored. Nothing is stored.
+   * @throws NotFoundError when there is no such lot.
+   */
+  async factsNow(lot: string): Promise<Facts> {
+    const { read } = this.store;
+    const stored = await read.lotFiles.latest(lot);
+    const isNow = stored !== undefined && (await isStillAs(read, stored));
+    return isNow ? factsOfDossier(read, readLotFile(stored.body)) : this.factsOfToday(lot);
+  }
+
+  private async factsOfToday(lot: string): Promise<Facts> {
     await this.store.read.entries.currentOrThrow('lot', lot);
     const frozen = await assembleDossier(this.store.read, lot, this.store.folder.demo);
     return readFacts(frozen.dossier, new Map([...frozen.parts].map(([sha256, { text }]) => [sha256, text])));

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
+import { AppError } from '../base/errors.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
-import { AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
+import { AUDITOR_ANSWERS, AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { Store } from '../store/store.js';
 import type { AuditorAnswer } from './auditor-answer.js';
 import { QUESTIONS } from './auditor-questions.js';
@@ -23,9 +24,11 @@ export class AuditorAnswers {
     private readonly current: CurrentAssessments,
   ) {}
 
+  /** @throws AppError BAD_INPUT for days the wrong way round, and BUSY where something came in at each try. */
   async answer(question: AuditorQuestionName, { from, to, about }: AuditorAsked): Promise<AuditorAnswer> {
     const first = from === undefined ? Number.NEGATIVE_INFINITY : Date.parse(from);
     const last = to === undefined ? Number.POSITIVE_INFINITY : Date.parse(to) + DAY_MS;
+    if (first >= last) throw new AppError('BAD_INPUT', AUDITOR_ANSWERS.wrongWay(from!, to!));
     const within = (moment: string) => Date.parse(moment) >= first && Date.parse(moment) < last;
     const wanted = about?.toLowerCase();
     const { title, clause, columns } = AUDITOR_QUESTIONS[question];
@@ -34,7 +37,10 @@ export class AuditorAnswers {
       const size = await read.ledger.size();
       const all = await QUESTIONS[question]({ read, current: this.current, within });
       // What came in meanwhile may stand in some rows and not in others.
-      if (tries < MOST_TRIES && (await read.ledger.size()) !== size) continue;
+      if ((await read.ledger.size()) !== size) {
+        if (tries < MOST_TRIES) continue;
+        throw new AppError('BUSY', AUDITOR_ANSWERS.keptChanging);
+      }
       const rows = all.filter((row) => wanted === undefined || row.some((cell) => cell.toLowerCase().includes(wanted)));
       return {
         ...{ question, title, clause, columns: [...columns], rows: rows.map((row) => [...row]) },

@@ -8,6 +8,7 @@ import { findAddress, recallAddress } from '../report/page-addresses.js';
 import { AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
+import { identifierIn } from '../report/phrases/recall.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
 import { mayBeEmpty } from '../web/fields.js';
@@ -40,7 +41,7 @@ const LEADS: Readonly<Record<AuditorQuestionName, Readonly<Record<number, (cell:
   shared: { 1: findAddress },
   unqualified: { 1: findAddress, 3: findAddress, 4: findAddress },
   changed: { 0: findAddress },
-  recalls: { 0: recallAddress, 2: findAddress },
+  recalls: { 0: recallAddress, 2: (query) => findAddress(identifierIn(query)) },
 };
 
 /** Questions that auditors ask, each with its answer and its files. */

@@ -5,7 +5,7 @@ import { demandMayTakeIn, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
 import { recallAddress } from '../report/page-addresses.js';
-import { CALL_BACK, RECALL_LINES } from '../report/phrases/recall.js';
+import { CALL_BACK, RECALL_LINES, recallQuery } from '../report/phrases/recall.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { LONGEST_REASON, mayBeEmpty } from '../web/fields.js';
@@ -79,13 +79,13 @@ export class CallBackController {
 
   private async again({ typed, error }: FailedForm<Typed>): Promise<FormAnswer> {
     const errors = formErrors(error, CALL_BACK.labels, CALL_BACK.asks);
-    return { to: `/call-back?id=${encodeURIComponent(typed.id)}`, page: await this.page(typed, errors) };
+    return { to: `/call-back?${new URLSearchParams(ofTyped(typed))}`, page: await this.page(typed, errors) };
   }
 
   private async page(typed: Typed, errors: readonly FormError[]): Promise<string> {
-    const of = { id: typed.id, from: typed.from || undefined, to: typed.to || undefined };
+    const of = ofTyped(typed);
     const { units, head } = await unitsToCallBack({ store: this.store, tracer: this.tracer }, of);
-    return this.pages.render('call-back', CALL_BACK.title(typed.id), {
+    return this.pages.render('call-back', CALL_BACK.title(recallQuery(of)), {
       typed,
       errors,
       form: CALL_BACK,
@@ -95,3 +95,6 @@ export class CallBackController {
     });
   }
 }
+
+/** What is called back, without the fields that were left empty. */
+const ofTyped = ({ id, from, to }: Typed) => ({ id, ...(from === '' ? {} : { from }), ...(to === '' ? {} : { to }) });

@@ -1,4 +1,4 @@
-import type { TraceMatch, TraceNode, TraceReport } from './traced.js';
+import type { SignedAct, TraceMatch, TraceNode, TraceReport } from './traced.js';
 
 type Answer = Pick<TraceReport, 'matches'>;
 
@@ -6,8 +6,8 @@ type Answer = Pick<TraceReport, 'matches'>;
 export interface AnswerChange {
   /** The thing that was asked for, as `kind key`. */
   readonly of: string;
-  readonly what: 'match' | 'balance' | 'implant' | 'back' | 'forward';
-  /** What differs, as `kind key`; empty for a balance. */
+  readonly what: 'match' | 'itself' | 'balance' | 'implant' | 'back' | 'forward' | 'signed' | 'entered';
+  /** What differs, as `kind key`; the digest of an act, and empty for a balance. */
   readonly name: string;
   /** In the earlier answer, and in the later one; null where it is not in it. */
   readonly before: string | null;
@@ -37,12 +37,19 @@ function changesOf(of: string, was: TraceMatch, is: TraceMatch): AnswerChange[] 
     [place, holder, ...(tellsVerdicts && verdict !== null ? [verdict] : [])].join(', ');
   const units = differences(bySerial(was), bySerial(is), unitText);
   return [
+    ...(said(was.entry) === said(is.entry) ? [] : [changed('itself', '', said(was.entry), said(is.entry))]),
     ...(was.balance === is.balance ? [] : [changed('balance', '', was.balance, is.balance)]),
     ...units.map(([serial, a, b]) => changed('implant', `implant ${serial}`, a && unitText(a), b && unitText(b))),
     ...(['back', 'forward'] as const).flatMap((way) =>
       differences(byName(was[way]), byName(is[way]), said).map(([name, a, b]) =>
         changed(way, name, a && said(a), b && said(b)),
       ),
+    ),
+    ...differences(byDigest(was), byDigest(is), signedText).map(([name, a, b]) =>
+      changed('signed', name, a && signedText(a), b && signedText(b)),
+    ),
+    ...differences(byWhat(was), byWhat(is), ({ at }) => at).map(([name, a, b]) =>
+      changed('entered', name, a?.at, b?.at),
     ),
   ];
 }
@@ -60,6 +67,10 @@ const nameOf = ({ kind, key }: { readonly kind: string; readonly key: string }):
 /** How a thing is tied follows from documents: a tie that changed is a new revision of one of them. */
 const said = ({ revision, via }: TraceNode): string => [`${revision}`, via].filter(Boolean).join(': ');
 
+const signedText = ({ at, meaning, what }: SignedAct): string => [at, meaning, what].join(' ');
+
+const byDigest = ({ signed }: TraceMatch) => new Map((signed ?? []).map((act) => [act.digest, act]));
+const byWhat = ({ entered }: TraceMatch) => new Map((entered ?? []).map((act) => [act.what, act]));
 const bySerial = ({ units }: TraceMatch) => new Map(units.map((unit) => [unit.serial, unit]));
 const byName = (nodes: readonly TraceNode[] | null) => new Map((nodes ?? []).map((node) => [nameOf(node), node]));
 

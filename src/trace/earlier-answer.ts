@@ -21,10 +21,15 @@ export interface EarlierAnswer {
  * @throws BadInputError for another file, or an answer to another question.
  */
 export async function earlierAnswer(file: string, id: string): Promise<EarlierAnswer> {
+  if (!isFile(file)) throw wrong(file, EARLIER_ANSWER.notRead, EARLIER_ANSWER.takeOne);
   const found = (await readPdf(file)) ?? readJson(file);
   if (found === undefined) throw wrong(file, EARLIER_ANSWER.noAnswer, EARLIER_ANSWER.takeOne);
   if (found.report.asked !== id) throw wrong(file, EARLIER_ANSWER.asked(found.report.asked), EARLIER_ANSWER.askIt);
   return found;
+}
+
+function isFile(file: string): boolean {
+  return fs.statSync(file, { throwIfNoEntry: false })?.isFile() === true;
 }
 
 const PDF = '%PDF-';
@@ -47,11 +52,18 @@ async function readPdf(file: string): Promise<EarlierAnswer | undefined> {
 
 function readJson(file: string): EarlierAnswer | undefined {
   try {
-    return { report: TraceAnswer.parse(JSON.parse(fs.readFileSync(file, 'utf8'))), narrowed: undefined };
+    const report = TraceAnswer.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
+    return { report, narrowed: directionIn(report) };
   } catch (error) {
     if (error instanceof SyntaxError || error instanceof z.ZodError) return undefined;
     throw error;
   }
+}
+
+/** An answer tells by what it lacks in which direction it was asked for; not in which time. */
+function directionIn({ matches }: Pick<TraceReport, 'matches'>): Directions | undefined {
+  const lacks = (way: 'back' | 'forward') => matches.some((match) => match[way] === null);
+  return matches.length === 0 ? undefined : { back: lacks('forward'), forward: lacks('back') };
 }
 
 /** @throws AppError ALTERED where the audit trail of now does not begin with that of the answer. */

@@ -8,7 +8,7 @@ import { checkTitle, findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS } from '../report/phrases/auditor-questions.js';
 import { levelText } from '../report/phrases/codes.js';
 import { findingText } from '../report/phrases/log-finding.js';
-import { frozenFacts } from '../store/frozen-facts.js';
+import { frozenFactsOrWhy } from '../store/frozen-facts.js';
 import type { Reads } from '../store/repositories.js';
 
 /** What a finding was that somebody decided on. */
@@ -39,7 +39,8 @@ export function findingsTold({ read, current }: { readonly read: Reads; readonly
     const stored = digest === undefined ? undefined : await read.assessments.byDigest(digest);
     const { data } = Assessment.safeParse(stored && JSON.parse(stored.body));
     if (stored === undefined || data === undefined) return [];
-    return [...inChecks(data.checks), ...inFacts(await frozenFacts(read, stored.dossierDigest))];
+    const facts = await frozenFactsOrWhy(read, stored.dossierDigest);
+    return [...inChecks(data.checks), ...inFacts('why' in facts ? undefined : facts)];
   };
   return async (statement: Statement, { kind, key, digest }: SignedSubject): Promise<FindingTold> => {
     if (kind === 'log finding') {

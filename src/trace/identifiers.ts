@@ -1,5 +1,5 @@
 import { askedByCode } from '../base/element-strings/asked-by-code.js';
-import type { KindName } from '../kinds/catalogue.js';
+import { ALL_KINDS, type KindName } from '../kinds/catalogue.js';
 import type { IdentifierUse } from '../report/phrases/identifiers.js';
 import type { Reads } from '../store/repositories.js';
 
@@ -61,8 +61,14 @@ export const WAYS: readonly Way[] = [
   { way: 'scanned code', last: true, find: byCode },
 ];
 
-/** Everything that an identifier names, each thing once, its own key before all else. */
+/** Everything that an identifier names, each thing once, its own key before all else; after `kind:` those of that kind. */
 export async function identify(asked: Asked): Promise<readonly Identified[]> {
+  const kind = asked.text.slice(0, Math.max(0, asked.text.indexOf(':')));
+  if (!ALL_KINDS.some((known) => known.kind === kind)) return named(asked);
+  return (await named({ ...asked, text: asked.text.slice(kind.length + 1) })).filter((one) => one.kind === kind);
+}
+
+async function named(asked: Asked): Promise<readonly Identified[]> {
   const found: Identified[] = [];
   for (const { last, find } of WAYS) {
     if (last === true && found.length > 0) break;

@@ -1,6 +1,5 @@
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { programNameOf } from '../base/settings.js';
-import { ALL_KINDS } from '../kinds/catalogue.js';
 import { programKey } from '../kinds/program-version.js';
 import type { Store } from '../store/store.js';
 import { type Identified, identify } from './identifiers.js';
@@ -29,11 +28,7 @@ export const PROGRAM = 'program-version';
  */
 export async function causeOf(store: Store, text: string): Promise<Cause> {
   const { read, clock } = store;
-  const [kind, key] = [text.slice(0, text.indexOf(':')), text.slice(text.indexOf(':') + 1)];
-  const isOfKind = text.includes(':') && ALL_KINDS.some((known) => known.kind === kind);
-  const asked = { read, text: isOfKind ? key : text, asOf: undefined, now: clock.now(), checkFindings: async () => [] };
-  const all = await identify(asked);
-  const found = isOfKind ? all.filter((one) => one.kind === kind) : all;
+  const found = await identify({ read, text, asOf: undefined, now: clock.now(), checkFindings: async () => [] });
   const programs = programsAmong(found);
   if (programs.length > 0 && programs.length < found.length) throw several(text, found.map(nameOf));
   if (programs.length > 1) throw several(text, programs);

@@ -16,7 +16,7 @@ export function impactDocument(
   }: { code: string; bias?: QuantityText | undefined; uncertainty?: QuantityText | undefined },
 ): Record<string, unknown> {
   const { cause, from, to, head, lots, results, resultsSha256, units } = answer;
-  const touched = [...new Set(units.map(({ lot }) => lot))];
+  const touched = [...new Set([...units, ...lots].map(({ lot }) => lot))].sort();
   return {
     ...{ kind: 'impact', format: 1, impact: code, cause: { kind: cause.kind, key: cause.key }, from, to },
     ...(bias === undefined ? {} : { bias }),
@@ -27,7 +27,9 @@ export function impactDocument(
       ? {}
       : {
           lots: touched,
-          decisions: units.map(({ serial, flips }) => ({ implant: serial, as: flips ? 'hold' : 'no effect' })),
+          ...(units.length === 0
+            ? {}
+            : { decisions: units.map(({ serial, flips }) => ({ implant: serial, as: flips ? 'hold' : 'no effect' })) }),
         }),
     ...IMPACT_DRAFT,
   };

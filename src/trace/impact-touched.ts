@@ -1,9 +1,9 @@
 import type { Facts } from '../dossier/facts.js';
-import { isNamedByResults, mayRestOn } from '../dossier/impact-results.js';
+import { exposureOf, isNamedByResults, mayRestOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
-import { exposureKey } from '../kinds/degradation/exposure-document.js';
 import { resultKey } from '../kinds/result.js';
 import type { TieName } from '../kinds/ties.js';
+import { keptUnder } from '../store/lots-now.js';
 import type { Store } from '../store/store.js';
 import { farOf, narrowed, type Reach } from '../store/traces.js';
 import type { Cause } from './impact-cause.js';
@@ -60,16 +60,12 @@ export async function touchedBy({ read }: Store, cause: Cause, interval: ImpactI
     ...{ reach, results, lots: lotsIn(reach) },
     isMadeWith: (part) => parts.has(part),
     isTouched(facts, row) {
-      const isReached = results.has(resultKey({ lot: facts.dossier.lot, ...row }));
+      const isReached = keptUnder(facts.lot.body).some((lot) => results.has(resultKey({ ...row, lot })));
       if (isNamed ? isReached && mayRestOn(row, found) : isReached || parts.has(row.specimen)) return true;
       return exposures.has(exposureOf(row)) && comesFromExposures(facts, row);
     },
   };
 }
-
-/** Key of the exposure that a result comes from, where it comes from one. */
-const exposureOf = ({ specimen, piece, replicate }: ResultRow): string =>
-  exposureKey({ specimen, ...(piece === '' ? {} : { piece }), exposure: replicate });
 
 const comesFromExposures = ({ specification }: Facts, { characteristic }: ResultRow): boolean =>
   specification.body.characteristics.some((one) => one.characteristic === characteristic && one.source === 'exposure');

@@ -1,6 +1,6 @@
 import { CapabilityStatement, lotsCounted } from '../assessment/family/statement.js';
 import { digestOf } from '../dossier/canonical.js';
-import { digestOfResults } from '../dossier/impact-results.js';
+import { digestOfResults, restingOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { balanceOf } from '../dossier/unit-places.js';
 import { closuresOf } from '../kinds/build-chain.js';
@@ -64,9 +64,11 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     const first = await saidOf(lot);
     const said = assessTwice(first, asked, (row) => touches(first, row));
     // By these alone a finding on the calibration of an instrument is cleared.
-    const rows = said.touched.flatMap(({ row }) =>
-      cause.kind === 'instrument' && row.instrument !== cause.key ? [] : [row],
-    );
+    const all = said.touched.map(({ row }) => row);
+    const rows =
+      cause.kind === 'instrument'
+        ? restingOn(all, { kind: cause.kind, key: cause.key, from: interval.from, to: interval.to })
+        : all;
     if (rows.length > 0) lots.push({ lot, count: rows.length, sha256: digestOfResults(rows) });
     results.push(...said.touched.map((one) => resultTwice(lot, one, said)));
     units.push(...placed.filter((unit) => unit.lot === lot).map((unit) => unitTwice(unit, said)));
@@ -187,9 +189,16 @@ async function capabilityWith(
   for (const [name, lots] of [...lotsIn].sort(([a], [b]) => (a < b ? -1 : 1))) {
     const [family, characteristic] = JSON.parse(name) as [string, string];
     for (const { number, body } of await read.capabilityStatements.of(family, characteristic)) {
-      const counted = lotsCounted(CapabilityStatement.parse(JSON.parse(body)));
-      if ([...lots].some((lot) => counted.has(lot))) found.push(capabilityText(family, characteristic, number));
+      if (counts(body, lots)) found.push(capabilityText(family, characteristic, number));
     }
   }
   return found;
+}
+
+/** Whether a statement counts values of one of the lots. Of one in another form it is enough that it names the lot. */
+function counts(body: string, lots: ReadonlySet<string>): boolean {
+  const { data } = CapabilityStatement.safeParse(JSON.parse(body));
+  if (data === undefined) return [...lots].some((lot) => body.includes(JSON.stringify(lot)));
+  const counted = lotsCounted(data);
+  return [...lots].some((lot) => counted.has(lot));
 }

@@ -8,7 +8,7 @@ import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
-import { frozenFacts } from '../store/frozen-facts.js';
+import { frozenFactsOrWhy } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import { type Alteration, alteredFacts, altersNothing } from './altered-facts.js';
 import type { ImpactResult } from './impact-answer.js';
@@ -35,10 +35,10 @@ export interface TouchedResult {
   readonly value: string | null;
 }
 
-/** The latest lot file of a lot, and what the rules of this program say of it. */
+/** A lot as it stands, whether it was frozen so or not, and what the rules of this program say of it. */
 export async function saidNow(store: Store, lot: string): Promise<LotSaid> {
   const current = new CurrentAssessments(store);
-  const facts = await new LotAssessor(store, current).facts(lot);
+  const facts = await new LotAssessor(store, current).factsNow(lot);
   const stored = await current.assessmentOf(lot);
   const isStored = stored?.ofEarlierVersion === false && stored.dossierSha256 === digestOf(facts.dossier);
   return { facts, first: isStored ? stored.assessment : assess(facts, ASSESSMENT_VERSION), isOfNow: true };
@@ -61,8 +61,8 @@ export async function saidByProgram(
     await read.ledger.sizeAt(to),
   )) {
     const { data } = Assessment.safeParse(JSON.parse(body));
-    const facts = await frozenFacts(read, dossierDigest);
-    if (data === undefined || facts === undefined) {
+    const facts = await frozenFactsOrWhy(read, dossierDigest);
+    if (data === undefined || 'why' in facts) {
       throw new AppError(
         'BAD_INPUT',
         `lot ${lot} was assessed by ${program} in a form that this version does not read: narrow the time, or ask that version`,

@@ -1,9 +1,10 @@
 import { BadInputError, NotFoundError } from '../base/errors.js';
 import { recall } from '../kinds/after-release/recall.js';
 import { type PlacedPart, placesOfImplants } from '../lots/unit-places.js';
-import { RECALL_FILES, RECALL_LINES } from '../report/phrases/recall.js';
+import { RECALL_FILES, RECALL_LINES, recallQuery } from '../report/phrases/recall.js';
 import type { Store } from '../store/store.js';
 import { type RecallAsked, recallDocument } from './recall.js';
+import type { TraceReport } from './traced.js';
 import type { Tracer } from './tracer.js';
 
 /** What is called back, as a command or a page asks for it. */
@@ -27,21 +28,31 @@ export interface DraftedRecall {
   readonly document: Record<string, unknown>;
 }
 
-/** Implants that a trace forward from something reaches, and where they are now. */
+/**
+ * Implants that were made from or with something, and where they are now. Where there are none, those that lie behind it:
+ * the implants of a handover.
+ * @throws NotFoundError when no implant has to do with it; BadInputError for an identifier of more things than are traced.
+ */
 export async function unitsToCallBack(
   { store, tracer }: { readonly store: Store; readonly tracer: Tracer },
-  { id, from, to }: Pick<RecallBegun, 'id' | 'from' | 'to'>,
+  { id, from, to }: Pick<RecallBegun, 'id'> & Partial<Pick<RecallBegun, 'from' | 'to'>>,
 ): Promise<{ readonly units: readonly PlacedPart[]; readonly head: RecallAsked['head'] }> {
-  const { matches, candidates, head } = await tracer.trace(id, { forward: true, from, to });
+  const ahead = await tracer.trace(id, { forward: true, from, to });
+  const { candidates, head } = ahead;
   if (candidates.length > 0) {
     const found = `"${id}", which names ${candidates.length} things`;
     throw wrong('id', found, 'what names one thing', 'choose one of those that the page Find lists');
   }
-  const serials = [...new Set(matches.flatMap((match) => match.units.map(({ serial }) => serial)))];
+  const own = serialsIn(ahead);
+  const serials = own.length > 0 ? own : serialsIn(await tracer.trace(id, { from, to }));
   const units = (await placesOfImplants(store.read, serials)).sort((a, b) => (a.key < b.key ? -1 : 1));
   if (units.length === 0) throw new NotFoundError(RECALL_LINES.nothing, id);
   return { units, head };
 }
+
+const serialsIn = ({ matches }: Pick<TraceReport, 'matches'>): string[] => [
+  ...new Set(matches.flatMap(({ units }) => units.map(({ serial }) => serial))),
+];
 
 /**
  * A recall or a drill from one trace, to be taken in: every unit that it names is on hold from then on, but for a drill.
@@ -58,7 +69,7 @@ export async function draftedRecall(
     throw wrong('code', code, 'a code that no recall has yet', 'give it a code of its own');
   }
   const started = store.clock.now().toISOString();
-  const asked = { recall: code, drill, trigger, reason, query: of.id, started, aimHours, head };
+  const asked = { recall: code, drill, trigger, reason, query: recallQuery(of), started, aimHours, head };
   const document = recallDocument(asked, units);
   checkDocument(document);
   return { asked, units, document };

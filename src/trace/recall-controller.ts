@@ -3,7 +3,7 @@ import { NotFoundError } from '../base/errors.js';
 import { placesOfImplants } from '../lots/unit-places.js';
 import { Actor } from '../people/actor.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { RECALL_LINES } from '../report/phrases/recall.js';
+import { identifierIn, RECALL_LINES } from '../report/phrases/recall.js';
 import { revisionsSigned } from '../signing/document-standing.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
@@ -44,6 +44,7 @@ export class RecallController {
     const recall = await recallStanding(this.store, code);
     return this.pages.render('recall', RECALL_LINES.title(code, recall.drill), {
       recall,
+      askedFor: identifierIn(recall.query),
       files: [...(await this.filesOf(code)).keys()],
       revisions: await revisionsSigned(this.store, 'recall', code),
     });

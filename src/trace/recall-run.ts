@@ -36,17 +36,15 @@ export async function run(
   id: string,
   options: Options,
 ): Promise<number> {
+  const isTaken = options.take === true;
+  if (options.person !== undefined && !isTaken) throw new AppError('BAD_INPUT', RECALL_LINES.personWithoutTake);
   const [from, to] = [momentOption('--from', options.from), momentOption('--to', options.to)];
   const { code, trigger, reason, drill = false, aim: aimHours } = options;
   const services = { store: context.get(Store), tracer: context.get(Tracer) };
   const drafted = await draftedRecall(services, { id, code, drill, trigger, reason, aimHours, from, to });
   const { asked, units, document } = drafted;
-  if (fs.existsSync(options.out) && fs.readdirSync(options.out).length > 0) {
-    throw new AppError('REFUSED', `${options.out} holds something; name a folder that is absent or empty`);
-  }
-  const isTaken = options.take === true;
+  makeFolder(options.out);
   if (isTaken) await context.get(Intake).take([madeRecall(document)], await actorFrom(context, options));
-  fs.mkdirSync(options.out, { recursive: true });
   const files = new Map([[RECALL_FILES.document, stringify(document)], ...recallFiles(asked, units)]);
   for (const [name, text] of files) fs.writeFileSync(path.join(options.out, name), text, { flag: 'wx' });
   out.object({ ...asked, expected: units.length, taken: isTaken, files: [...files.keys()] });
@@ -55,4 +53,13 @@ export async function run(
   out.line(RECALL_LINES.written(options.out));
   out.line(RECALL_LINES.next(isTaken, drill));
   return 0;
+}
+
+/** Before anything is taken in. @throws AppError REFUSED for a file, or a folder that holds something. */
+function makeFolder(folder: string): void {
+  const found = fs.statSync(folder, { throwIfNoEntry: false });
+  if (found !== undefined && !(found.isDirectory() && fs.readdirSync(folder).length === 0)) {
+    throw new AppError('REFUSED', RECALL_LINES.noFolder(folder, found.isDirectory()));
+  }
+  fs.mkdirSync(folder, { recursive: true });
 }

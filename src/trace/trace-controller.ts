@@ -100,6 +100,8 @@ export class TraceController {
         rawFiles: await rawFilesOf(this.store.read, match),
         revisions: await documentStanding(this.store, kind, key),
         isEntered: kindNamed(kind) !== undefined && revision > 0,
+        // Of several things each is called back alone.
+        callBackQuery: queryOf({ id: found.matches.length > 1 ? `${kind}:${key}` : id, from, to }),
       });
     }
     const near = matches.length + found.candidates.length > 0 ? [] : await this.store.read.trace.near(id);
@@ -113,7 +115,6 @@ export class TraceController {
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       exportQuery: queryOf({ id, from, to, asOf }),
       apiQuery: queryOf({ from, to, asOf }),
-      callBackQuery: queryOf({ id, from, to }),
       shortKey,
     });
   }

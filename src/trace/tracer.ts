@@ -16,6 +16,7 @@ import { earlierTieText, tieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
 import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
 import { type Identified, identify } from './identifiers.js';
+import { comparePack } from './pack-code.js';
 import { placedUnits, unitsAsRecorded } from './placed-units.js';
 import {
   type EarlierNode,
@@ -94,8 +95,7 @@ export class Tracer {
     const matches: TraceMatch[] = [];
     for (const one of named) {
       matches.push(await this.matchOf(one, directions, asOf));
-      if (one.kind === 'implant' && one.saidLot !== undefined) await this.compareLot(one.key, one.saidLot);
-      if (one.saidDevice !== undefined) await this.compareDevice(one, one.saidDevice);
+      await comparePack(read, one);
     }
     return { matches, candidates: [] };
   }
@@ -115,34 +115,6 @@ export class Tracer {
     if (named.some(({ kind, key }) => kind === 'person' && key === asked)) return named;
     if ((await this.accountName(asked, asOf)) === undefined) return named;
     return [{ kind: 'person', key: asked, as: null }, ...named];
-  }
-
-  /** A serial and a lot that do not belong together are on a pack of something else. */
-  private async compareLot(serial: string, lot: string): Promise<void> {
-    for (const one of await this.store.read.trace.named(serial)) {
-      if (one.kind !== 'implant') continue;
-      const { entries } = await this.reach(one, 'forward');
-      const lots = entries.filter(({ kind, depth }) => kind === 'lot' && depth === 1).map(({ key }) => key);
-      if (lots.includes(lot)) continue;
-      const known = lots.join(', ');
-      throw new AppError(
-        'BAD_INPUT',
-        `the code says lot ${lot}, and serial ${serial} is of lot ${known}: compare the pack`,
-      );
-    }
-  }
-
-  /** A code of another device may carry a serial or a lot that is written as one of ours. */
-  private async compareDevice({ kind, key }: Identified, said: string): Promise<void> {
-    const { entries } = this.store.read;
-    const lot = kind === 'implant' ? (await entries.current('implant', key))?.body.lot : key;
-    const family = lot === undefined ? undefined : (await entries.current('lot', lot))?.body.family;
-    const own = family === undefined ? undefined : (await entries.current('family', family))?.body.udiDi;
-    if (own === undefined || own === said) return;
-    throw new AppError(
-      'BAD_INPUT',
-      `the code is of device ${said}, and ${key} is of family ${family}, whose device identifier is ${own}: compare the pack`,
-    );
   }
 
   private async matchOf(one: Identified, directions: Directions, asOf: number | undefined): Promise<TraceMatch> {

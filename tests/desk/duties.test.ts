@@ -1,8 +1,10 @@
 import { draftDuties } from '../../src/desk/today/draft-duties.js';
+import { Duties } from '../../src/desk/today/duties.js';
 import { type Duty, inGroups, type Topic } from '../../src/desk/today/duty.js';
 import { endingDuties } from '../../src/desk/today/site-duties.js';
 import { waitingLines } from '../../src/desk/waiting-lines.js';
 import type { Expiring } from '../../src/lots/expiring.js';
+import type { LotLine } from '../../src/lots/lot-line.js';
 import { unitsTogether } from '../../src/report/units-together.js';
 import { SHEET } from '../../src/sheets/result-sheets.js';
 import type { Waiting } from '../../src/signing/waiting-list.js';
@@ -70,6 +72,28 @@ it('has a picture for one log finding or one group of them, and none for several
   expect(pictured('log finding group:L-1:2e9a')).toEqual(['2e9a']);
   expect(pictured('log finding:1f0c', 'log finding:2a2a')).toEqual([null]);
   expect(pictured('check finding:L-1:77aa')).toEqual([null]);
+});
+
+it('shows above a release what the last assessment says only while it is of the lot as it stands', async () => {
+  const nothing = {} as never;
+  const told = { of: async () => ['told'] } as never;
+  const store = { clock: { now: () => new Date('2031-03-05T12:00:00Z') } } as never;
+  const duties = new Duties(store, nothing, nothing, nothing, nothing, nothing, told);
+  const release = (lot: string): Waiting => ({
+    ...{ thing: `lot file:${lot}`, act: 'release', meaning: 'released', title: lot, lot, neededBy: null, units: [] },
+    ...{ step: 'distribution', group: null, who: ['P'] },
+  });
+  const line = (lot: string, outOfDate: boolean, ofEarlierVersion: boolean) =>
+    ({ lot, outOfDate, ofEarlierVersion, state: 'in review' }) as LotLine;
+  const lots = [line('L-1', false, false), line('L-2', true, false), line('L-3', false, true)];
+  const waiting = lots.map(({ lot }) => release(lot));
+  const found = await duties.of({ person: 'P', roles: [], open: lots, lots, waiting });
+  const waits = [expect.stringContaining('It waits to be assessed')];
+  expect(found.map(({ of, summary }) => [of!.text, summary])).toEqual([
+    ['L-1', ['told']],
+    ['L-2', waits],
+    ['L-3', waits],
+  ]);
 });
 
 it('names implants together of which all the same is said', () => {

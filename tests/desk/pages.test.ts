@@ -91,6 +91,11 @@ it('says what to do today, and lists lots with their verdicts, their stage and w
   expect(said).toMatch(/L-1 PLATE 2031-12-01 L-1-I1 does not conform L-1-I2 conforms tested 1 of 2 conform/);
 });
 
+it('says of a place behind the end of the list of lots that it is there', async () => {
+  expect(text(await page('/lots?from=9999'))).toContain('The list ends before that');
+  expect(await page('/lots')).not.toContain('The list ends before that');
+});
+
 describe('the page of a lot', () => {
   it('says what came out, what people decided, and how each approval stands', async () => {
     const said = text(await page('/lots/L-1'));

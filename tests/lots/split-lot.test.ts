@@ -3,6 +3,7 @@ import { placesOfAllLots } from '../../src/lots/unit-places.js';
 import { summaryOf } from '../../src/report/lot-summary.js';
 import { summaryLines } from '../../src/report/summary-lines.js';
 import { rowsOfLot } from '../../src/sheets/waiting-values.js';
+import { impactDocument } from '../../src/trace/impact-document.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { assessmentDisagreements } from '../support/by-note/compare.js';
 import { addLot, type Cell } from '../support/cell.js';
@@ -87,6 +88,17 @@ it('asks nothing of a part in the old lot that was done to it after it had left'
   };
   expect(rulesWith('2031-03-04T11:59:00+01:00')).toEqual([1, 1]);
   expect(rulesWith('2031-03-04T14:00:00+01:00')).toEqual([0, 0]);
+});
+
+it('is assessed again where something was off that measured it before it was split', async () => {
+  const asked = { id: 'I-RIG', from: undefined, to: undefined, bias: undefined, uncertainty: undefined, without: true };
+  const answer = await cell.services.impacts.of(asked);
+  expect(answer.units.map(({ serial, lot, flips }) => [serial, lot, flips])).toEqual([
+    ['L-1-I1', 'L-1', true],
+    ['L-1-I2', 'L-2', true],
+  ]);
+  expect(answer.lots.map(({ lot }) => lot)).toEqual(['L-1', 'L-2']);
+  expect(impactDocument({ ...answer, units: [] }, { code: 'IM-1' })).toMatchObject({ lots: ['L-1', 'L-2'] });
 });
 
 it('has each unit in one lot, wherever one asks, and each value in the history of its family once', async () => {

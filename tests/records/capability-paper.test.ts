@@ -105,6 +105,7 @@ describe('what came to be known since', () => {
             [{ key: 'IMP-1', body: { ...impact, ...told.impact } }].filter(({ body }) =>
               body.lots.some((lot: string) => counted.includes(lot)),
             ),
+          tiedTo: async () => [],
           current: async (_: string, key: string) => ({ body: new Map(told.lots).get(key) }),
         },
         histories: {

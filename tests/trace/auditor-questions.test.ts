@@ -3,6 +3,7 @@ import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
+import { AuditorAnswers } from '../../src/trace/auditor-answers.js';
 import { QUESTIONS } from '../../src/trace/auditor-questions.js';
 import { ANSWER_FILE, CarriedAnswer } from '../../src/trace/carried-answer.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
@@ -44,6 +45,20 @@ it('lists lots with what was decided, and none outside the period', async () => 
   const rows = await ask('lots');
   expect(rows.find(([lot]) => lot === 'L-1')!.slice(3)).toEqual(['1', '2', '1', '1', '0']);
   expect(await ask('lots', () => false)).toEqual([]);
+});
+
+it('refuses days the wrong way round, and answers nothing while facts keep coming in', async () => {
+  const { store, current } = cell.services;
+  const answers = new AuditorAnswers(store, current);
+  await expect(answers.answer('lots', { from: '2031-03-06', to: '2031-03-05' })).rejects.toThrow('swap them');
+  expect((await answers.answer('lots', { from: '2031-03-03', to: '2031-03-03' })).rows.length).toBeGreaterThan(0);
+  let size = await store.read.ledger.size();
+  const asked = vi.spyOn(store.read.ledger, 'size').mockImplementation(async () => (size += 1));
+  try {
+    await expect(answers.answer('lots', {})).rejects.toMatchObject({ code: 'BUSY' });
+  } finally {
+    asked.mockRestore();
+  }
 });
 
 it('says who released and rejected what on which lot file', async () => {

@@ -1,3 +1,5 @@
+import { digestOfResults, restingOn } from '../../src/dossier/impact-results.js';
+import { impactsOn } from '../../src/store/impacts-on.js';
 import type { ImpactAsked } from '../../src/trace/impact.js';
 import { addLot, type Cell } from '../support/cell.js';
 import { addExposures } from '../support/documents/exposures.js';
@@ -218,6 +220,41 @@ it('touches nothing by a build or a test that lies outside the time', async () =
   }
 });
 
+it('names by digest of an instrument the results alone that a signed impact can clear', async () => {
+  const time = { from: '2031-03-04T00:00:00Z', to: '2031-03-06T00:00:00Z' };
+  const answer = await of('I-MIC', { ...WITHOUT, ...time });
+  const found = { kind: 'instrument', key: 'I-MIC', ...time };
+  for (const { lot, count, sha256 } of answer.lots) {
+    const { rows: all } = await cell.services.store.read.results.ofLot(lot);
+    const resting = restingOn(all, found);
+    expect([count, sha256]).toEqual([resting.length, digestOfResults(resting)]);
+  }
+  expect(answer.lots.map(({ lot }) => lot)).toEqual(['L-1', 'L-2']);
+  expect(resultsOf(answer).length).toBeGreaterThan(answer.lots.reduce((sum, { count }) => sum + count, 0));
+});
+
+it('names studies and statements that rest on an instrument beside the first of an exposure, and statements in another form', async () => {
+  const { read } = cell.services.store;
+  const body = {
+    ...{ impact: 'IM-9', cause: { kind: 'instrument', key: 'I-BAL' }, conclusion: 'invented', lots: ['L-1', 'L-2'] },
+    ...{ from: '2031-01-15T07:00:00Z', to: '2031-12-31T08:00:00Z' },
+  };
+  const tied = vi.spyOn(read.entries, 'tiedToAny').mockResolvedValue([{ body }] as never);
+  const stated = vi.spyOn(read.capabilityStatements, 'of');
+  try {
+    const on = (characteristic: string) => impactsOn(read, characteristic, new Set(['L-1', 'L-2']));
+    expect((await on('rate')).map(({ impact, lots }) => [impact, lots])).toEqual([['IM-9', ['L-1']]]);
+    expect(await on('rm')).toEqual([]);
+    stated.mockResolvedValue([{ number: 'CS-7', body: '{"format":0,"lots":["L-1"]}' }] as never);
+    expect((await of('I-BAL', WITHOUT)).capability).toEqual([expect.stringContaining('CS-7')]);
+    stated.mockResolvedValue([{ number: 'CS-7', body: '{"format":0,"lots":["L-11"]}' }] as never);
+    expect((await of('I-BAL', WITHOUT)).capability).toEqual([]);
+  } finally {
+    tied.mockRestore();
+    stated.mockRestore();
+  }
+});
+
 it('refuses an identifier of two things, and names both', async () => {
   await expect(of('run.csv')).rejects.toThrow('lot:L-1 or lot:L-2');
 });
@@ -234,4 +271,13 @@ it('says of a program with a known fault what the rules of this one say of the s
   expect(resultsOf(answer)).toHaveLength(8);
   const later = await of(program, { from: '2031-09-03T00:00:00Z', to: '2031-09-04T00:00:00Z' });
   expect([later.units, later.results]).toEqual([[], []]);
+});
+
+it('counts what came in since the last lot file', async () => {
+  const sheet = 'lots/L-2/results/tensile.csv';
+  const [first] = cell.cell.sheets[sheet]!;
+  const rigs = resultsOf(await of('I-RIG', WITHOUT)).length;
+  Object.assign(cell.cell.sheets, { 'lots/L-2/results/later.csv': [{ ...first!, replicate: '9' }] });
+  await cell.intake();
+  expect(resultsOf(await of('I-RIG', WITHOUT))).toHaveLength(rigs + 1);
 });

@@ -3,8 +3,9 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import request from 'supertest';
 import { placesOfImplants } from '../../src/lots/unit-places.js';
 import { createApplication } from '../../src/main.js';
-import { reconciledText, timeUsedText } from '../../src/report/phrases/recall.js';
+import { identifierIn, recallQuery, reconciledText, timeUsedText } from '../../src/report/phrases/recall.js';
 import { consigneesOf, recallDocument, recallFiles, stillHere } from '../../src/trace/recall.js';
+import { unitsToCallBack } from '../../src/trace/recall-begun.js';
 import { temporaryFolder } from '../support/cell.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs, sendForm, signIn } from '../support/service.js';
@@ -80,6 +81,18 @@ it('changes no hold and no place by a drill, and holds every unit by a recall', 
   expect((await runCommand(cell.folder.path, [...called, '--out', `${out}/first`])).code).toBe(0);
   expect(fs.readdirSync(`${out}/first`).sort()).toEqual(['notice-1.txt', 'recall.yaml', 'reconciliation.csv']);
   expect(await places()).toEqual(before.map(([place]) => [place, true]));
+  fs.writeFileSync(`${out}/file`, '');
+  for (const [more, code, says] of [
+    [['--out', `${out}/file`], 5, 'is a file'],
+    [['--out', `${out}/third`, '--person', 'P-QE'], 2, '--person: expected with --take'],
+  ] as const) {
+    const words = called
+      .filter((word) => word !== '--take' || code === 5)
+      .map((word) => (word === 'RC-1' ? 'RC-2' : word));
+    const refused = await runCommand(cell.folder.path, [...words, ...more]);
+    expect([refused.code, refused.text]).toEqual([code, expect.stringContaining(says)]);
+  }
+  expect(await cell.services.store.read.entries.current('recall', 'RC-2')).toBeUndefined();
   const again = await runCommand(cell.folder.path, [...called, '--out', `${out}/second`]);
   expect([again.code, again.text, fs.existsSync(`${out}/second`)]).toEqual([
     2,
@@ -112,11 +125,22 @@ describe('pages', () => {
     expect(await page('/questions/recalls', cookie)).toMatch(/RC-1 recall.*DRILL-1 DRILL/);
   });
 
+  it('lead from each of several things of one name to what that thing alone calls back', async () => {
+    const { body } = (await cell.services.store.read.entries.current('instrument', 'I-RIG'))!;
+    await take({ ...body, instrument: 'M1', title: 'Gauge of the machine' });
+    const found = (await (await askingAs(app, 'P-QE')).get('/find?id=M1')).text;
+    expect(found).toContain('names 2 things');
+    expect(found.match(/call-back\?id=[^"]*/g)).toEqual(['call-back?id=machine%3AM1']);
+  });
+
   it('begin a drill from a trace in one act, with its list and a draft for each institution', async () => {
     const ask = await askingAs(app, 'P-QE');
     const found = await ask.get('/find?id=0417');
     expect(found.text).toContain('/call-back?id=0417');
     expect((await ask.get('/call-back?id=0417')).text).toContain('2 implants: 1 with the cell');
+    const since = '2031-01-01T00:00:00Z';
+    const narrowed = await ask.get(`/call-back?id=0417&from=${since}`);
+    expect(narrowed.text).toContain(`0417, used from ${since}`);
     const before = await places();
     const fields = { id: '0417', what: 'drill', code: 'DRILL-2', trigger: 'invented', reason: 'invented', aim: '3' };
     for (const [wrong, says] of [
@@ -130,10 +154,14 @@ describe('pages', () => {
       expect([answer.status >= 400, answer.text]).toEqual([true, expect.stringContaining(says)]);
     }
     expect(await cell.services.store.read.entries.current('recall', 'DRILL-2')).toBeUndefined();
-    const begun = await sendForm(ask, '/call-back', fields);
+    const again = await sendForm(ask, '/call-back', { ...fields, from: since, code: 'RC-9' });
+    expect(again.text).toContain(`0417, used from ${since}`);
+    expect(again.text).toContain(`name="from" value="${since}"`);
+    const begun = await sendForm(ask, '/call-back', { ...fields, from: since });
     expect([begun.status, begun.headers.location]).toEqual([303, '/recalls/DRILL-2']);
     expect(await places()).toEqual(before);
     const shown = (await ask.get('/recalls/DRILL-2')).text;
+    expect(shown).toContain(`<a href="/find?id=0417">0417, used from ${since}</a>`);
     for (const name of ['reconciliation.csv', 'DRILL-notice-1.txt']) {
       expect(shown).toContain(`/recalls/DRILL-2/files/${name}`);
       expect((await ask.get(`/recalls/DRILL-2/files/${name}`)).text).toMatch(/DRILL[\s\S]*L-1-I1/);
@@ -143,6 +171,22 @@ describe('pages', () => {
     expect((await auditor.get('/find?id=0417')).text).not.toContain('/call-back');
     expect((await sendForm(auditor, '/call-back', { ...fields, code: 'DRILL-3' })).status).toBe(403);
   });
+});
+
+it('calls back what lies behind something that nothing was made from, and each of several things alone', async () => {
+  const services = { store: cell.services.store, tracer: cell.services.tracer };
+  const called = async (id: string) => (await unitsToCallBack(services, { id })).units.map(({ key }) => key);
+  expect(await called('HO-1')).toEqual(['L-1-I1']);
+  expect(await called('lot:L-1')).toEqual(['L-1-I1', 'L-1-I2']);
+  await expect(called('case:L-1')).rejects.toMatchObject({ code: 'NOT_FOUND' });
+});
+
+it('names the time of use in what it asked for, and finds the identifier in it again', () => {
+  const [from, to] = ['2031-03-01T00:00:00Z', '2031-03-05T00:00:00Z'];
+  expect(recallQuery({ id: '0417', from, to })).toBe(`0417, used from ${from} up to ${to}`);
+  for (const narrowed of [{}, { from }, { to }, { from, to }]) {
+    expect(identifierIn(recallQuery({ id: 'R-1, revision 2', ...narrowed }))).toBe('R-1, revision 2');
+  }
 });
 
 it('tells the time used against the aim, and how many were found', () => {

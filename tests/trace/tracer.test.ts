@@ -123,6 +123,12 @@ describe('a person or a unit', () => {
     await expect(services.tracer.search('(01)00614141123452(21)L-1-I1')).rejects.toThrow(
       'device identifier is 09506000134352',
     );
+    folder.advanceTo('2031-03-08T12:00:00Z');
+    const next = { ...family, revision: 3, udiDi: '00614141123452' };
+    await services.intake.take([{ file: 'family.yaml', document: next }], 'local:tester');
+    for (const pack of [']d2010950600013435221L-1-I1', '(01)00614141123452(21)L-1-I1']) {
+      expect((await services.tracer.search(pack)).matches).toHaveLength(1);
+    }
   });
 
   it.each([

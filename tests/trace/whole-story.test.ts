@@ -160,6 +160,11 @@ describe('an answer that somebody kept', () => {
     expect((await told('L-1-I1', '--pdf', kept)).code).toBe(0);
     const json = (await told('L-1-I1', '--format', 'json')).text;
     fs.writeFileSync(`${folder}/then.json`, json.slice(json.indexOf('{')));
+    for (const [id, ...more] of [['L-1-I1', '--back'], ['M1']]) {
+      const { text } = await told(id!, ...more, '--format', 'json');
+      fs.writeFileSync(`${folder}/${id}.json`, text.slice(text.indexOf('{')));
+    }
+    expect((await told('L-1-I1', '--since', `${folder}/L-1-I1.json`)).text).toContain('Both say the same.');
     const same = await told('L-1-I1', '--since', `${folder}/then.json`);
     expect([same.code, same.text]).toEqual([0, expect.stringContaining('Both say the same.')]);
     cell.folder.advanceTo('2032-03-06T12:00:00Z');
@@ -183,13 +188,18 @@ describe('an answer that somebody kept', () => {
       expect(text).toMatch(/went into +handover HO-9 +not in the earlier answer/);
       expect(text).not.toMatch(/recipe|heat/);
     }
+    expect((await told('M1', '--since', `${folder}/M1.json`)).text).toMatch(/machine M1 +revision +1 +2/);
     const forged = JSON.parse(fs.readFileSync(`${folder}/then.json`, 'utf8'));
     forged.head.root = 'ab'.repeat(32);
     fs.writeFileSync(`${folder}/forged.json`, JSON.stringify(forged));
     const other = await told('L-1-I1', '--since', `${folder}/forged.json`);
     expect([other.code, other.text]).toEqual([6, expect.stringContaining('does not begin with that of the answer')]);
     fs.writeFileSync(`${folder}/none.json`, '{}');
-    expect((await told('L-1-I1', '--since', `${folder}/none.json`)).code).toBe(2);
+    fs.writeFileSync(`${folder}/text.json`, 'no JSON');
+    for (const file of [`${folder}/none.json`, `${folder}/text.json`, `${folder}/absent.json`, folder]) {
+      const { code, text } = await told('L-1-I1', '--since', file);
+      expect([code, text]).toEqual([2, expect.stringContaining(`--since: found ${file}, which`)]);
+    }
     expect((await told('L-1-I2', '--since', kept)).text).toContain('which answers for L-1-I1');
   });
 });

@@ -63,10 +63,13 @@ export class Duties {
     const { person, roles, waiting } = asker;
     const sources = new Set(roles.flatMap((role) => this.sources[role] ?? []));
     const states = new Map(asker.lots.map(({ lot, state }) => [lot, state]));
+    const stale = new Set(asker.lots.flatMap((one) => (one.outOfDate || one.ofEarlierVersion ? [one.lot] : [])));
     const found: Duty[] = [];
     for (const line of waitingLines(waiting.filter(({ who }) => who.includes(person)))) {
       const isRelease = line.meaning === 'released' && line.lot !== null;
-      const summary = isRelease ? { summary: await this.summaries.of(line.lot) } : {};
+      const summary = isRelease
+        ? { summary: stale.has(line.lot) ? [TODAY.stale] : await this.summaries.of(line.lot) }
+        : {};
       found.push({ ...signatureDuty(line, states), ...summary });
     }
     for (const source of sources) found.push(...(await source(asker)));

@@ -64,6 +64,9 @@ export const AUDITOR_ANSWERS = {
   nobody: 'NOBODY',
   approvedBy: (person: string, day: string) => `${person}, ${day}`,
   drill: 'DRILL',
+  wrongWay: (from: string, to: string) =>
+    `from ${from} to ${to}: expected a first day that is not after the last one; swap them`,
+  keptChanging: 'what is on record kept changing meanwhile; nothing was answered, try again',
   recall: 'recall',
   open: 'open',
   closures: ({ built, empty, continued, planned }: Record<'built' | 'empty' | 'continued' | 'planned', number>) =>

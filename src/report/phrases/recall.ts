@@ -17,12 +17,36 @@ export const RECALL_LINES = {
   written: (folder: string) => `Written to ${folder}`,
   next: (isTaken: boolean, drill: boolean) =>
     `${isTaken ? 'Taken in' : 'Take recall.yaml in'}${drill ? '. It changes no hold and no place.' : `: every implant in it is on hold ${isTaken ? 'now' : 'from then on'}. Review and send the notices.`} Say in it where each implant was found, and close it.`,
+  noFolder: (path: string, isFolder: boolean) =>
+    `${path} ${isFolder ? 'holds something' : 'is a file'}; name a folder that is absent or empty`,
+  personWithoutTake:
+    '--person: expected with --take, since nothing is taken in without; add --take, or leave the person out',
   nothing: 'no implant on record has to do with it',
 } as const;
 
+interface Narrowed {
+  readonly from?: string | undefined;
+  readonly to?: string | undefined;
+}
+
+/** `used from 2031-03-05T12:00:00Z up to 2031-03-12T12:00:00Z`; undefined where no time was asked for. */
+function usedWithinText({ from, to }: Narrowed): string | undefined {
+  if (from === undefined && to === undefined) return undefined;
+  return ['used', ...(from === undefined ? [] : [`from ${from}`]), ...(to === undefined ? [] : [`up to ${to}`])].join(
+    ' ',
+  );
+}
+
+/** What a recall asked for: `0417, used from 2031-03-05T12:00:00Z`. */
+export const recallQuery = ({ id, ...narrowed }: Narrowed & { readonly id: string }): string =>
+  [id, usedWithinText(narrowed) ?? []].flat().join(', ');
+
+/** The identifier in what a recall asked for. */
+export const identifierIn = (query: string): string => query.replace(/, used (from|up to) \S+( up to \S+)?$/, '');
+
 /** The page that begins a recall or a drill from a trace. */
 export const CALL_BACK = {
-  title: (id: string) => `Call back what has to do with ${id}`,
+  title: (query: string) => `Call back what has to do with ${query}`,
   hint: 'One act: the document is taken in, every implant in it is on hold from then on, and a draft notice for each institution stands on its page. A drill changes no hold and no place, and tells nobody outside.',
   labels: {
     id: 'What is called back',

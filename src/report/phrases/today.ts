@@ -13,6 +13,8 @@ export const TODAY = {
   toType: 'Type it again',
   assess: 'Not assessed yet',
   assessAgain: 'Facts came in since it was assessed',
+  stale:
+    'It waits to be assessed: facts came in since, or the program is newer. What the last assessment says is not shown.',
   assessMany: (lots: readonly string[]) =>
     `${lots.length} lots wait to be assessed, as facts came in: ${lots.slice(0, 3).join(', ')} and ${lots.length - 3} more`,
   seeLots: 'See the lots',

@@ -34,6 +34,7 @@ export const TRACE_LINES = {
 export const EARLIER_ANSWER = {
   expected: 'an answer of a trace to the same question, as sealed PDF or as JSON',
   noAnswer: 'which is none',
+  notRead: 'which cannot be read',
   takeOne: 'name a file that trace --pdf or trace --format json wrote',
   asked: (id: string) => `which answers for ${id}`,
   askIt: 'ask for the same',
@@ -44,10 +45,13 @@ export const EARLIER_ANSWER = {
   same: 'Both say the same.',
   change: {
     match: 'bears the identifier',
+    itself: 'revision',
     balance: 'count',
     implant: 'where and with whom',
     back: 'came from',
     forward: 'went into',
+    signed: 'signed',
+    entered: 'taken in',
   },
   before: (said: string | null) => (said === null ? 'not in the earlier answer' : said),
   now: (said: string | null) => (said === null ? 'not any more' : said),
