@@ -5,7 +5,7 @@ import { lawsOfCase } from '../kinds/laws.js';
  * What no check of this version asks, since its facts are not recorded. A later version that records them takes the code out
  * here; the record then says what it knows where it said before that it knows nothing.
  */
-const NOT_CHECKED = ['shape', 'signal-outcomes'] as const;
+const NOT_CHECKED = ['shape'] as const;
 /** What nobody asks of implants whose case and family name no law. */
 const WITHOUT_LAW = ['law-and-route'] as const;
 /** What nobody asks of material that names no specification. */

@@ -140,7 +140,6 @@ function numbersText(numbers: readonly number[]): string {
 
 const SECTION_OF: Readonly<Record<NotChecked, SectionName>> = {
   shape: 'inspection',
-  'signal-outcomes': 'statistics',
   'law-and-route': 'identity',
   'material-as-ordered': 'materials',
 };

@@ -68,7 +68,6 @@ export const LOT_SUMMARY = {
 
   notChecked: {
     shape: 'the scanned shape against the design',
-    'signal-outcomes': 'what came of signals',
     'material-as-ordered': 'material against what was ordered',
     'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
   } satisfies Record<NotChecked, string>,
