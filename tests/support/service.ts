@@ -146,6 +146,7 @@ export const PAGES = [
   '/questions',
   '/questions/lots',
   '/intake',
+  '/intake/export/L-1',
   '/enter/lot?of=L-1',
   '/sheets/L-00',
   '/prepare',
