@@ -1,11 +1,11 @@
 import { Injectable } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { DesignFacts, DesignRevision, StudiedLot } from '../design-history/design-facts.js';
-import { HISTORY_KINDS } from '../design-history/design-index.js';
 import { covers } from '../dossier/statement.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { commonFields } from '../kinds/common-fields.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
+import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { readBody } from '../kinds/formats.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';

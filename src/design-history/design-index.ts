@@ -1,23 +1,9 @@
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
+import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import type { LinkDraft } from '../kinds/kind.js';
 import type { EntryRef, RevisionRef } from '../kinds/references.js';
 import type { TieName } from '../kinds/ties.js';
 import { type DesignFacts, type DesignRevision, refText } from './design-facts.js';
-
-/** Kinds of documents that a design history is made of; without any of them there is none. */
-export const HISTORY_KINDS = [
-  'design-plan',
-  'user-need',
-  'design-input',
-  'design-output',
-  'design-study',
-  'design-review',
-  'hazard',
-  'risk-control',
-  'design-change',
-  'design-transfer',
-  'labelling-decision',
-] as const satisfies KindName[];
 
 /** A tie of a current document, with the document that it stands in. */
 export interface Tied {

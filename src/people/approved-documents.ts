@@ -1,5 +1,7 @@
+import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
+
 /** Documents that their author signs and quality approves. */
-export const QUALITY_DOCUMENTS = [
+export const QUALITY_DOCUMENTS: string[] = [
   'family',
   'specification',
   'recipe',
@@ -15,17 +17,7 @@ export const QUALITY_DOCUMENTS = [
   'test-medium',
   'capability-plan',
   'signal-outcome',
-  'design-plan',
-  'user-need',
-  'design-input',
-  'design-output',
-  'design-study',
-  'design-review',
-  'hazard',
-  'risk-control',
-  'design-change',
-  'design-transfer',
-  'labelling-decision',
+  ...HISTORY_KINDS,
   'software',
   'gap-answer',
   'baseline',

@@ -1,5 +1,5 @@
+import { HISTORY_KINDS } from '../../kinds/design-history/history-kinds.js';
 import type { DesignRevision } from '../design-facts.js';
-import { HISTORY_KINDS } from '../design-index.js';
 import { type GapRule, ref } from './gap-rule.js';
 
 export const notApproved: GapRule = {

@@ -1,4 +1,4 @@
-import { HISTORY_KINDS } from '../design-index.js';
+import { HISTORY_KINDS } from '../../kinds/design-history/history-kinds.js';
 import { pinOf } from '../pinned.js';
 import { type GapRule, ref } from './gap-rule.js';
 

@@ -1,0 +1,16 @@
+import type { KindName } from '../catalogue.js';
+
+/** Kinds of documents that a design history is made of; without any of them there is none. */
+export const HISTORY_KINDS = [
+  'design-plan',
+  'user-need',
+  'design-input',
+  'design-output',
+  'design-study',
+  'design-review',
+  'hazard',
+  'risk-control',
+  'design-change',
+  'design-transfer',
+  'labelling-decision',
+] as const satisfies KindName[];
