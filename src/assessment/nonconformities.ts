@@ -52,14 +52,15 @@ export const concededIn = ({ document, decided, units }: NonconformityOfLot) =>
     : [];
 
 /**
- * By finding, the implants that may go although it stands: a decided concession names them, in a nonconformity that follows
- * from the finding. What is never conceded stays as it is (docs/trade.md 2.13).
+ * By finding, the implants that may go although it stands, each with its nonconformity: one that follows from the finding,
+ * with a decided concession that names the implant. What is never conceded stays as it is (docs/trade.md 2.13).
  */
-export function concessionsOf(facts: Facts): ReadonlyMap<string, ReadonlySet<string>> {
-  const found = new Map<string, Set<string>>();
+export function concessionsOf(facts: Facts): ReadonlyMap<string, ReadonlyMap<string, string>> {
+  const found = new Map<string, Map<string, string>>();
   for (const one of nonconformitiesOf(facts)) {
-    const units = concededIn(one).map(({ unit }) => unit);
-    for (const id of one.document.body.findings ?? []) found.set(id, new Set([...(found.get(id) ?? []), ...units]));
+    const { key, body } = one.document;
+    const units = concededIn(one).map(({ unit }) => [unit, key] as const);
+    for (const id of body.findings ?? []) found.set(id, new Map([...(found.get(id) ?? []), ...units]));
   }
   return found;
 }

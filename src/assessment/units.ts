@@ -61,7 +61,7 @@ export function reasonsFromChecks(
   checks: readonly CheckResult[],
   serial: string,
   due: readonly string[],
-  concessions: ReadonlyMap<string, ReadonlySet<string>>,
+  concessions: ReturnType<typeof concessionsOf>,
 ): Why[] {
   return checks
     .flatMap((check) =>

@@ -161,14 +161,15 @@ export function recordGoes(enclosure: string): { readonly draft: boolean; readon
   return { draft, final };
 }
 
-/** Each reason once, with the implants of the lot that it concerns. */
+/** Each reason once, with the implants of the lot that it concerns. What a concession lets go keeps nothing back. */
 function blockersOf(assessed: AssessedUnits | undefined, serials: readonly string[]): Blocker[] {
   const found = new Map<string, Blocker & { units: string[]; findings: string[] }>();
   const wordsOf = reasonWords(assessed?.checks ?? []);
   for (const unit of assessed?.units ?? []) {
     if (!serials.includes(unit.serial)) continue;
     for (const why of unit.why) {
-      const { effect, check, finding } = why;
+      const { effect, check, finding, conceded } = why;
+      if (conceded) continue;
       const { says, clearedBy } = wordsOf(why);
       const known = found.get(says);
       if (!known) found.set(says, { effect, says, clearedBy, check, findings: [finding], units: [unit.serial] });

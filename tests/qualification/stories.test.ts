@@ -58,6 +58,16 @@ withTool('pdftotext', 'the identity of each implant', () => {
   });
 });
 
+withTool('pdftotext', 'what stands against release', () => {
+  it('asks nobody for what was conceded or decided already', () => {
+    const { file } = result.lots.find(({ lot }) => lot === 'C-2026-01')!.record;
+    const text = execFileSync('pdftotext', [file, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+    expect(text).toContain('CP-31-3: let go as it is by the concession of NC-31-2; the verdict stays.');
+    expect(text).toContain('Nothing more: the decision lifts it.');
+    expect(text).not.toMatch(/sign a concession in it|decide whether what went through it twice/);
+  });
+});
+
 it('refused to release what no permission covered on the day', async () => {
   const refused = (await services.store.read.events.of({ kind: 'lot', key: 'C-2026-03' })).flatMap(({ event, at }) =>
     event.type === 'act-refused' ? [[event.person, event.why, at.slice(0, 10)]] : [],

@@ -106,6 +106,16 @@ it('is the only way to let go what a concession may let go: a decision on the fi
   expect(await refusalOf(decided)).toMatch(
     /a concession names its clause and justification, in a nonconformity\. Process/,
   );
+  const keepsBack = async () =>
+    (await cell.services.overview.of('L-2')).blockers.some((blocker) => blocker.findings.includes(findings[0]!.id));
+  expect(await keepsBack()).toBe(true);
+  const concession = { units: ['L-2-I1'], as: 'concession', clause: '4 (invented)', justification: 'fits (invented)' };
+  const report = { nonconformity: 'NC-6', touches: [{ kind: 'implant', key: 'L-2-I1' }], findings: [findings[0]!.id] };
+  await takeIn({ ...report, ...DECIDED, disposition: [concession] }, 'conceded');
+  const { thing } = (await waiting()).find((one) => one.thing.includes('NC-6'))!;
+  for (const person of ['P-PE', 'P-QE']) await decide(person, thing);
+  await cell.services.assessor.assess('L-2', 'local:tester');
+  expect(await keepsBack()).toBe(false);
 });
 
 it('lists each open step of a corrective action with its day, and then whether it worked', async () => {
@@ -160,7 +170,7 @@ it('is counted with those of its sort, and their lots', async () => {
   await takeIn({ nonconformity: 'NC-5', sort: 'handling' }, 'fifth');
   const sorts = await nonconformitiesBySort(cell.services.store.read);
   expect(sorts.map(({ sort, all, lots }) => [sort, all.map(({ key }) => key).sort(), lots])).toEqual([
-    [null, ['NC-1', 'NC-2'], ['L-1']],
+    [null, ['NC-1', 'NC-2', 'NC-6'], ['L-1', 'L-2']],
     ['handling', ['NC-4', 'NC-5'], ['L-1']],
   ]);
   // The record tells of its own as it stands when it is issued.

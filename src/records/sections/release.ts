@@ -1,4 +1,5 @@
-import type { CheckResult } from '../../assessment/assessment.js';
+import type { CheckFinding, CheckResult } from '../../assessment/assessment.js';
+import { concessionsOf } from '../../assessment/nonconformities.js';
 import type { Facts } from '../../dossier/facts.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -168,6 +169,8 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
     }),
     empty: RELEASE.none,
   });
+  const concessions = concessionsOf(view.facts);
+  const unitsShown = ({ units }: CheckFinding) => units.filter((unit) => shown.has(unit));
   const findings = assessment.checks.flatMap((check) =>
     check.findings.map((finding) => ({ check, finding, words: findingWords(check.code, finding) })),
   );
@@ -181,17 +184,34 @@ function drawChecks(pdf: RecordPage, view: RecordView): void {
       { head: RELEASE.clearedBy, width: 4.6 },
     ],
     rows: findings
-      .filter(({ finding }) => finding.units.length === 0 || finding.units.some((unit) => shown.has(unit)))
+      .filter(({ finding }) => finding.units.length === 0 || unitsShown(finding).length > 0)
       .map(({ check, finding, words }) => ({
         cells: [
           checkTitle(check.code),
           effectText(finding.effect),
           `${words.says}${finding.decision ? RELEASE.decided(finding.decision === 'half' ? RELEASE.half : finding.decision) : ''}`,
-          finding.units.filter((unit) => shown.has(unit)).join(', '),
-          words.clearedBy,
+          unitsShown(finding).join(', '),
+          clearedText(finding, words.clearedBy),
         ],
         attention: true,
       })),
     empty: RELEASE.noFinding,
   });
+
+  /** Nobody is asked for what was signed already. */
+  function clearedText({ id, mayBeDecided, decision, units }: CheckFinding, clearedBy: string): string {
+    if (mayBeDecided === 'decision' && decision === 'accepted') return RELEASE.nothingMore;
+    const letGo =
+      mayBeDecided === 'concession' ? [...(concessions.get(id) ?? [])].filter(([unit]) => shown.has(unit)) : [];
+    if (letGo.length === 0) return clearedBy;
+    const says = alike(letGo, ([, nonconformity]) => nonconformity)
+      .map(([nonconformity, own]) =>
+        RELEASE.letGo(
+          nonconformity,
+          own.map(([unit]) => unit),
+        ),
+      )
+      .join(' ');
+    return units.every((unit) => !shown.has(unit) || concessions.get(id)!.has(unit)) ? says : `${says} ${clearedBy}`;
+  }
 }

@@ -52,6 +52,9 @@ export const RELEASE = {
   clearedBy: 'Who can clear it, and how',
   half: 'by one of two people',
   decided: (how: string) => ` Decided: ${how}.`,
+  nothingMore: 'Nothing more: the decision lifts it.',
+  letGo: (nonconformity: string, units: readonly string[]) =>
+    `${units.join(', ')}: let go as it is by the concession of ${nonconformity}; the verdict stays.`,
   noFinding: 'Nothing.',
   ofLot: 'Signed on the lot file, the last first',
   statements: 'Signed on what it rests on, each person by meaning, in the order of signing',
