@@ -9,6 +9,7 @@ import helmet from 'helmet';
 import type { Logger } from 'pino';
 import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
+import { MOST } from './base/limits.js';
 import { programBuild } from './base/settings.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { ReadHeads } from './custody/read-heads.js';
@@ -17,6 +18,7 @@ import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
 import { AccountLinks } from './people/account-links.js';
 import { linkPath } from './people/one-time-link.js';
+import { NOT_ASSESSED_AGAIN } from './report/phrases/earlier-version.js';
 import { DataFolder } from './store/data-folder.js';
 import { isKeyLocked } from './store/installation-key.js';
 import { Store } from './store/store.js';
@@ -24,6 +26,7 @@ import { changesOfEveryone } from './web/access.js';
 import { ErrorFilter } from './web/error-filter.js';
 import { FONT_FILES } from './web/fonts.js';
 import { keepApart } from './web/identity.js';
+import { Jobs } from './web/jobs.js';
 import { makeLog, quietLog } from './web/log.js';
 import { PAGE_TEMPLATES, Pages } from './web/pages.js';
 import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js';
@@ -31,6 +34,8 @@ import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-
 import { logRequests } from './web/request-log.js';
 import { Routes } from './web/routes.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
+import { Traffic } from './web/traffic.js';
+import { Watchers } from './web/watchers.js';
 
 export interface ServeOptions {
   /** Path of the data folder. */
@@ -44,6 +49,8 @@ export interface ServeOptions {
   readonly logFile?: string;
   /** Address of a proxy before this service, whose word is taken for the address of who asks. */
   readonly proxy?: string;
+  /** Another address that may read the metrics. */
+  readonly watcher?: string;
 }
 
 export interface ApplicationOptions {
@@ -51,6 +58,7 @@ export interface ApplicationOptions {
   readonly log?: Logger;
   readonly limits?: Limits;
   readonly proxy?: string | undefined;
+  readonly watcher?: string | undefined;
 }
 
 export interface RunningService {
@@ -76,9 +84,11 @@ export async function serve({
   tls: tlsFiles,
   logFile,
   proxy,
+  watcher,
 }: ServeOptions): Promise<RunningService> {
   checkAddress(host, port, tlsFiles !== undefined);
   checkProxy(proxy);
+  checkWatcher(watcher);
   const tls = tlsFiles && readTls(tlsFiles);
   const log = makeLog(logFile);
   // Read before an update may put other files in the place of those that run.
@@ -87,14 +97,16 @@ export async function serve({
   try {
     store.becomeService();
     if (isKeyLocked(data)) store.key.refuseLocked();
-    const app = await createApplication(store, { log, proxy, ...(tls ? { tls } : {}) });
+    const app = await createApplication(store, { log, proxy, watcher, ...(tls ? { tls } : {}) });
     const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
     const onTrouble = (says: string) => log.error(says);
     // Assessed anew is after what can be shown meanwhile was made: while lots are stored, nothing that is made of others is kept.
     const ahead = app.get(Ahead);
-    void ahead.start(onTrouble).then(() => app.get(Reassessor).start(onTrouble));
+    // The first page names the lots; a log is read by those who may know none.
+    const assessed = () => log.error(NOT_ASSESSED_AGAIN);
+    void ahead.start(onTrouble).then(() => app.get(Reassessor).start(assessed));
     const service = running(app, store, { host, scheme: tls ? 'https' : 'http', log });
     if (!link) return service;
     return { ...service, firstLink: { url: service.url + linkPath(link.token), expiresAt: link.expiresAt } };
@@ -107,7 +119,7 @@ export async function serve({
 /** The application without a port, for tests and for `serve`. */
 export async function createApplication(
   store: Store,
-  { tls, log = quietLog(), limits = LIMITS, proxy }: ApplicationOptions = {},
+  { tls, log = quietLog(), limits = LIMITS, proxy, watcher }: ApplicationOptions = {},
 ): Promise<NestExpressApplication> {
   const app = await NestFactory.create<NestExpressApplication>(AppModule.over(store), {
     // The guard reads bodies, after it has let somebody in.
@@ -122,7 +134,8 @@ export async function createApplication(
   app.disable('x-powered-by');
   // What anybody else says of where a request comes from is not believed.
   if (proxy !== undefined) app.set('trust proxy', proxy);
-  app.use(logRequests(log));
+  app.get(Watchers).name(watcher, proxy !== undefined);
+  app.use(app.get(Traffic).count(), logRequests(log));
   app.use(headers(tls !== undefined));
   const isSignIn = changesOfEveryone(app.get(Routes).all());
   app.use(refuseSlowBodies(limits), limitRate(limits, isSignIn));
@@ -201,6 +214,19 @@ function checkAddress(host: string, port: number, encrypted: boolean): void {
   }
 }
 
+function checkWatcher(watcher: string | undefined): void {
+  if (watcher === undefined || isIP(watcher) !== 0) return;
+  throw new BadInputError([
+    {
+      code: 'watcher',
+      field: '--watcher',
+      found: watcher,
+      expected: 'the address of one machine, such as 192.0.2.7',
+      remedy: 'name the address from which the metrics are read',
+    },
+  ]);
+}
+
 function checkProxy(proxy: string | undefined): void {
   if (proxy === undefined || isIP(proxy) !== 0) return;
   throw new BadInputError([
@@ -226,6 +252,16 @@ async function listen(app: NestExpressApplication, port: number, host: string): 
   }
 }
 
+/** Takes no new connections, and ends what is under way: each act is answered, and work that takes long is done. */
+async function drain(app: NestExpressApplication): Promise<void> {
+  const server = app.getHttpServer() as Server;
+  server.close();
+  server.closeIdleConnections();
+  const until = performance.now() + MOST.drainMs;
+  await app.get(Traffic).drain(MOST.drainMs);
+  await app.get(Jobs).drain(Math.max(0, until - performance.now()));
+}
+
 function running(
   app: NestExpressApplication,
   store: Store,
@@ -245,6 +281,7 @@ function running(
     closing ??= (async () => {
       process.off('SIGINT', close).off('SIGTERM', close);
       daily.stop();
+      await drain(app);
       await app.get(Ahead).close();
       await app.close();
       await app.get(LogRescans).close();

@@ -14,6 +14,7 @@ interface ServeCommand {
   readonly tlsKey?: string;
   readonly log?: string;
   readonly proxy?: string;
+  readonly watcher?: string;
 }
 
 export async function run(out: Output, common: CommonOptions, options: ServeCommand): Promise<number> {
@@ -28,6 +29,7 @@ export async function run(out: Output, common: CommonOptions, options: ServeComm
     host: options.host,
     ...tlsFrom(options),
     ...(options.proxy === undefined ? {} : { proxy: options.proxy }),
+    ...(options.watcher === undefined ? {} : { watcher: options.watcher }),
     ...(options.log === undefined ? {} : { logFile: options.log }),
   });
   out.line(SERVE_LINES.serves(data, service.url));

@@ -75,6 +75,10 @@ export const MOST = {
   draftsOfPerson: 30,
   jobsAtOnce: 3,
   jobsWaiting: 20,
+  /** For a worker thread of one kind, beside the task that it does. */
+  workerWaiting: 20,
+  /** Until what is under way is cut off when the service is told to end. */
+  drainMs: 20_000,
   bodyBytes: MIB,
   bodyMs: 30_000,
   requestsPerMinute: 3000,

@@ -1,7 +1,10 @@
 import { existsSync } from 'node:fs';
+import path from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Transferable } from 'node:worker_threads';
 import type { Piscina } from 'piscina';
+import { AppError } from './errors.js';
+import { MOST } from './limits.js';
 import { type Answer, taken } from './worker-answer.js';
 
 /** An idle thread goes away after this time, so that commands end and a service sleeps. */
@@ -13,9 +16,32 @@ export interface RunOptions {
   readonly transferList?: Transferable[];
 }
 
-/** A worker thread for tasks of one kind, so that the service stays responsive: one task at a time, others wait. */
+/** How much a worker thread has to do, for whoever watches the service. */
+export interface WorkerLoad {
+  readonly name: string;
+  readonly running: number;
+  readonly waiting: number;
+  /** Tasks that were not taken, since the start, because too many waited. */
+  readonly refused: number;
+}
+
+const POOLS: WorkerPool<never, unknown>[] = [];
+
+/** Of each worker thread that this program may start. */
+export const workerLoads = (): WorkerLoad[] => POOLS.map((pool) => pool.load);
+
+/** Until a task has ended nothing is known of how long they take. */
+const SUPPOSED_MS = 2000;
+
+/**
+ * A worker thread for tasks of one kind, so that the service stays responsive: one task at a time, others wait, and no more
+ * than a few do.
+ */
 export class WorkerPool<Task, Value> {
   private readonly file: string;
+  private open = 0;
+  private refused = 0;
+  private tookMs = SUPPOSED_MS;
   private threads: Promise<Piscina<Task, Answer<Value>>> | undefined;
 
   /**
@@ -27,6 +53,12 @@ export class WorkerPool<Task, Value> {
     private readonly memoryMb?: number,
   ) {
     this.file = fileURLToPath(file);
+    POOLS.push(this as WorkerPool<never, unknown>);
+  }
+
+  get load(): WorkerLoad {
+    const { open, refused } = this;
+    return { name: path.parse(this.file).name, running: Math.min(open, 1), waiting: Math.max(open - 1, 0), refused };
   }
 
   /** False when run from TypeScript sources: there is no compiled worker, and the caller does the task in its own thread. */
@@ -34,15 +66,37 @@ export class WorkerPool<Task, Value> {
     return existsSync(this.file);
   }
 
-  /** @throws as the task does, with class, code and facts. */
+  /**
+   * @throws as the task does, with class, code and facts; AppError BUSY, with the seconds after which to try again, when too
+   *   many tasks wait.
+   */
   async run(task: Task, { signal, transferList }: RunOptions = {}): Promise<Value> {
-    this.threads ??= this.begin();
-    const threads = await this.threads;
-    return taken(
-      await threads.run(task, {
+    if (this.open > MOST.workerWaiting) this.refuse();
+    this.open += 1;
+    const begun = performance.now();
+    const before = this.open;
+    try {
+      this.threads ??= this.begin();
+      const threads = await this.threads;
+      const answer = await threads.run(task, {
         ...(signal === undefined ? {} : { signal }),
         ...(transferList === undefined ? {} : { transferList }),
-      }),
+      });
+      // Those that it waited for took about as long as it did.
+      this.tookMs = (performance.now() - begun) / before;
+      return taken(answer);
+    } finally {
+      this.open -= 1;
+    }
+  }
+
+  private refuse(): never {
+    this.refused += 1;
+    const waitS = Math.max(1, Math.ceil((this.tookMs * this.open) / 1000));
+    throw new AppError(
+      'BUSY',
+      `${this.open} others wait for the same already; nothing was done: try again in ${waitS} seconds`,
+      { waitS },
     );
   }
 

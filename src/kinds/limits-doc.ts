@@ -66,6 +66,12 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   draftsOfPerson: ['forms that a person began and did not store', count, 'the oldest one goes'],
   jobsAtOnce: ['work that takes long, such as a record: at the same time', count, 'the next waits for its turn'],
   jobsWaiting: ['such work that waits', count, 'try again after the seconds that are told'],
+  workerWaiting: [
+    'what is answered by a thread of its own, such as an impact: others that wait',
+    count,
+    'try again after the seconds that are told',
+  ],
+  drainMs: ['what is under way when the service is told to end', seconds, 'begin it again at the next start'],
   bodyBytes: ['any other request: its body', bytes, 'send less at a time'],
   bodyMs: [
     'a body: until it is whole; of an upload, until the next 16 KiB',

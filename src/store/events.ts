@@ -63,6 +63,12 @@ export class Events<R = unknown> {
     return this.where({ type: { in: [...types] } }, areAll);
   }
 
+  /** The one that was recorded last; undefined before the first. */
+  async lastOfType(type: Event['type']): Promise<RecordedEvent | undefined> {
+    const row = await this.db.client.event.findFirst({ where: { type }, orderBy: { id: 'desc' } });
+    return row ? (await this.read([row]))[0] : undefined;
+  }
+
   /** The one that an entry of the ledger recorded. */
   async at(subject: { kind: string; key: string }, ledgerSeq: number): Promise<RecordedEvent | undefined> {
     return (await this.where({ subjectKind: subject.kind, subjectKey: subject.key, ledgerSeq }))[0];

@@ -3,7 +3,7 @@ import type { Request, Response } from 'express';
 import type { Logger } from 'pino';
 import { BadInputError, problemText } from '../base/errors.js';
 import { type HttpProblem, problemOf, setRetryAfter } from './http-problem.js';
-import { pathForLog } from './log.js';
+import { faultForLog, routeForLog } from './log.js';
 import { Pages } from './pages.js';
 import { SAFE_METHODS } from './request-checks.js';
 import { logOf } from './request-log.js';
@@ -26,7 +26,7 @@ export class ErrorFilter implements ExceptionFilter {
       const log = logOf(response) ?? this.log;
       // Who is asked to come again later met no fault.
       const level = problem.code === 'BUSY' ? 'warn' : 'error';
-      log[level]({ err: error, method: request.method, path: pathForLog(request.path) });
+      log[level]({ fault: faultForLog(error), method: request.method, path: routeForLog(request) });
     }
     if (response.headersSent) {
       response.destroy();

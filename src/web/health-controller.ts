@@ -1,16 +1,64 @@
-import { Controller, Get } from '@nestjs/common';
+import { access, constants, statfs } from 'node:fs/promises';
+import { Controller, Get, HttpStatus, Res } from '@nestjs/common';
+import type { Response } from 'express';
+import { NOT_READY } from '../report/phrases/metrics.js';
 import { Store } from '../store/store.js';
 import { Access } from './access.js';
+import { Traffic } from './traffic.js';
 
-/** Whether the service answers and reaches its database: for whatever watches it. It says nothing about the cell. */
-@Controller('health')
+/** With less room than this a record or an upload may find none. */
+const LEAST_FREE_BYTES = 256 * 1024 * 1024;
+
+/** For whatever watches the service or sends it requests. Neither answer says anything about the cell. */
+@Controller()
 export class HealthController {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly store: Store,
+    private readonly traffic: Traffic,
+  ) {}
 
+  /** Whether the service answers and reaches its database. */
   @Access('everyone')
-  @Get()
+  @Get('health')
   async health() {
     await this.store.read.ledger.size();
     return { status: 'ok' };
+  }
+
+  /** Whether more requests may be sent to it: it is not about to end, and what it stores finds its place. */
+  @Access('everyone')
+  @Get('ready')
+  async ready(@Res({ passthrough: true }) response: Response) {
+    const why = await this.whyNotReady();
+    if (why.length === 0) return { status: 'ready' };
+    response.status(HttpStatus.SERVICE_UNAVAILABLE);
+    return { status: 'unready', why };
+  }
+
+  private async whyNotReady(): Promise<string[]> {
+    const { evidence } = this.store.folder;
+    const reasons = await Promise.all([
+      this.traffic.isDraining ? NOT_READY.ending : undefined,
+      this.store.read.ledger.size().then(
+        () => undefined,
+        () => NOT_READY.database,
+      ),
+      access(evidence, constants.W_OK).then(
+        () => undefined,
+        () => NOT_READY.evidence,
+      ),
+      freeBytes(evidence).then((free) => (free < LEAST_FREE_BYTES ? NOT_READY.full : undefined)),
+    ]);
+    return reasons.filter((reason) => reason !== undefined);
+  }
+}
+
+/** Where it cannot be asked, nothing says that there is too little. */
+async function freeBytes(folder: string): Promise<number> {
+  try {
+    const { bavail, bsize } = await statfs(folder);
+    return bavail * bsize;
+  } catch {
+    return Number.POSITIVE_INFINITY;
   }
 }

@@ -99,6 +99,7 @@ export class Job {
 export class Jobs implements OnApplicationShutdown {
   private readonly all = new Map<string, Job>();
   private readonly tookMs = new Map<string, number>();
+  private readonly ends = new Map<JobState, number>();
 
   /**
    * Begins work, or gives that of the same key that is under way.
@@ -120,7 +121,10 @@ export class Jobs implements OnApplicationShutdown {
     const job = new Job(wanted);
     this.all.set(job.id, job);
     this.forgetOld();
-    void job.ended.then(() => this.startNext());
+    void job.ended.then(() => {
+      this.ends.set(job.state, (this.ends.get(job.state) ?? 0) + 1);
+      this.startNext();
+    });
     this.startNext();
     return job;
   }
@@ -157,6 +161,23 @@ export class Jobs implements OnApplicationShutdown {
   /** What waits or runs, in its order. */
   open(): Job[] {
     return [...this.all.values()].filter(({ isOpen }) => isOpen);
+  }
+
+  /** How many ended since the start, by how they did. */
+  get endedBy(): ReadonlyMap<JobState, number> {
+    return this.ends;
+  }
+
+  /** Waits until nothing runs any more. @param mostMs gives up after that time. */
+  async drain(mostMs: number): Promise<void> {
+    let timer: NodeJS.Timeout | undefined;
+    const time = new Promise<void>((resolve) => {
+      timer = setTimeout(resolve, mostMs);
+    });
+    // What only waits would begin at the end of the time.
+    for (const job of this.open()) if (job.state === 'waiting') job.cancel();
+    await Promise.race([Promise.all(this.open().map(({ ended }) => ended)), time]);
+    clearTimeout(timer);
   }
 
   /** The one of this key that waits or runs. */

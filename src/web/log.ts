@@ -1,3 +1,4 @@
+import type { Request } from 'express';
 import { type Logger, pino } from 'pino';
 
 const NAME = 'lotwright';
@@ -19,12 +20,19 @@ export const quietLog = (): Logger => {
   return log;
 };
 
-/** Long words in an address may be one-time links or hashes: the first letters are enough to follow a request. */
-const LONGEST_WORD = 20;
-const SHOWN = 6;
+/**
+ * Where a request went, as its route is written: `/lots/:lot`. Names of lots, cases and people, one-time links and hashes
+ * stand where the route has a name, and so does whatever a stranger asks for that is no route.
+ */
+export const routeForLog = ({ route, path }: Pick<Request, 'route' | 'path'>): string => {
+  const written = (route as { readonly path?: unknown } | undefined)?.path;
+  if (typeof written === 'string') return written;
+  return path.startsWith('/assets/') ? '/assets/…' : 'refused before its route was looked for';
+};
 
-export const pathForLog = (path: string): string =>
-  path
-    .split('/')
-    .map((word) => (word.length > LONGEST_WORD ? `${word.slice(0, SHOWN)}…` : word))
-    .join('/');
+/** What an error says of the program: its kind and where it arose. Its message may name what a case is about. */
+export function faultForLog(error: unknown): { type: string; code?: string; frames: readonly string[] } {
+  const { name, stack = '', code } = error as Partial<NodeJS.ErrnoException>;
+  const frames = stack.split('\n').flatMap((line) => /^\s+at (.*)$/.exec(line)?.[1] ?? []);
+  return { type: name ?? typeof error, ...(code === undefined ? {} : { code }), frames };
+}

@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto';
 import type { NextFunction, Request, Response } from 'express';
 import type { Logger } from 'pino';
-import { pathForLog } from './log.js';
+import { routeForLog } from './log.js';
 
 const HEADER = 'X-Request-Id';
 
@@ -14,7 +14,6 @@ export function logRequests(log: Logger) {
     const id = randomUUID();
     const begun = performance.now();
     const { method } = request;
-    const path = pathForLog(request.path);
     response.setHeader(HEADER, id);
     response.locals.log = log.child({ request: id });
     response.on('close', () => {
@@ -22,7 +21,7 @@ export function logRequests(log: Logger) {
       log.info({
         request: id,
         method,
-        path,
+        path: routeForLog(request),
         status: response.statusCode,
         ms: Math.round(performance.now() - begun),
         address: request.ip,

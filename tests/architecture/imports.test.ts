@@ -78,7 +78,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody trace verify',
   'app.module.ts':
     'store web intake entry sheets prepare people lots signing records design-file desk trace trend custody calculator',
-  'main.ts': 'base store web intake people lots desk custody app.module.ts',
+  'main.ts': 'base report store web intake people lots desk custody app.module.ts',
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':

@@ -3,8 +3,9 @@ import os from 'node:os';
 import path from 'node:path';
 import { pathToFileURL } from 'node:url';
 import { BadInputError } from '../../src/base/errors.js';
+import { MOST } from '../../src/base/limits.js';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
-import { WorkerPool } from '../../src/base/worker-pool.js';
+import { WorkerPool, workerLoads } from '../../src/base/worker-pool.js';
 
 type Task = 'echo' | 'bad input' | 'refused' | 'bug' | 'hoard' | 'never' | 'who';
 
@@ -70,6 +71,21 @@ it('ends a task when it is told to', async () => {
   ending.abort();
   await expect(never).rejects.toMatchObject({ name: 'AbortError' });
   expect(await pool.run('echo')).toBe('echo');
+});
+
+it('refuses what would wait behind too many others, says when to try again, and takes tasks again afterwards', async () => {
+  const own = new WorkerPool<Task, unknown>(pathToFileURL(file));
+  const load = () => workerLoads().at(-1)!;
+  const all = Array.from({ length: 1 + MOST.workerWaiting }, () => own.run('echo'));
+  expect(load()).toEqual({ name: 'worker', running: 1, waiting: MOST.workerWaiting, refused: 0 });
+  await expect(own.run('echo')).rejects.toMatchObject({
+    code: 'BUSY',
+    message: expect.stringMatching(/nothing was done: try again in \d+ seconds/),
+    facts: { waitS: expect.any(Number) },
+  });
+  expect(await Promise.all(all)).toHaveLength(1 + MOST.workerWaiting);
+  expect(load()).toMatchObject({ running: 0, waiting: 0, refused: 1 });
+  expect(await own.run('echo')).toBe('echo');
 });
 
 it('says when there is no compiled worker', () => {

@@ -32,7 +32,8 @@ const SELDOM = [
 ];
 
 /** What goes to a program or into a file, as its answer says. */
-const NO_PAGE = /^\/(?:api\/v1|health)|\.(?:csv|pdf|yaml|json|svg)$|\/file$|\/files\/|\/build-sheet$|^\/evidence\//;
+const NO_PAGE =
+  /^\/(?:api\/v1|health|ready|metrics)|\.(?:csv|pdf|yaml|json|svg)$|\/file$|\/files\/|\/build-sheet$|^\/evidence\//;
 
 const LOT = 'L-2026-014';
 const reflector = new Reflector();

@@ -42,6 +42,7 @@ inTheLongRun('the package that npm pack makes', () => {
       [
         'README.md',
         'bundle',
+        'deploy',
         'docs',
         'fonts',
         'npm-shrinkwrap.json',

@@ -67,6 +67,8 @@ describe('every route (ASVS 4.1.5)', () => {
     const open = routes.filter((route) => asker(route) === 'everyone').map(says);
     expect(open.sort()).toEqual([
       'GET /health',
+      'GET /metrics',
+      'GET /ready',
       'GET /set-up/:token',
       'GET /set-up/done',
       'GET /sign-in',

@@ -154,7 +154,7 @@ async function inWorker(task: PdfTask): Promise<PdfContents | Differences> {
   try {
     return await pool.run(task, { signal });
   } catch (error) {
-    if (whyUnreadable(error)) throw error;
+    if (whyUnreadable(error) || (error instanceof AppError && error.code === 'BUSY')) throw error;
     // Whatever else the reader stumbles over, its own words tell nobody anything.
     throw new UnreadablePdf({ code: signal.aborted ? 'too slow' : 'too much' });
   }

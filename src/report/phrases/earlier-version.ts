@@ -4,6 +4,10 @@ import { checkTitle } from '../assessment-words.js';
 export const EARLIER_VERSION =
   'Assessed by an earlier version of the program: it waits to be assessed again by this one.';
 
+/** For the log of the service, which names no lot. */
+export const NOT_ASSESSED_AGAIN =
+  'a lot could not be assessed again after an upgrade: the first page names it and says why';
+
 interface Turned {
   readonly serial: string;
   readonly before: { readonly verdict: string; readonly releasable: boolean };
