@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { asMembers, baselinesOf, compareMembers, membersOf } from '../design-history/baselines.js';
 import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
@@ -7,6 +8,7 @@ import { traceBack } from '../design-history/trace-back.js';
 import { traceMatrix } from '../design-history/trace-matrix.js';
 import { EntryRef } from '../kinds/references.js';
 import { GAP_PHRASES, GAP_STATE_WORDS } from '../report/phrases/gaps/catalogue.js';
+import type { LotMade } from './lots-made.js';
 
 /** What command, API and pages answer on the design history of a family. */
 
@@ -29,6 +31,8 @@ const GapAnswered = z.strictObject({
 export type GapAnswered = z.infer<typeof GapAnswered>;
 
 const Codes = z.array(z.string());
+
+const MemberAnswered = EntryRef.extend({ revision: z.int(), digest: z.string() });
 
 export const DesignAnswer = z.strictObject({
   family: z.string(),
@@ -58,12 +62,34 @@ export const DesignAnswer = z.strictObject({
       }),
     )
     .describe('the same from its other end: each study'),
+  members: z.array(MemberAnswered).describe('what the design consisted of then, each document in its revision'),
+  baselines: z.array(
+    z.strictObject({
+      name: z.string(),
+      entries: z.int().describe('of the audit trail, of which it tells'),
+      members: z.int(),
+      approvedBy: z.string().nullable(),
+      approvedAt: z.string().nullable(),
+      isSame: z.boolean().describe('whether the design was then as this one froze it'),
+    }),
+  ),
+  lots: z.array(
+    z.strictObject({
+      lot: z.string(),
+      builtAt: z.string().nullable(),
+      implants: z.int(),
+      state: z.string(),
+      lotFileSha256: z.string().nullable(),
+      baseline: z.string().nullable().describe('in force when it was built'),
+    }),
+  ),
 });
 export type DesignAnswer = z.infer<typeof DesignAnswer>;
 
-export function designAnswer(facts: DesignFacts): DesignAnswer {
+export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): DesignAnswer {
   const gaps = findGaps(facts);
   const design = new DesignIndex(facts);
+  const members = asMembers(membersOf(design));
   return {
     family: facts.family,
     asOf: facts.today,
@@ -71,6 +97,15 @@ export function designAnswer(facts: DesignFacts): DesignAnswer {
     gaps: gaps.map(gapInWords),
     matrix: traceMatrix(design) as DesignAnswer['matrix'],
     back: traceBack(design) as DesignAnswer['back'],
+    members,
+    baselines: baselinesOf(design).map(({ body, approvedBy, approvedAt }) => {
+      const { added, removed, revised } = compareMembers(body.members, members);
+      return {
+        ...{ name: body.name, entries: body.asOf.entries, members: body.members.length, approvedBy, approvedAt },
+        isSame: added.length + removed.length + revised.length === 0,
+      };
+    }),
+    lots: [...lots],
   };
 }
 

@@ -3,9 +3,18 @@ import { exits } from '../cli/exits.js';
 import { onFolder } from '../cli/run.js';
 
 export function addDesignCommand(program: Command): void {
-  exits(program.command('design'), { 4: 'gaps are open', 7: 'no such family, or not on record then' })
+  exits(program.command('design'), {
+    4: 'gaps are open',
+    5: 'nothing was frozen: a draft is in it, or the name is taken',
+    7: 'no such family or baseline, or not on record then',
+  })
     .argument('<family>')
     .option('--as-of <time>', 'day, to its end (UTC), or moment: what was on record then counts, and nothing later')
+    .option('--freeze <name>', 'takes a baseline of this name in: what the design consisted of then, by its digests')
+    .option('--person <code>', 'with --freeze: who freezes it, in the audit trail beside the account of this machine')
+    .option('--password-stdin', 'with --person: reads the password from standard input instead of asking')
+    .option('--compare <baseline>', 'what differs between a baseline and the design as it stood then')
+    .option('--with <baseline>', 'with --compare: between it and another baseline')
     .description('design history of a family: its gaps first, then from each need to what shows that it is met')
     .action(onFolder(() => import('./design-run.js')));
 }

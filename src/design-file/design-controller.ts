@@ -1,20 +1,30 @@
-import { Controller, Get, Header, Query } from '@nestjs/common';
+import { Body, Controller, Get, Header, Query } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { entryTies } from '../design-history/entry-ties.js';
-import { Day, Moment } from '../kinds/fields.js';
+import { findGaps } from '../design-history/find-gaps.js';
+import { demandMayTakeIn, whyNotTakeIn } from '../intake/may-take-in.js';
+import { Code, Day, Moment } from '../kinds/fields.js';
+import { Actor } from '../people/actor.js';
 import { designAddress } from '../report/page-addresses.js';
+import { FREEZE_FORM } from '../report/phrases/design-page.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import type { FailedForm } from '../web/form-again.js';
+import type { FormAnswer } from '../web/form-answer.js';
+import { type FormError, formErrors } from '../web/form-errors.js';
+import { FormPost } from '../web/forms.js';
 import { HTML } from '../web/html.js';
+import { filledIn } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { readAsOf } from './as-of.js';
-import { DesignAnswer, designAnswer } from './design-answer.js';
+import { Baselines } from './baselines.js';
+import { DesignAnswer, gapInWords } from './design-answer.js';
 import { DesignFiles } from './design-files.js';
-import { designView, entryView } from './design-view.js';
+import { comparisonView, designView, entryView } from './design-view.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -34,6 +44,21 @@ const EntryQuery = z.strictObject({
 });
 type EntryQuery = z.infer<typeof EntryQuery>;
 
+const CompareQuery = z.strictObject({
+  family: identifier('a family'),
+  from: identifier('a baseline'),
+  to: z.string().trim().max(200).default('').describe('another baseline; as it stands when empty'),
+});
+type CompareQuery = z.infer<typeof CompareQuery>;
+
+const line = z.string().trim().max(200);
+const isCode = (text: string): boolean => Code.safeParse(text).success;
+const FreezeFields = z.strictObject({ family: identifier('a family'), name: line.refine(isCode, FREEZE_FORM.asks) });
+type FreezeFields = z.infer<typeof FreezeFields>;
+/** What goes back into the form. */
+const TypedFreeze = z.object({ family: z.string(), name: z.string().catch('') });
+type TypedFreeze = z.infer<typeof TypedFreeze>;
+
 /** The design history of a family. */
 @Controller()
 export class DesignController {
@@ -41,26 +66,51 @@ export class DesignController {
     private readonly pages: Pages,
     private readonly store: Store,
     private readonly designs: DesignFiles,
+    private readonly baselines: Baselines,
+    private readonly actor: Actor,
   ) {}
 
   @Access('signed in')
   @Get('design')
   @Header(...HTML)
   async show(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<string> {
-    const answer = designAnswer(await this.facts(query));
-    return this.pages.render('design', PAGE_TITLES.designOf(query.family), { view: designView(answer) });
+    return this.page(await this.answer(query), '', []);
+  }
+
+  /** The design as it stands becomes a baseline, which people sign afterwards. */
+  @Access('signed in')
+  @FormPost('design/freeze', {
+    typed: TypedFreeze,
+    show: (controller: DesignController, failed) => controller.again(failed),
+  })
+  async freeze(@Body(filledIn(FreezeFields)) { family, name }: FreezeFields): Promise<string> {
+    const { person, acting } = this.actor.session;
+    await demandMayTakeIn(this.store, { person, acting, actor: this.actor.name });
+    await this.baselines.freeze(family, name, this.actor.name);
+    return `${designAddress(family)}#baselines`;
+  }
+
+  @Access('signed in')
+  @Get('design/compare')
+  @Header(...HTML)
+  async compare(@Query({ schema: CompareQuery }) { family, from, to }: CompareQuery): Promise<string> {
+    const found = await this.baselines.compare(family, from, to === '' ? undefined : to);
+    return this.pages.render('design-compare', PAGE_TITLES.designCompared(family), {
+      view: comparisonView(found),
+      back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
+    });
   }
 
   @Access('signed in')
   @Get('design/entry')
   @Header(...HTML)
   async entry(@Query({ schema: EntryQuery }) { family, kind, key }: EntryQuery): Promise<string> {
-    const facts = await this.facts({ family });
+    const facts = await this.designs.of(family);
     const found = entryTies(new DesignIndex(facts), { kind, key });
     if (found === undefined) throw new NotFoundError(kind, key);
-    const gaps = designAnswer(facts).gaps.filter(({ subjects }) =>
-      subjects.some((subject) => subject.kind === kind && subject.key === key),
-    );
+    const gaps = findGaps(facts)
+      .filter(({ subjects }) => subjects.some((subject) => subject.kind === kind && subject.key === key))
+      .map(gapInWords);
     return this.pages.render('design-entry', PAGE_TITLES.designEntry(kind, key), {
       view: entryView(facts, found, gaps),
       back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
@@ -70,11 +120,23 @@ export class DesignController {
   @Access('signed in')
   @Operation({ summary: 'Design history of a family: gaps, and ways from need to test', answer: DesignAnswer })
   @Get('api/v1/design')
-  async report(@Query({ schema: DesignQuery }) query: DesignQuery) {
-    return designAnswer(await this.facts(query));
+  report(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<DesignAnswer> {
+    return this.answer(query);
   }
 
-  private facts({ family, asOf }: DesignQuery) {
-    return this.designs.of(family, asOf === undefined ? undefined : readAsOf(asOf, this.store.clock));
+  private async answer({ family, asOf }: DesignQuery): Promise<DesignAnswer> {
+    return this.designs.answer(family, asOf === undefined ? undefined : await readAsOf(asOf, this.store));
+  }
+
+  private page(answer: DesignAnswer, name: string, errors: readonly FormError[]): string {
+    return this.pages.render('design', PAGE_TITLES.designOf(answer.family), {
+      view: designView(answer),
+      freeze: { name, errors, why: whyNotTakeIn(this.actor.session), words: FREEZE_FORM },
+    });
+  }
+
+  private async again({ typed: { family, name }, error }: FailedForm<TypedFreeze>): Promise<FormAnswer> {
+    const page = this.page(await this.answer({ family }), name, formErrors(error, FREEZE_FORM.labels));
+    return { to: designAddress(family), page };
   }
 }

@@ -1,25 +1,21 @@
 import { Injectable } from '@nestjs/common';
 import { NotFoundError } from '../base/errors.js';
 import type { DesignFacts, DesignRevision, StudiedLot } from '../design-history/design-facts.js';
+import { DesignIndex } from '../design-history/design-index.js';
 import { covers } from '../dossier/statement.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { commonFields } from '../kinds/common-fields.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
-import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
+import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { readBody } from '../kinds/formats.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
+import { type DesignAnswer, designAnswer } from './design-answer.js';
+import { lotsMade } from './lots-made.js';
 
 /** Kinds whose documents name the family that they are of. */
-const OF_FAMILY = [
-  ...HISTORY_KINDS,
-  'process-validation',
-  'recipe',
-  'specification',
-  'design-envelope',
-  'baseline',
-] as const satisfies KindName[];
+const OF_FAMILY = [...DOCUMENTS_OF_FAMILY, 'baseline'] as const satisfies KindName[];
 
 /** Kinds that belong to the site: rules look at what of them the family uses. */
 const OF_SITE = ['family', 'supplier', 'material-specification', 'gap-answer'] as const satisfies KindName[];
@@ -32,53 +28,56 @@ export class DesignFiles {
   constructor(private readonly store: Store) {}
 
   /** @throws NotFoundError when the family was not on record then. */
-  async of(family: string, asOf: AsOf = nowAsOf(this.store.clock)): Promise<DesignFacts> {
+  async of(family: string, asked?: AsOf): Promise<DesignFacts> {
     const { entries } = this.store.read;
+    const asOf = asked ?? (await nowAsOf(this.store));
     const known = new Map<string, StoredRevision[]>();
     const keep = (revisions: readonly StoredRevision[]) => {
       for (const one of revisions) {
-        if (Date.parse(one.recordedAt) > asOf.moment) continue;
+        if (one.ledgerSeq > asOf.size) continue;
         known.set(nameOf(one), [...(known.get(nameOf(one)) ?? []), one]);
       }
     };
-    for (const kind of OF_FAMILY) {
-      keep((await entries.allRevisions(kind)).filter(({ body }) => body.family === family));
-    }
+    const ofFamily = await entries.revisionsTiedTo(OF_FAMILY, { kind: 'family', key: family }, 'of family');
+    keep(ofFamily.filter(({ body }) => (body as { family?: string }).family === family));
     for (const kind of OF_SITE) keep(await entries.allRevisions(kind));
     if (!known.has(`family ${family}`)) throw new NotFoundError('family', family);
-    for (const target of pinnedBy([...known.values()].flat())) {
-      if (!known.has(nameOf(target))) keep(await entries.revisions(target.kind, target.key));
-    }
+    const pinned = new Map(pinnedBy([...known.values()].flat()).map((target) => [nameOf(target), target]));
+    const others = [...pinned].filter(([name]) => !known.has(name)).map(([, { kind, key }]) => [kind, key] as const);
+    keep(await entries.revisionsOf(others));
     const studies = [...known.values()].flat().filter(({ kind }) => kind === 'design-study');
     return {
       family,
       today: asOf.day,
-      revisions: await this.standing([...known.values()].flat(), asOf.moment),
+      revisions: await this.standing([...known.values()].flat(), asOf.size),
       ...(await this.studied(
         studies.map(({ body }) => readBody(designStudy, body)),
-        asOf.moment,
+        asOf.size,
       )),
     };
   }
 
+  /** What command, API and pages tell of it. @throws NotFoundError as `of`. */
+  async answer(family: string, asked?: AsOf): Promise<DesignAnswer> {
+    const asOf = asked ?? (await nowAsOf(this.store));
+    const facts = await this.of(family, asOf);
+    return designAnswer(facts, await lotsMade(this.store.read, new DesignIndex(facts), asOf));
+  }
+
   /** Families of whose design something is written down, in the order of their codes. */
-  async families(): Promise<string[]> {
-    const found = new Set<string>();
-    for (const kind of HISTORY_KINDS) {
-      for (const { body } of await this.store.read.entries.list(kind)) found.add(body.family);
-    }
-    return [...found].sort();
+  families(): Promise<string[]> {
+    return this.store.read.entries.keysTiedTo('family', 'of family', HISTORY_KINDS);
   }
 
   /** Who signed and approved each revision until then, and whether it was withdrawn. */
-  private async standing(revisions: readonly StoredRevision[], moment: number): Promise<DesignRevision[]> {
+  private async standing(revisions: readonly StoredRevision[], size: number): Promise<DesignRevision[]> {
     const { signatures, events } = this.store.read;
     const statements = (await signatures.on(revisions.map(({ digest }) => digest)))
-      .map(({ signed }) => signed.statement)
-      .filter(({ at }) => Date.parse(at) <= moment);
+      .filter(({ ledgerSeq }) => ledgerSeq <= size)
+      .map(({ signed }) => signed.statement);
     const withdrawn = new Set(
-      (await events.ofTypes(['document-withdrawn'])).flatMap(({ event, at }) =>
-        event.type === 'document-withdrawn' && Date.parse(at) <= moment
+      (await events.ofTypes(['document-withdrawn'])).flatMap(({ event, ledgerSeq }) =>
+        event.type === 'document-withdrawn' && ledgerSeq <= size
           ? [`${event.kind} ${event.key} ${event.revision}`]
           : [],
       ),
@@ -94,13 +93,15 @@ export class DesignFiles {
     return revisions.map((one) => {
       const { kind, key, revision, name, digest, recordedAt, body } = one;
       const signed = (bySubject.get(digest) ?? []).filter((statement) => covers(statement, digest));
-      const by = (meaning: string) =>
-        signed.filter((statement) => statement.meaning === meaning).map(({ person }) => person.code);
-      const elsewhere = commonFields(body).approval;
+      const of = (meaning: string) => signed.filter((statement) => statement.meaning === meaning);
+      const [approved] = of('approved');
+      const claimed = commonFields(body).approval;
+      const elsewhere = claimed?.original === undefined ? undefined : claimed;
       return {
         ...{ kind, key, revision, name, digest, recordedAt, body },
-        authors: [...new Set(by('performed'))].sort(),
-        approvedBy: by('approved')[0] ?? (elsewhere?.original === undefined ? null : elsewhere.by),
+        authors: [...new Set(of('performed').map(({ person }) => person.code))].sort(),
+        approvedBy: approved?.person.code ?? elsewhere?.by ?? null,
+        approvedAt: approved?.at ?? elsewhere?.at ?? null,
         withdrawn: withdrawn.has(`${kind} ${key} ${revision}`),
       };
     });
@@ -109,26 +110,26 @@ export class DesignFiles {
   /** Lots and parts that studies name, and what was measured of them until then. */
   private async studied(
     studies: readonly DesignStudy[],
-    moment: number,
+    size: number,
   ): Promise<Pick<DesignFacts, 'lots' | 'lotOfPart'>> {
     const { entries, results } = this.store.read;
-    const lotOfPart = new Map<string, string>();
-    for (const kind of ['implant', 'coupon'] as const) {
-      const parts = studies.flatMap(({ implants = [], coupons = [] }) => (kind === 'implant' ? implants : coupons));
-      for (const part of new Set(parts)) {
-        const found = await entries.current(kind, part);
-        if (found) lotOfPart.set(part, found.body.lot);
-      }
-    }
+    const parts = studies.flatMap(({ implants = [], coupons = [] }) => [
+      ...implants.map((part) => ['implant', part] as const),
+      ...coupons.map((part) => ['coupon', part] as const),
+    ]);
+    const known = async (names: readonly (readonly [string, string])[]) =>
+      (await entries.revisionsOf(names)).filter(({ ledgerSeq }) => ledgerSeq <= size);
+    const lotOfPart = new Map((await known(parts)).map(({ key, body }) => [key, (body as { lot: string }).lot]));
+    const named = new Set([...studies.flatMap((study) => study.lots ?? []), ...lotOfPart.values()]);
     const lots = new Map<string, StudiedLot>();
-    for (const lot of new Set([...studies.flatMap((study) => study.lots ?? []), ...lotOfPart.values()])) {
-      const found = await entries.current('lot', lot);
-      if (found === undefined) continue;
-      const rows = (await results.ofLot(lot)).rows.filter(({ recordedAt }) => Date.parse(recordedAt) <= moment);
-      lots.set(lot, {
-        family: found.body.family,
-        measured: new Set(rows.map(({ characteristic }) => characteristic)),
-      });
+    for (const { key, body } of await known([...named].map((lot) => ['lot', lot] as const))) {
+      const { rows } = await results.ofLot(key, size);
+      const values = rows
+        .filter(({ status }) => status === 'current')
+        .map(({ characteristic, specimen, piece, replicate, value, ucum }) => ({
+          ...{ characteristic, specimen, piece, replicate, value, ucum },
+        }));
+      lots.set(key, { family: (body as { family: string }).family, values });
     }
     return { lots, lotOfPart };
   }

@@ -1,56 +1,68 @@
 import type { INestApplicationContext } from '@nestjs/common';
-import { type Output, table } from '../cli/output.js';
-import { DESIGN_LINES } from '../report/phrases/commands/design.js';
-import { kindText } from '../report/phrases/kinds.js';
+import { AppError } from '../base/errors.js';
+import type { Output } from '../cli/output.js';
+import { actorFrom } from '../intake/command-actor.js';
+import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { Store } from '../store/store.js';
-import { readAsOf } from './as-of.js';
-import { type DesignAnswer, designAnswer, type GapAnswered } from './design-answer.js';
+import { type AsOf, readAsOf } from './as-of.js';
+import { Baselines } from './baselines.js';
 import { DesignFileModule } from './design-file.module.js';
 import { DesignFiles } from './design-files.js';
+import { sayComparison, sayDesign } from './say-design.js';
 
 export const module = DesignFileModule;
 
 /** Where gaps are open. */
 const GAPS_OPEN = 4;
 
+interface Options {
+  readonly asOf?: string;
+  readonly freeze?: string;
+  readonly person?: string;
+  readonly passwordStdin?: boolean;
+  readonly compare?: string;
+  readonly with?: string;
+}
+
 export async function run(
   context: INestApplicationContext,
   out: Output,
   family: string,
-  { asOf }: { asOf?: string },
+  options: Options,
 ): Promise<number> {
-  const { clock } = context.get(Store);
-  const facts = await context.get(DesignFiles).of(family, asOf === undefined ? undefined : readAsOf(asOf, clock));
-  const answer = designAnswer(facts);
+  refuseMixed(options);
+  const asOf = options.asOf === undefined ? undefined : await readAsOf(options.asOf, context.get(Store));
+  if (options.freeze !== undefined) return freeze(context, out, family, options.freeze, options, asOf);
+  if (options.compare !== undefined) {
+    const found = await context.get(Baselines).compare(family, options.compare, options.with, asOf);
+    out.object(found);
+    sayComparison(found, out);
+    return 0;
+  }
+  const answer = await context.get(DesignFiles).answer(family, asOf);
   out.object(answer);
   sayDesign(answer, out);
   return answer.open > 0 ? GAPS_OPEN : 0;
 }
 
-function sayDesign({ family, asOf, open, gaps, matrix }: DesignAnswer, out: Output): void {
-  out.line(DESIGN_LINES.title(family, asOf, open, gaps.length - open));
-  for (const gap of gaps) sayGap(gap, out);
-  if (matrix.length === 0) return;
-  out.line('');
-  out.line(DESIGN_LINES.matrix);
-  const shown = (codes: readonly (string | null)[]) => codes.filter((code) => code !== null).join(', ') || '-';
-  const rows = matrix.map((row) => [
-    ...[`  ${row.need ?? '-'}`, row.input ?? '-', row.output ?? '-'],
-    ...[shown(row.verifiedBy), shown(row.validatedBy), shown(row.controls)],
-  ]);
-  const [first, ...heads] = DESIGN_LINES.heads;
-  for (const row of table([[`  ${first}`, ...heads], ...rows])) out.line(row);
+/** @throws AppError BAD_INPUT for options of two different acts. */
+function refuseMixed({ freeze, person, passwordStdin, compare, with: other }: Options): void {
+  const wrong = (says: string) => new AppError('BAD_INPUT', says);
+  if (freeze !== undefined && compare !== undefined) throw wrong(BASELINE_LINES.oneThing);
+  if (other !== undefined && compare === undefined) throw wrong(BASELINE_LINES.withoutCompare);
+  if ((person !== undefined || passwordStdin) && freeze === undefined) throw wrong(BASELINE_LINES.personWithoutFreeze);
 }
 
-function sayGap(gap: GapAnswered, out: Output): void {
-  const [subject] = gap.subjects;
-  out.line('');
-  out.line(DESIGN_LINES.gap(gap.rule, kindText(subject!.kind), subject!.key, gap.says));
-  if (gap.state === 'answered') out.line(`  ${DESIGN_LINES.answered(gap.answer!)}`);
-  else {
-    if (gap.state !== 'open') out.line(`  ${gap.stateSays}`);
-    out.line(`  ${DESIGN_LINES.who(gap.owners, gap.by)}`);
-    out.line(`  ${gap.remedy}`);
-  }
-  out.line(`  ${DESIGN_LINES.identity(gap.id)}`);
+async function freeze(
+  context: INestApplicationContext,
+  out: Output,
+  family: string,
+  name: string,
+  options: Options,
+  asOf: AsOf | undefined,
+): Promise<number> {
+  const frozen = await context.get(Baselines).freeze(family, name, await actorFrom(context, options), asOf);
+  out.object(frozen);
+  out.line(BASELINE_LINES.frozen(name, frozen.members.length, frozen.asOf.entries));
+  return 0;
 }

@@ -1,3 +1,4 @@
+import type { Member } from '../design-history/baselines.js';
 import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import type { EntryTie, EntryTies } from '../design-history/entry-ties.js';
@@ -5,9 +6,11 @@ import { lotsOf } from '../design-history/studies.js';
 import { designStudy } from '../kinds/design-history/design-study.js';
 import { readBody } from '../kinds/formats.js';
 import { designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
+import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../report/phrases/ties.js';
+import type { Comparison } from './baselines.js';
 import type { DesignAnswer, GapAnswered } from './design-answer.js';
 
 /** What the pages of a design history show. */
@@ -33,7 +36,7 @@ const gapRow = (family: string, gap: GapAnswered) => ({
   answerSays: gap.answer === null ? null : DESIGN_PAGE.answer(gap.answer),
 });
 
-export function designView({ family, asOf, open, gaps, matrix, back }: DesignAnswer) {
+export function designView({ family, asOf, open, gaps, matrix, back, baselines, lots }: DesignAnswer) {
   const of = (kind: string) => linked(family, kind);
   const one = (kind: string, key: string | null): Linked[] => (key === null ? [] : [of(kind)(key)]);
   return {
@@ -60,6 +63,35 @@ export function designView({ family, asOf, open, gaps, matrix, back }: DesignAns
         row.controls.map(of('risk-control')),
         row.lots.map(lotLink),
       ],
+    })),
+    baselines: baselines.map((one) => ({
+      name: one.name,
+      says: BASELINE_LINES.line(one),
+      entry: designEntryAddress(family, { kind: 'baseline', key: `${family}:${one.name}` }),
+    })),
+    lots: lots.map((one) => ({
+      ...one,
+      href: lotAddress(one.lot),
+      built: one.builtAt?.slice(0, 10) ?? BASELINE_LINES.notBuilt,
+      baseline: one.baseline ?? BASELINE_LINES.noBaseline,
+    })),
+  };
+}
+
+export function comparisonView(found: Comparison) {
+  const { family, added, removed, revised, same } = found;
+  const row = (member: Member) => ({
+    text: BASELINE_LINES.member(member),
+    href: designEntryAddress(family, member),
+  });
+  return {
+    says: BASELINE_LINES.compared(found),
+    isSame: added.length + removed.length + revised.length === 0,
+    same: BASELINE_LINES.same(same),
+    added: added.map(row),
+    removed: removed.map(row),
+    revised: revised.map(({ before, after, changes }) => ({
+      ...{ says: BASELINE_LINES.revised(before, after), href: designEntryAddress(family, after), changes },
     })),
   };
 }

@@ -17,14 +17,26 @@ export interface DesignRevision<K extends string = string> {
   readonly authors: readonly string[];
   /** Who approved it, by signature or by a signed original; null while nobody did. */
   readonly approvedBy: string | null;
+  /** When they did. */
+  readonly approvedAt: string | null;
   readonly withdrawn: boolean;
 }
 
 /** A lot that studies name. */
 export interface StudiedLot {
   readonly family: string;
-  /** Characteristics of which values are on record. */
-  readonly measured: ReadonlySet<string>;
+  /** Values on record that no correction replaced. */
+  readonly values: readonly StudiedValue[];
+}
+
+export interface StudiedValue {
+  readonly characteristic: string;
+  readonly specimen: string;
+  readonly piece: string;
+  readonly replicate: string;
+  /** Decimal, or a bound such as `<0.1`. */
+  readonly value: string;
+  readonly ucum: string;
 }
 
 export interface DesignFacts {

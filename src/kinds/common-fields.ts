@@ -4,7 +4,7 @@ const CommonFields = z.looseObject({
   revision: z.int().optional(),
   reason: z.string().optional(),
   lot: z.string().optional(),
-  approval: z.looseObject({ by: z.string(), original: z.string().optional() }).optional(),
+  approval: z.looseObject({ by: z.string(), at: z.string().optional(), original: z.string().optional() }).optional(),
 });
 
 /** Fields that several kinds have, of a document whose kind does not matter. */

@@ -167,6 +167,21 @@ export class Entries<R = unknown> {
     return rows.filter((row) => row.kind === from).map((row) => withBody({ ...row, kind: from }));
   }
 
+  /** Every revision of entries of these kinds of which one is tied to an entry by this name; of one entry oldest first. */
+  async revisionsTiedTo(
+    from: readonly string[],
+    { kind, key }: { readonly kind: string; readonly key: string },
+    tie: TieName,
+  ): Promise<StoredRevision[]> {
+    const rows = await this.db.ask(this.db.sql.ALL_TIED_TO, JSON.stringify(from), kind, key, tie);
+    return rows.map((row) => withBody(row));
+  }
+
+  /** Keys of the entries of a kind to which current documents of some kinds are tied by this name, in their order. */
+  async keysTiedTo(kind: string, tie: TieName, from: readonly string[]): Promise<string[]> {
+    return (await this.db.ask(this.db.sql.KEYS_TIED_TO, kind, tie, JSON.stringify(from))).map(({ key }) => key);
+  }
+
   /** Whether some current document is tied to an entry by this name. */
   async isTiedTo(kind: string, key: string, tie: string): Promise<boolean> {
     return (await this.db.ask(this.db.sql.LATEST_TIED_TO, kind, key, tie)).length > 0;

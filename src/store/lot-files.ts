@@ -4,6 +4,9 @@ import type { NewRows } from './new-rows.js';
 import type { WholeAssessmentRow } from './questions.js';
 import type { Recorder } from './recorder.js';
 
+/** Values that one question of the database client takes at most are 998. */
+const AT_ONCE = 500;
+
 /** What an assessment says of each implant, as it was stored: any version may have written it. */
 export interface StoredUnits {
   readonly dossierDigest: string;
@@ -20,6 +23,18 @@ export class LotFiles<R = unknown> {
 
   async latest(lot: string): Promise<{ digest: string; body: string } | undefined> {
     return (await this.db.client.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+  }
+
+  /** Digests of the last lot files of lots as of an entry of the audit trail. */
+  async digestsOf(lots: readonly string[], asOf: number): Promise<ReadonlyMap<string, string>> {
+    const found = new Map<string, string>();
+    for (let from = 0; from < lots.length; from += AT_ONCE) {
+      const where = { lot: { in: lots.slice(from, from + AT_ONCE) }, ledgerSeq: { lte: asOf } };
+      const select = { lot: true, digest: true };
+      const rows = await this.db.client.dossier.findMany({ where, orderBy: { ledgerSeq: 'asc' }, select });
+      for (const { lot, digest } of rows) found.set(lot, digest);
+    }
+    return found;
   }
 
   async byDigest(digest: string): Promise<{ digest: string; body: string } | undefined> {

@@ -189,6 +189,10 @@ export interface Questions {
   /** The latest revisions that are tied to an entry by a name. */
   readonly LATEST_TIED_TO_ANY: Question<[kind: string, keys: Listed, tie: string], RevisionRow>;
   readonly LATEST_TIED_TO: Question<[kind: string, key: string, tie: string], RevisionRow>;
+  /** Every revision of entries of some kinds of which one is tied to an entry by a name; those of one entry oldest first. */
+  readonly ALL_TIED_TO: Question<[kinds: Listed, kind: string, key: string, tie: string], RevisionRow>;
+  /** Keys of entries of a kind to which the latest revision of an entry of some kinds is tied by a name. */
+  readonly KEYS_TIED_TO: Question<[kind: string, tie: string, kinds: Listed], { readonly key: string }>;
   /** The latest revisions of entries of some kinds that have one of the keys, or that are tied to one that has. */
   readonly LATEST_AROUND: Question<[kinds: Listed, keys: Listed], RevisionRow>;
   /** What takes mass or pieces from an entry, a row for each tie. */

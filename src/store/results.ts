@@ -20,9 +20,13 @@ const CORRECTIONS = 1000;
 export class Results<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
-  /** Every result of a lot in the order of recording, with the status *current* or *corrected*. */
-  async ofLot(lot: string): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
-    const stored = await this.db.client.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+  /**
+   * Every result of a lot in the order of recording, with the status *current* or *corrected*.
+   * @param asOf entry of the audit trail: what came after it does not count.
+   */
+  async ofLot(lot: string, asOf?: number): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
+    const where = asOf === undefined ? { lot } : { lot, ledgerSeq: { lte: asOf } };
+    const stored = await this.db.client.result.findMany({ where, orderBy: { id: 'asc' } });
     const replaced = new Set(stored.map((row) => row.replacesId));
     const rows = stored.map(
       (row): ResultRow => ({

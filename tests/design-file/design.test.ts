@@ -39,6 +39,29 @@ it('as of a day before it came in there was none; before the family it is not fo
   expect(await design('PLATE', '--as-of', 'spring')).toMatchObject({ code: 2 });
 });
 
+it('freezes what is approved, which people sign, and refuses the name again', async () => {
+  const frozen = await design('PLATE', '--freeze', 'freeze-1');
+  expect(frozen.text).toContain('Baseline freeze-1: ');
+  expect(frozen.code).toBe(0);
+  expect(await design('PLATE', '--freeze', 'freeze-1')).toMatchObject({ code: 5 });
+  const { entries } = cell.services.store.read;
+  const { body } = (await entries.current('baseline', 'PLATE:freeze-1'))!;
+  // The audit trail, replayed up to the entry that it names: of each document the last digest.
+  const trail = new Map<string, string>();
+  for (const { body: text } of await cell.services.store.read.ledger.page(0, body.asOf.entries)) {
+    const entry = JSON.parse(text);
+    if (entry.type === 'revision-recorded') trail.set(`${entry.kind} ${entry.key}`, entry.digest);
+  }
+  expect(body.members.length).toBeGreaterThan(14);
+  for (const { kind, key, digest } of body.members) expect([key, trail.get(`${kind} ${key}`)]).toEqual([key, digest]);
+  const own = [...trail.keys()].filter((name) => /^(design-|user-need|hazard|risk-control|labelling)/.test(name));
+  expect(body.members.map(({ kind, key }) => `${kind} ${key}`)).toEqual(expect.arrayContaining(own));
+  expect(body.asOf.root).toBe(await cell.services.store.read.ledger.root(body.asOf.entries));
+  await cell.sign('P-PE', 'baseline:PLATE:freeze-1', { meaning: 'performed' });
+  await cell.sign('P-QE', 'baseline:PLATE:freeze-1', { meaning: 'approved' });
+  expect((await design('PLATE')).text).toContain('approved by P-QE on 2031-03-05, and the design is as it froze it');
+});
+
 it('a recipe revised without a design change is a gap the same day, until an approved answer or a change ends it', async () => {
   const recipe = Object.values(cell.cell.documents).find(({ kind }) => kind === 'recipe')!;
   await take({ ...recipe, revision: recipe.revision + 1 });
@@ -84,4 +107,34 @@ it('tells open gaps and what ends soon on the first page', async () => {
   const today = (await (await askingAs(app, 'P-QE')).get('/')).text.replaceAll(/<[^>]+>/g, ' ').replaceAll(/\s+/g, ' ');
   expect(today).toContain('Design of family PLATE: 1 open gap without a day, 1 for ');
   expect((await (await askingAs(app, 'P-OP')).get('/')).text).not.toContain('Design of family');
+});
+
+it('is as of a past day what was frozen then, whatever came since, and says what did', async () => {
+  const then = JSON.parse(
+    (await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--as-of', '2031-03-05'])).text,
+  );
+  // The recipe came on that day too, but nothing of it before the baseline was signed.
+  const { body } = (await cell.services.store.read.entries.current('baseline', 'PLATE:freeze-1'))!;
+  const isRecipe = ({ kind }: { kind: string }) => kind === 'recipe';
+  expect(then.members.filter((one: { kind: string }) => !isRecipe(one))).toEqual(
+    body.members.filter((one) => !isRecipe(one)),
+  );
+  const need = Object.values(cell.cell.documents).find(({ kind }) => kind === 'user-need')!;
+  cell.folder.advanceTo('2031-04-03T08:00:00Z');
+  await take({ ...need, revision: 2, text: 'the plate holds until the bone carries all by itself' });
+  const asOf = async (day: string) =>
+    JSON.parse((await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--as-of', day])).text).members;
+  expect(await asOf('2031-03-05')).toEqual(then.members);
+  expect(await asOf('2031-04-03')).not.toEqual(then.members);
+  expect(await design('PLATE', '--freeze', 'freeze-2')).toMatchObject({
+    code: 5,
+    text: expect.stringContaining('user need UN-1 revision 2'),
+  });
+  const compared = await design('PLATE', '--compare', 'freeze-1');
+  expect(compared.text).toContain('revised: user need UN-1, from revision 1 to 2');
+  expect(compared.text).toMatch(/text: was "the plate holds until the bone carries by itself", now ".* all by itself"/);
+  expect(await design('PLATE', '--compare', 'NONE')).toMatchObject({ code: 7 });
+  expect(await design('PLATE', '--with', 'freeze-1')).toMatchObject({ code: 2 });
+  const page = await (await askingAs(app, 'P-QE')).get('/design/compare?family=PLATE&from=freeze-1&to=');
+  expect(page.text).toContain('revised: user need UN-1, from revision 1 to 2');
 });

@@ -1,4 +1,6 @@
 import type { GapCode } from '../../src/design-history/gaps/gap-code.js';
+import { digestOf } from '../../src/dossier/canonical.js';
+import { kindNamed } from '../../src/kinds/catalogue.js';
 import { type Draft, draftOf, type History } from '../support/whole-history.js';
 
 const find = ({ drafts }: History, kind: string): Draft => [...drafts.values()].find(({ body }) => body.kind === kind)!;
@@ -25,7 +27,7 @@ function another(
 
 const OTHER_FAMILY = (alloy: string) => (history: History) => {
   another(history, 'family', { family: 'SCREW', alloy });
-  history.lots.set('L-9', { family: 'SCREW', measured: new Set() });
+  history.lots.set('L-9', { family: 'SCREW', values: [] });
   body(history, 'design-study').lots = ['L-1', 'L-9'];
 };
 
@@ -90,7 +92,7 @@ export const PLANTED: Readonly<Record<GapCode, (history: History) => void>> = {
     delete study.lots;
     delete study.coupons;
   },
-  'criterion-not-measured': (history) => history.lots.get('L-1')!.measured.clear(),
+  'criterion-not-measured': (history) => history.lots.get('L-1')!.values.splice(0),
   'study-other-family': OTHER_FAMILY('Mg-Zn-Ca'),
   'study-other-alloy': OTHER_FAMILY('Zn-Mg'),
   'study-not-sterilised': (history) => {
@@ -151,16 +153,17 @@ export const PLANTED: Readonly<Record<GapCode, (history: History) => void>> = {
   },
   'baseline-with-draft': (history) => {
     find(history, 'recipe').approvedBy = null;
-    history.drafts.set(
-      'baseline',
-      draftOf({
-        kind: 'baseline',
-        format: 1,
-        family: 'PLATE',
-        name: 'freeze-1',
-        members: [{ kind: 'recipe', key: 'RC', revision: 2, digest: 'b2'.repeat(32) }],
-        asOf: { entries: 4, root: '5a'.repeat(32) },
-      }),
-    );
+    freeze(history, kindNamed('recipe')!.schema.parse(body(history, 'recipe')));
   },
+  'baseline-not-as-recorded': (history) => freeze(history, { revision: 'another' }),
 };
+
+/** @param frozen what the baseline has of the recipe. */
+function freeze(history: History, frozen: unknown): void {
+  const members = [{ kind: 'recipe', key: 'RC', revision: 2, digest: digestOf(frozen) }];
+  const asOf = { entries: 4, root: '5a'.repeat(32) };
+  history.drafts.set(
+    'baseline',
+    draftOf({ kind: 'baseline', format: 1, family: 'PLATE', name: 'freeze-1', members, asOf }),
+  );
+}

@@ -80,7 +80,7 @@ function randomDesign(seed: number) {
       return {
         ...{ kind, key, revision, name: key, digest: '', recordedAt: '2030-01-01T00:00:00Z' },
         body: { ...body, protocol, from: '2030-02-01', rationale: 'long\nenough', report: { file: 'r' } },
-        ...{ authors: [], approvedBy: 'P-QE', withdrawn: false },
+        ...{ authors: [], approvedBy: 'P-QE', approvedAt: null, withdrawn: false },
       };
     }),
   );

@@ -1,4 +1,4 @@
-import type { DesignFacts, DesignRevision } from '../../src/design-history/design-facts.js';
+import type { DesignFacts, DesignRevision, StudiedValue } from '../../src/design-history/design-facts.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
 import { commonFields } from '../../src/kinds/common-fields.js';
@@ -11,6 +11,7 @@ export interface Draft {
   body: any;
   authors: string[];
   approvedBy: string | null;
+  approvedAt: string | null;
   withdrawn: boolean;
   recordedAt: string;
 }
@@ -18,7 +19,7 @@ export interface Draft {
 export interface History {
   today: string;
   readonly drafts: Map<string, Draft>;
-  readonly lots: Map<string, { family: string; measured: Set<string> }>;
+  readonly lots: Map<string, { family: string; values: StudiedValue[] }>;
   readonly lotOfPart: Map<string, string>;
 }
 
@@ -26,6 +27,7 @@ export const draftOf = (body: Draft['body']): Draft => ({
   body,
   authors: ['P-AN'],
   approvedBy: 'P-QE',
+  approvedAt: '2030-12-02T09:00:00.000Z',
   withdrawn: false,
   recordedAt: '2030-12-02T08:00:00.000Z',
 });
@@ -76,6 +78,21 @@ export function addDesignHistory({ documents, files }: Cell): void {
 const OF_DESIGN =
   /^(design-|user-need|hazard|risk-control|labelling|family|machine|process-val|recipe|spec|method|supplier)/;
 
+const RM: StudiedValue[] = [
+  '231.4',
+  '228.9',
+  '233.0',
+  '229.7',
+  '230.5',
+  '227.8',
+  '232.2',
+  '230.9',
+  '229.1',
+  '231.8',
+].map((value, index) => ({
+  ...{ characteristic: 'rm', specimen: 'L-1-W1', piece: String(index + 1), replicate: '1', value, ucum: 'MPa' },
+}));
+
 /** The same as rules see it, each document under its kind. */
 export function wholeHistory(): History {
   const cell = makeCell();
@@ -87,7 +104,7 @@ export function wholeHistory(): History {
   return {
     today: '2031-03-01',
     drafts,
-    lots: new Map([['L-1', { family: 'PLATE', measured: new Set(['rm']) }]]),
+    lots: new Map([['L-1', { family: 'PLATE', values: [...RM] }]]),
     lotOfPart: new Map([['L-1-W1', 'L-1']]),
   };
 }

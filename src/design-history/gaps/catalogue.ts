@@ -1,5 +1,6 @@
 import { actionLate } from './action-late.js';
 import { actionOpen } from './action-open.js';
+import { baselineNotAsRecorded } from './baseline-not-as-recorded.js';
 import { baselineWithDraft } from './baseline-with-draft.js';
 import { characteristicWithoutInput } from './characteristic-without-input.js';
 import { controlNotVerified } from './control-not-verified.js';
@@ -76,4 +77,5 @@ export const GAP_RULES: readonly GapRule[] = [
   triggerRecipeGroup,
   transferUnshown,
   baselineWithDraft,
+  baselineNotAsRecorded,
 ];

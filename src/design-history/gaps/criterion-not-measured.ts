@@ -8,7 +8,9 @@ export const criterionNotMeasured: GapRule = {
     design.current('design-study').flatMap((study) => {
       const { characteristic } = study.body.criterion;
       const lots = lotsOf(design, study.body);
-      const isMeasured = lots.some((lot) => design.facts.lots.get(lot)?.measured.has(characteristic));
+      const isMeasured = lots.some((lot) =>
+        design.facts.lots.get(lot)?.values.some((value) => value.characteristic === characteristic),
+      );
       if (study.body.result === 'open' || lots.length === 0 || isMeasured) return [];
       return [{ subjects: [ref(study)], facts: { characteristic, lots: lots.join(', ') } }];
     }),

@@ -37,5 +37,6 @@ export const GAP_CODES = [
   'trigger-recipe-group',
   'transfer-unshown',
   'baseline-with-draft',
+  'baseline-not-as-recorded',
 ] as const;
 export type GapCode = (typeof GAP_CODES)[number];

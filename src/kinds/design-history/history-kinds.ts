@@ -14,3 +14,12 @@ export const HISTORY_KINDS = [
   'design-transfer',
   'labelling-decision',
 ] as const satisfies KindName[];
+
+/** Kinds of documents that name the family whose design they are part of. */
+export const DOCUMENTS_OF_FAMILY = [
+  ...HISTORY_KINDS,
+  'process-validation',
+  'recipe',
+  'specification',
+  'design-envelope',
+] as const satisfies KindName[];

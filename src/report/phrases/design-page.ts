@@ -27,3 +27,11 @@ export const DESIGN_PAGE = {
           approvedBy === null ? 'a draft: nobody approved it' : `approved by ${approvedBy}`
         }.`,
 };
+
+/** The form by which a design is frozen. */
+export const FREEZE_FORM = {
+  labels: { name: 'Name of the baseline', family: 'Family' },
+  hint: 'It holds every current document of the design by its digest, as they stand now. It is in force once its author signed it and quality approved it.',
+  asks: 'a code: letters and digits, with - . _ inside',
+  send: 'Freeze as it stands',
+} as const;

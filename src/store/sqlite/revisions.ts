@@ -62,6 +62,28 @@ SELECT ${COLUMNS} FROM "Entry" e JOIN "Revision" r ON r."entryId" = e."id"
 WHERE e."kind" = ?
 ORDER BY e."id", r."number"`;
 
+/** CROSS JOIN: from the entry that is named to what names it, whichever revision of that does. */
+export const ALL_TIED_TO = `
+WITH asked(kinds, kind, key, tie) AS (SELECT ?, ?, ?, ?),
+  found(id) AS (
+    SELECT DISTINCT r."entryId" FROM asked
+    CROSS JOIN "Entry" target ON target."kind" = asked.kind AND target."key" = asked.key
+    CROSS JOIN "Link" l ON l."toEntryId" = target."id" AND l."name" = asked.tie
+    CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId")
+SELECT ${COLUMNS} FROM found CROSS JOIN "Entry" e ON e."id" = found.id CROSS JOIN "Revision" r ON r."entryId" = e."id"
+WHERE e."kind" IN (SELECT value FROM asked, json_each(asked.kinds))
+ORDER BY e."id", r."number"`;
+
+/** CROSS JOIN: from the entries of a kind, each of which is looked at no further than its first tie. */
+export const KEYS_TIED_TO = `
+WITH asked(kind, tie, kinds) AS (SELECT ?, ?, ?)
+SELECT target."key" FROM asked CROSS JOIN "Entry" target ON target."kind" = asked.kind
+WHERE EXISTS (
+  SELECT 1 FROM "Link" l CROSS JOIN "Revision" r ON r."id" = l."fromRevisionId" CROSS JOIN "Entry" e ON e."id" = r."entryId"
+  WHERE l."toEntryId" = target."id" AND l."name" = asked.tie
+    AND e."kind" IN (SELECT value FROM json_each(asked.kinds)) AND ${isLatest('r')})
+ORDER BY target."key"`;
+
 export const LATEST_TIED_TO = `
 SELECT ${COLUMNS} FROM "Entry" target
 CROSS JOIN "Link" l ON l."toEntryId" = target."id"

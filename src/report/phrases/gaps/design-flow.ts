@@ -78,4 +78,10 @@ export const DESIGN_FLOW_GAPS = {
     says: ({ documents }) => `nobody approved what it froze: ${documents}`,
     remedy: 'Approve these revisions, or freeze another baseline without them.',
   },
+  'baseline-not-as-recorded': {
+    title: 'Baseline of something else than what is on record',
+    asks: 'Does each digest in a baseline belong to the revision that it names?',
+    says: ({ documents }) => `what it froze is not what is on record: ${documents}`,
+    remedy: 'Freeze the design by the program, which reads the digests from the record.',
+  },
 } satisfies Record<string, GapPhrase>;

@@ -1,0 +1,58 @@
+import { baselineInForce } from '../design-history/baselines.js';
+import type { DesignIndex } from '../design-history/design-index.js';
+import type { Lot } from '../kinds/lot.js';
+import { decisionsOnAllLots } from '../lots/unit-decisions.js';
+import { unitStates } from '../lots/unit-states.js';
+import { lotStateText } from '../report/phrases/lot-state.js';
+import type { Reads } from '../store/repositories.js';
+import type { AsOf } from './as-of.js';
+
+/** A lot of the family, as it stood at a moment. */
+export interface LotMade {
+  readonly lot: string;
+  /** When its first chamber was closed; null while nothing was built. */
+  readonly builtAt: string | null;
+  readonly implants: number;
+  /** In words, from what people decided until then. */
+  readonly state: string;
+  /** Of its last lot file; null where none was frozen. */
+  readonly lotFileSha256: string | null;
+  /** Name of the baseline that was in force when it was built; null where none was. */
+  readonly baseline: string | null;
+}
+
+/** Every lot of the family that was on record then, in the order in which they were built. */
+export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf): Promise<LotMade[]> {
+  const family = { kind: 'family', key: design.family };
+  const revisions = (await read.entries.revisionsTiedTo(['lot'], family, 'of family')).filter(
+    ({ ledgerSeq }) => ledgerSeq <= size,
+  );
+  const latest = new Map(revisions.map((one) => [one.key, one.body as Lot]));
+  const digests = await read.lotFiles.digestsOf([...latest.keys()], size);
+  const decided = latest.size === 0 ? undefined : await decisionsOnAllLots(read);
+  const until = <T extends { readonly ledgerSeq: number }>(all: readonly T[]): T[] =>
+    all.filter(({ ledgerSeq }) => ledgerSeq <= size);
+  const builtAtOf = (lot: string | undefined): string | null => {
+    const found = lot === undefined ? undefined : latest.get(lot);
+    if (found === undefined) return null;
+    // What was split from another lot was built there.
+    if (found.builds.length === 0) return builtAtOf(found.splitFrom);
+    const built = found.builds.filter(({ state }) => state !== 'planned').map(({ closedAt }) => closedAt);
+    return built.sort(byMoment)[0] ?? null;
+  };
+  const lots = [...latest].map(([lot, body]): LotMade => {
+    const builtAt = builtAtOf(lot);
+    const { statements, events } = decided!(lot);
+    const serials = body.implants.map(({ serial }) => serial);
+    return {
+      ...{ lot, builtAt, implants: serials.length },
+      state: lotStateText(unitStates(serials, until(statements), until(events))),
+      lotFileSha256: digests.get(lot) ?? null,
+      baseline: builtAt === null ? null : (baselineInForce(design, builtAt)?.body.name ?? null),
+    };
+  });
+  return lots.sort((a, b) => byMoment(a.builtAt ?? LAST, b.builtAt ?? LAST) || (a.lot < b.lot ? -1 : 1));
+}
+
+const LAST = '9999-12-31T00:00:00Z';
+const byMoment = (a: string, b: string): number => Date.parse(a) - Date.parse(b);

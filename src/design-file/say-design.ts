@@ -1,0 +1,71 @@
+import { type Output, table } from '../cli/output.js';
+import { BASELINE_LINES } from '../report/phrases/baselines.js';
+import { DESIGN_LINES } from '../report/phrases/commands/design.js';
+import { kindText } from '../report/phrases/kinds.js';
+import type { Comparison } from './baselines.js';
+import type { DesignAnswer, GapAnswered } from './design-answer.js';
+
+/** Gaps first, then the matrix, then what was frozen and built. */
+export function sayDesign(answer: DesignAnswer, out: Output): void {
+  const { family, asOf, open, gaps, matrix } = answer;
+  out.line(DESIGN_LINES.title(family, asOf, open, gaps.length - open));
+  for (const gap of gaps) sayGap(gap, out);
+  if (matrix.length > 0) {
+    const shown = (codes: readonly (string | null)[]) => codes.filter((code) => code !== null).join(', ') || '-';
+    const rows = matrix.map((row) => [
+      ...[row.need ?? '-', row.input ?? '-', row.output ?? '-'],
+      ...[shown(row.verifiedBy), shown(row.validatedBy), shown(row.controls)],
+    ]);
+    sayTable(DESIGN_LINES.matrix, [DESIGN_LINES.heads, ...rows], out);
+  }
+  sayFrozen(answer, out);
+}
+
+function sayFrozen({ baselines, lots }: DesignAnswer, out: Output): void {
+  if (baselines.length > 0) {
+    out.line('');
+    out.line(BASELINE_LINES.head);
+    for (const one of baselines) out.line(`  ${BASELINE_LINES.line(one)}`);
+  }
+  if (lots.length === 0) return;
+  const rows = lots.map(({ lot, builtAt, baseline, state }) => [
+    ...[lot, builtAt?.slice(0, 10) ?? BASELINE_LINES.notBuilt, baseline ?? BASELINE_LINES.noBaseline, state],
+  ]);
+  sayTable(BASELINE_LINES.lots, [BASELINE_LINES.lotHeads, ...rows], out);
+}
+
+/** A table below its title, set in. */
+function sayTable(title: string, rows: readonly (readonly string[])[], out: Output): void {
+  out.line('');
+  out.line(title);
+  for (const row of table(rows.map(([first, ...rest]) => [`  ${first}`, ...rest]))) out.line(row);
+}
+
+function sayGap(gap: GapAnswered, out: Output): void {
+  const [subject] = gap.subjects;
+  out.line('');
+  out.line(DESIGN_LINES.gap(gap.rule, kindText(subject!.kind), subject!.key, gap.says));
+  if (gap.state === 'answered') out.line(`  ${DESIGN_LINES.answered(gap.answer!)}`);
+  else {
+    if (gap.state !== 'open') out.line(`  ${gap.stateSays}`);
+    out.line(`  ${DESIGN_LINES.who(gap.owners, gap.by)}`);
+    out.line(`  ${gap.remedy}`);
+  }
+  out.line(`  ${DESIGN_LINES.identity(gap.id)}`);
+}
+
+export function sayComparison(found: Comparison, out: Output): void {
+  const { added, removed, revised, same } = found;
+  out.line(BASELINE_LINES.compared(found));
+  if (added.length + removed.length + revised.length === 0) {
+    out.line(BASELINE_LINES.noDifference(same));
+    return;
+  }
+  for (const one of added) out.line(`  ${BASELINE_LINES.added(one)}`);
+  for (const one of removed) out.line(`  ${BASELINE_LINES.removed(one)}`);
+  for (const { before, after, changes } of revised) {
+    out.line(`  ${BASELINE_LINES.revised(before, after)}`);
+    for (const change of changes) out.line(`    ${BASELINE_LINES.change(change.what, change.before, change.after)}`);
+  }
+  out.line(BASELINE_LINES.same(same));
+}

@@ -1,0 +1,58 @@
+import {
+  asMembers,
+  baselineInForce,
+  compareMembers,
+  draftsAmong,
+  membersOf,
+} from '../../src/design-history/baselines.js';
+import { DesignIndex } from '../../src/design-history/design-index.js';
+import { draftOf, factsOf, type History, wholeHistory } from '../support/whole-history.js';
+
+const membersIn = (history: History) => membersOf(new DesignIndex(factsOf(history)));
+
+function frozen(history: History, name: string, entries: number, approvedAt: string | null): void {
+  const members = asMembers(membersIn(history));
+  const asOf = { entries, root: '5a'.repeat(32) };
+  const draft = draftOf({ kind: 'baseline', format: 1, family: 'PLATE', name, members, asOf });
+  history.drafts.set(name, { ...draft, approvedBy: approvedAt === null ? null : 'P-QE', approvedAt });
+}
+
+it('holds each current document of the family and what they name, and nothing that was withdrawn', () => {
+  const history = wholeHistory();
+  const kinds = new Set(membersIn(history).map(({ kind }) => kind));
+  for (const kind of ['family', 'specification', 'recipe', 'method', 'design-plan', 'risk-control', 'design-study']) {
+    expect(kinds).toContain(kind);
+  }
+  expect(kinds).not.toContain('machine');
+  history.drafts.get('hazard')!.withdrawn = true;
+  expect(membersIn(history).map(({ kind }) => kind)).not.toContain('hazard');
+  history.drafts.get('recipe')!.approvedBy = null;
+  expect(draftsAmong(membersIn(history)).map(({ kind }) => kind)).toEqual(['recipe']);
+});
+
+it('is in force from its approval until another is approved', () => {
+  const history = wholeHistory();
+  frozen(history, 'B-1', 4, '2031-01-01T10:00:00Z');
+  frozen(history, 'B-2', 9, '2031-02-01T10:00:00Z');
+  frozen(history, 'B-3', 12, null);
+  const design = new DesignIndex(factsOf(history));
+  const at = (moment: string) => baselineInForce(design, moment)?.body.name;
+  expect(
+    ['2030-12-31T00:00:00Z', '2031-01-01T11:00:00+01:00', '2031-01-31T00:00:00Z', '2031-03-01T00:00:00Z'].map(at),
+  ).toEqual([undefined, 'B-1', 'B-1', 'B-2']);
+});
+
+it('tells apart what came, went, was revised, and was altered under the same number', () => {
+  const members = asMembers(membersIn(wholeHistory()));
+  const [gone, revised, altered, ...rest] = members;
+  const next = { ...revised!, revision: revised!.revision + 1, digest: '11'.repeat(32) };
+  const forged = { ...altered!, digest: '22'.repeat(32) };
+  const came = { kind: 'user-need', key: 'UN-9', revision: 1, digest: '33'.repeat(32) };
+  const { added, removed, ...both } = compareMembers(members, [came, forged, next, ...rest].reverse());
+  expect([added, removed]).toEqual([[came], [gone]]);
+  expect(both.revised).toEqual([
+    { before: revised, after: next },
+    { before: altered, after: forged },
+  ]);
+  expect(both.same).toBe(rest.length);
+});
