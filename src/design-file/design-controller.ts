@@ -20,6 +20,7 @@ import { HTML } from '../web/html.js';
 import { filledIn } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
 import { DesignAnswer, gapInWords } from './design-answer.js';
@@ -119,6 +120,7 @@ export class DesignController {
 
   @Access('signed in')
   @Operation({ summary: 'Design history of a family: gaps, and ways from need to test', answer: DesignAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/design')
   report(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<DesignAnswer> {
     return this.answer(query);

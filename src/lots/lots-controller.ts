@@ -5,6 +5,7 @@ import { Access } from '../web/access.js';
 import { FormPost } from '../web/forms.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { CurrentAssessments } from './current-assessments.js';
 import { LotAnswer, LotsAnswer, lotAnswer } from './lot-answers.js';
 import { LotAssessor } from './lot-assessor.js';
@@ -36,6 +37,7 @@ export class LotsController {
 
   @Access('signed in')
   @Operation({ summary: 'The latest frozen lot file, assessed', answer: LotAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/lots/:lot')
   async one(@Param('lot', NAMED) lot: string) {
     const assessed = await this.current.of(lot);

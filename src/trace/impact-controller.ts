@@ -14,6 +14,7 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { quantityOption, uncertaintyOption } from './asked-options.js';
@@ -109,6 +110,7 @@ export class ImpactController {
 
   @Access('signed in')
   @Operation({ summary: 'What it means that something was found off afterwards', answer: ImpactAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/impact/:id')
   report(@Param('id', NAMED) id: string, @Query({ schema: ImpactQuery }) query: ImpactQuery): Promise<ImpactAnswer> {
     return this.impacts.of(askedOf(id, query));

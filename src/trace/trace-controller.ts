@@ -19,6 +19,7 @@ import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { RowPlace } from '../web/turned.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { matchView, rowsOf, TRACE_PARTS } from './find-view.js';
@@ -159,6 +160,7 @@ export class TraceController {
 
   @Access('signed in')
   @Operation({ summary: 'Where something came from and where it went', answer: TraceAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/trace/:id')
   report(
     @Param('id', NAMED) id: string,

@@ -6,6 +6,7 @@ import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { CertificatesPage } from './certificates-page.js';
 
 const CertificatesQuery = z.strictObject({
@@ -61,6 +62,7 @@ export class CertificatesController {
 
   @Access('signed in')
   @Operation({ summary: 'What certificates say of a material, by supplier', answer: CertificatesAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/certificates')
   report(@Query({ schema: CertificatesQuery }) { material, property }: CertificatesQuery) {
     return this.certificates.trend(material, property);

@@ -12,6 +12,7 @@ import { inline } from '../web/disposition.js';
 import { FormPost } from '../web/forms.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { CapabilityStating, type StatedCapability } from './capability-stating.js';
 import { StatementAnswer, StatementsAnswer } from './statement-answer.js';
 import { StatementsOnRecord } from './statements-on-record.js';
@@ -61,6 +62,7 @@ export class StatementsController {
 
   @Access('signed in')
   @Operation({ summary: 'What was stated of a characteristic, latest first', answer: StatementsAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/families/:family/:characteristic/statements')
   async list(@Param('family', NAMED) family: string, @Param('characteristic', NAMED) characteristic: string) {
     const lines = await this.statements.of(family, characteristic);
@@ -75,6 +77,7 @@ export class StatementsController {
 
   @Access('signed in')
   @Operation({ summary: 'A statement of capability, with all that it rests on', answer: StatementAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/families/:family/:characteristic/statements/:number')
   async one(
     @Param('family', NAMED) family: string,

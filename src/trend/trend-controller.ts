@@ -15,6 +15,7 @@ import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
 import { Pages } from '../web/pages.js';
 import { RowPlace, turned } from '../web/turned.js';
+import { FollowsFromRecords } from '../web/unchanged.js';
 import { FamilyPage } from './family-page.js';
 import { FamilyTrend } from './family-trend.js';
 import { StatementsOnRecord } from './statements-on-record.js';
@@ -114,6 +115,7 @@ export class TrendController {
 
   @Access('signed in')
   @Operation({ summary: 'A characteristic of a family over its builds', answer: TrendAnswer })
+  @FollowsFromRecords()
   @Get('api/v1/trend')
   async report(@Query({ schema: TrendQuery }) { family, characteristic, ...window }: TrendQuery) {
     return trendAnswer(await this.trend.trend(characteristic, family, window));

@@ -35,7 +35,8 @@ export class ErrorFilter implements ExceptionFilter {
     response.status(problem.status);
     setRetryAfter(response, problem.facts);
     // Headers of a download that failed before its first byte do not fit the answer that comes instead.
-    for (const name of ['content-disposition', 'content-length']) response.removeHeader(name);
+    for (const name of ['content-disposition', 'content-length', 'etag']) response.removeHeader(name);
+    response.setHeader('Cache-Control', 'no-store');
     if (wantsSignIn(problem, request)) {
       const { next = request.originalUrl } = problem.facts as { next?: string };
       const wanted = next === '/' ? '' : `?next=${encodeURIComponent(next)}`;

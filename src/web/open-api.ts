@@ -6,6 +6,7 @@ import { API_ROOT } from './error-filter.js';
 import { Operation, type OperationOfOne } from './operation.js';
 import { ProblemAnswer } from './problem-answer.js';
 import type { Route, RouteInput } from './routes.js';
+import { FollowsFromRecords } from './unchanged.js';
 import { TakesFiles } from './upload.js';
 
 /** A route of the API, as its page and the OpenAPI document tell it. */
@@ -89,9 +90,15 @@ function operationOf({ method, path, route, operation: { summary, answer }, open
     parameters: route.inputs.flatMap(parametersOf),
     ...(body ? { requestBody: { required: true, content: body } } : {}),
     ...(open ? { security: [] } : {}),
-    responses: { [route.status]: answerOf(summary, answer), default: PROBLEM },
+    responses: {
+      [route.status]: answerOf(summary, answer),
+      ...(reflector.get(FollowsFromRecords, route.handler) ? { 304: STANDS } : {}),
+      default: PROBLEM,
+    },
   };
 }
+
+const STANDS = { description: 'The answer that bore the ETag of If-None-Match still stands' };
 
 /** JSON, or a form with files beside its fields. */
 function bodyOf({ inputs, handler }: Route): Record<string, unknown> | undefined {

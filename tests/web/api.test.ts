@@ -13,6 +13,12 @@ import { ProblemAnswer } from '../../src/web/problem-answer.js';
 import { Routes } from '../../src/web/routes.js';
 import { sendForm, startTestService, type TestService } from '../support/service.js';
 
+/** Something is recorded that no answer tells of. */
+const BACKUP = {
+  type: 'backup-made',
+  ...{ file: 'b.zip', manifestSha256: '0'.repeat(64), files: 1, bytes: 1, withKeys: false, ledgerSize: 1, damaged: 0 },
+} as const;
+
 let service: TestService;
 beforeAll(async () => {
   service = await startTestService();
@@ -50,6 +56,34 @@ describe('answers', () => {
     expect(body.assessment.capability[0].notesSay[0]).toMatch(/\.$/);
     expect(body.assessment).toMatchObject(JSON.parse(JSON.stringify(latest.assessment)));
     expect(body.dossierSha256).toBe(latest.dossierSha256);
+  });
+
+  it.each([
+    '/lots/L-1',
+    '/trace/L-1-I1',
+    '/trend?family=PLATE&characteristic=rm',
+    '/design?family=PLATE',
+    '/certificates?material=mg-powder&property=Fe',
+    '/families/PLATE/rm/statements',
+  ])('%s is told to stand while nothing is recorded, and is answered anew once something is', async (path) => {
+    const ask = (tag?: string) =>
+      service.ask.get(`/api/v1${path}`).set(tag === undefined ? {} : { 'If-None-Match': tag });
+    const { headers, status, text } = await ask();
+    expect([status, headers['cache-control']]).toEqual([200, 'private, no-cache']);
+    const again = await ask(headers.etag);
+    expect([again.status, again.text, again.headers.etag]).toEqual([304, '', headers.etag]);
+    // Who was told so has read it.
+    expect([...service.services.store.reads.newest()][0]!.page).toBe(`/api/v1${path.split('?')[0]}`);
+    expect((await ask(`"${'x'.repeat(43)}"`)).text).toBe(text);
+    await service.services.store.change('program', ({ events }) => events.add(BACKUP));
+    const anew = await ask(headers.etag);
+    expect(anew.status).toBe(200);
+    expect(anew.headers.etag).not.toBe(headers.etag);
+  });
+
+  it('keeps no answer that tells of an error', async () => {
+    const { headers, status } = await service.ask.get('/api/v1/lots/L-none');
+    expect([status, headers['cache-control']]).toEqual([404, 'no-store']);
   });
 
   it('traces one way when asked to', async () => {
