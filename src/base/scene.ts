@@ -9,6 +9,18 @@ export interface Paint {
   readonly dash?: readonly [number, number];
 }
 
+/** A mark that leads somewhere where the drawing is part of a page; elsewhere it is a mark like others. */
+export interface MarkLink {
+  readonly to: string;
+  /** What it leads to, for who does not see the drawing. */
+  readonly label: string;
+  /** Middle of the mark. */
+  readonly x: number;
+  readonly y: number;
+  /** The keyboard stops at it. */
+  readonly stops: boolean;
+}
+
 /** `x` and `y` are the left end, middle or right end of the base line. `turned` reads from bottom to top. */
 export interface TextMark {
   readonly kind: 'text';
@@ -31,8 +43,14 @@ export type Mark =
       readonly x2: number;
       readonly y2: number;
     } & Paint)
-  | ({ readonly kind: 'path'; readonly d: string } & Paint)
-  | ({ readonly kind: 'circle'; readonly x: number; readonly y: number; readonly r: number } & Paint)
+  | ({ readonly kind: 'path'; readonly d: string; readonly link?: MarkLink } & Paint)
+  | ({
+      readonly kind: 'circle';
+      readonly x: number;
+      readonly y: number;
+      readonly r: number;
+      readonly link?: MarkLink;
+    } & Paint)
   | TextMark;
 
 /** A finished drawing. Lengths are points at full width; y counts downwards from the top. */
@@ -67,16 +85,16 @@ export class SceneBuilder {
     this.marks.push({ kind: 'line', x1: round(x1), y1: round(y1), x2: round(x2), y2: round(y2), ...paint });
   }
 
-  circle(x: number, y: number, r: number, paint: Paint): void {
-    this.marks.push({ kind: 'circle', x: round(x), y: round(y), r: round(r), ...paint });
+  circle(x: number, y: number, r: number, paint: Paint, link?: MarkLink): void {
+    this.marks.push({ kind: 'circle', x: round(x), y: round(y), r: round(r), ...paint, ...linked(link) });
   }
 
   polyline(points: readonly Point[], paint: Paint): void {
     if (points.length > 1) this.marks.push({ kind: 'path', d: openPath(points), ...paint });
   }
 
-  polygon(points: readonly Point[], paint: Paint): void {
-    if (points.length > 2) this.marks.push({ kind: 'path', d: `${openPath(points)}Z`, ...paint });
+  polygon(points: readonly Point[], paint: Paint, link?: MarkLink): void {
+    if (points.length > 2) this.marks.push({ kind: 'path', d: `${openPath(points)}Z`, ...paint, ...linked(link) });
   }
 
   /** A cubic from `from` to `to` that leaves and arrives horizontally. */
@@ -112,6 +130,9 @@ export interface ChartSize {
 export const CHART_WIDTH = 487;
 export const TEXT_SIZE = 8;
 export const INK = '#1d2630';
+
+const linked = (link: MarkLink | undefined): { readonly link?: MarkLink } =>
+  link === undefined ? {} : { link: { ...link, x: round(link.x), y: round(link.y) } };
 
 function openPath(points: readonly Point[]): string {
   return `M${points.map((point) => `${round(point.x)} ${round(point.y)}`).join('L')}`;

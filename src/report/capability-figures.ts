@@ -54,11 +54,11 @@ const inWords = (rule: string, value: number, centre: number): string => {
   return BESIDE_A_POINT[rule as RunRule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 };
 
-/** Lots of the family over time with their values, this lot last. A small chart says less around it. */
+/** Lots of the family over time with their values, this lot last; each point leads to its lot. A small chart says less around it. */
 export function historyFigure(
   item: Characteristic,
   capability: CapabilityResult,
-  size?: ChartSize,
+  { size, toLot }: { readonly size?: ChartSize; readonly toLot?: (lot: string) => string } = {},
 ): LotFigure | undefined {
   const { points, chart } = capability;
   if (points.length === 0) return undefined;
@@ -71,7 +71,7 @@ export function historyFigure(
       title: size ? item.title : CAPABILITY_FIGURES.historyTitle(item.title),
       valueLabel: size ? spacedUnit(item.ucum).trim() : `${item.title}${perUnit(item.ucum)}`,
       points: points.map(({ lot, builtAt, specimen, value }, index) =>
-        given({ lot, at: builtAt, name: specimen, value, flag: flags.get(index) }),
+        given({ lot, at: builtAt, name: specimen, value, flag: flags.get(index), to: toLot?.(lot) }),
       ),
       decimals: decimalsOf(points),
       ...given({

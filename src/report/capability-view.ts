@@ -3,13 +3,14 @@ import type { Characteristic } from '../kinds/specification.js';
 import { histogramFigure, historyFigure } from './capability-figures.js';
 import { capabilityRows } from './capability-rows.js';
 import { figureView } from './figure-view.js';
+import { valuesOfLot } from './page-addresses.js';
 import { capabilitySentence } from './phrases/capability-line.js';
 import { capital } from './phrases/capital.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 
 /** One characteristic of the family: lots over time, and how that was counted as its evidence. */
 export function capabilityView(item: Characteristic, capability: CapabilityResult) {
-  const history = historyFigure(item, capability);
+  const history = historyFigure(item, capability, { toLot: valuesOfLot(item) });
   const spread = histogramFigure(item, capability);
   const id = item.characteristic;
   return {

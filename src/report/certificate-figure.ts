@@ -3,6 +3,7 @@ import { tradeUnit } from '../dossier/unit-text.js';
 import { textMetric } from '../pdf/shaping.js';
 import { lotsOverTime } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
+import { findAddress } from './page-addresses.js';
 import { CERTIFICATES } from './phrases/certificates.js';
 import { STUDY_FIGURES } from './phrases/figures/family-study.js';
 
@@ -21,7 +22,7 @@ export function supplierFigure(
       decimals: Math.min(5, Math.max(0, ...places)),
       isJoined: points.every(({ isBound }) => !isBound),
       points: points.map(({ heat, receipt, receivedAt, value, isBound, stated }) => ({
-        ...{ lot: heat, at: receivedAt, name: receipt, value },
+        ...{ lot: heat, at: receivedAt, name: receipt, value, to: findAddress(receipt) },
         ...(isBound ? { apart: stated.startsWith('>') ? ('above' as const) : ('below' as const) } : {}),
       })),
     },

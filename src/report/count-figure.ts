@@ -18,7 +18,11 @@ export interface CountOf {
 const SIZE = { width: 460, plotHeight: 80 };
 
 /** Counts in build order with the limits of a count chart (c̄ ± 3 √c̄); undefined of fewer than two, or where all are none. */
-export function countFigure(title: string, counts: readonly CountOf[]): LotFigure | undefined {
+export function countFigure(
+  title: string,
+  counts: readonly CountOf[],
+  toLot: (lot: string) => string,
+): LotFigure | undefined {
   if (counts.length < 2 || counts.every(({ count }) => count === 0)) return undefined;
   const { centre, lower, upper } = countChart(counts.map(({ count }) => count));
   const flagged = counts.map(({ count }, index) => count > upper[index]! || count < lower[index]!);
@@ -27,7 +31,7 @@ export function countFigure(title: string, counts: readonly CountOf[]): LotFigur
       ...{ size: SIZE, title, valueLabel: COUNT_FIGURE.count, decimals: 1, isJoined: true },
       ...{ centre, lowerLimit: lower[0]!, upperLimit: upper[0]! },
       points: counts.map(({ lot, builtAt, name, count }, index) => ({
-        ...{ lot, at: builtAt, name, value: count },
+        ...{ lot, at: builtAt, name, value: count, to: toLot(lot) },
         ...(flagged[index] ? { flag: COUNT_FIGURE.beyond } : {}),
       })),
     },

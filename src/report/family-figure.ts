@@ -5,6 +5,7 @@ import { textMetric } from '../pdf/shaping.js';
 import { fixedText } from './charts/frame.js';
 import { lotsOverTime } from './charts/lots-over-time.js';
 import type { LotFigure } from './lot-figure.js';
+import { valuesOfLot } from './page-addresses.js';
 import { FAMILY_FIGURE } from './phrases/family-page.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 import { CHART_WORDS } from './phrases/figures/charts.js';
@@ -34,6 +35,7 @@ export function familyFigure(
   planned: Planned | undefined,
   builds: readonly BuildMean[],
 ): LotFigure | undefined {
+  const toLot = valuesOfLot(item);
   const flags = new Map(planned?.signals.map(({ point, rule }) => [point, BESIDE_A_SIGNAL[rule] ?? rule]));
   // Words beside every mark would cover a chart of this size: those of the newest one of each rule stand for them.
   const newest = new Map([...flags].map(([point, words]) => [words, point]));
@@ -59,9 +61,17 @@ export function familyFigure(
       title: '',
       valueLabel: unit,
       decimals,
+      stopsAtMarked: true,
       points: points.map(({ lot, name, value, builtAt }) => {
         const flag = flags.get(name);
-        return { lot, at: builtAt, name, value, ...(flag && { flag: newest.get(flag) === name ? flag : '' }) };
+        return {
+          lot,
+          at: builtAt,
+          name,
+          value,
+          to: toLot(lot),
+          ...(flag && { flag: newest.get(flag) === name ? flag : '' }),
+        };
       }),
       ...Object.fromEntries(given.map(({ key, value }) => [key, value])),
     },

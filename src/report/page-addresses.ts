@@ -1,4 +1,5 @@
-import { anchorId, familyAnchor } from './anchors.js';
+import type { Characteristic } from '../kinds/specification.js';
+import { anchorId, characteristicAnchor, familyAnchor } from './anchors.js';
 
 /** Addresses of pages, for whatever leads to one. */
 
@@ -69,6 +70,12 @@ export function lotAnchorAddress(lot: string, anchor: string): string {
   const found = PAGE_OF_ANCHOR.find(([start]) => anchor.startsWith(start));
   return found ? lotAddress(lot, found[1], anchor) : lotAddress(lot);
 }
+
+/** Where a lot tells its values of a characteristic, each with the file that it came in. */
+export const valuesOfLot =
+  ({ characteristic }: Pick<Characteristic, 'characteristic'>) =>
+  (lot: string): string =>
+    lotAnchorAddress(lot, characteristicAnchor(characteristic));
 
 const trendQuery = (family: string, characteristic: string): string =>
   `family=${encodeURIComponent(family)}&characteristic=${encodeURIComponent(characteristic)}`;

@@ -1,8 +1,10 @@
 import { LINES } from '../assessment/family/changes.js';
 import type { Apart, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import type { ChartRule } from '../base/run-rule-names.js';
 import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Characteristic } from '../kinds/specification.js';
+import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import { textMetric } from '../pdf/shaping.js';
 import { fixedText } from './charts/frame.js';
 import { type LotsOverTime, lotsOverTime, type TimedPoint } from './charts/lots-over-time.js';
@@ -11,6 +13,9 @@ import { changeText } from './phrases/family-study.js';
 import { CAPABILITY_FIGURES } from './phrases/figures/capability.js';
 import { CHART_WORDS } from './phrases/figures/charts.js';
 import { BESIDE_A_SIGNAL, STUDY_FIGURES } from './phrases/figures/family-study.js';
+
+/** The page with the values of a lot, where a chart stands on a page. */
+export type ToLot = (lot: string) => string;
 
 /** A wider chart could not be read; the table beside it has every point. */
 export const MOST_SHOWN = 60;
@@ -24,24 +29,37 @@ interface Shown {
   readonly decimals: number;
   readonly unit: string;
   readonly all: number;
+  readonly toLot: ToLot | undefined;
 }
 
-/** Values, their ranges, moving average and sums, each with the limits that the baseline fixes. */
+/** Values, their ranges, moving average and sums, each with the limits that the baseline fixes. Each point leads to its lot. */
 export function studyFigures(
   item: Characteristic,
   { chart }: Pick<FamilyStudy, 'chart'>,
+  { runRules }: Pick<CapabilityPlan, 'runRules'>,
+  toLot?: ToLot,
 ): { figure: LotFigure; label: string }[] {
   const all = chart.points.length;
   if (all === 0) return [];
   const from = Math.max(0, all - MOST_SHOWN);
   const points = chart.points.slice(from);
   const places = points.map(({ value }) => (String(value).split('.')[1] ?? '').length);
-  const shown = { from, points, all, decimals: Math.min(4, Math.max(0, ...places) + 1), unit: tradeUnit(item.ucum) };
+  const shown = {
+    from,
+    points,
+    all,
+    toLot,
+    decimals: Math.min(4, Math.max(0, ...places) + 1),
+    unit: tradeUnit(item.ucum),
+  };
   const made = [
     ...valuePanels(item, chart, shown),
     ...(chart.limits === null ? [] : besides(item, chart, chart.limits, shown)),
   ];
-  return made.map(({ label, ...spec }) => ({ figure: drawn(label, spec, shown), label }));
+  return made.map(({ label, ...spec }) => {
+    const isUnasked = spec.rule !== undefined && !runRules.includes(spec.rule);
+    return { figure: drawn(label, spec, shown, isUnasked), label };
+  });
 }
 
 interface Drawn {
@@ -53,6 +71,8 @@ interface Drawn {
 
 interface Spec {
   readonly label: string;
+  /** By which a point beyond its limits would be a signal, where the plan asks for it. */
+  readonly rule?: ChartRule | 'none';
   readonly values: readonly Drawn[];
   readonly lines: Partial<
     Pick<
@@ -138,9 +158,10 @@ function besides(
   const withins = points.flatMap((point) => (point.within === null ? [] : [{ point, value: point.within }]));
   const sizes = new Set(withins.map(({ point }) => point.size));
   const withinUpper = limits.withinUpper[all.length - 1];
-  return [
+  const specs: Spec[] = [
     {
       label: STUDY_FIGURES.range(title),
+      rule: 'movingRange',
       values: points.flatMap((point, index) =>
         from + index === 0 ? [] : [{ point, value: ranges[from + index - 1]! }],
       ),
@@ -151,6 +172,7 @@ function besides(
       : [
           {
             label: STUDY_FIGURES.within(title),
+            rule: 'none' as const,
             values: withins,
             // Points of several sizes have each a limit of its own, and one line would be none of them.
             lines: { ...(sizes.size === 1 && withinUpper != null ? { upperLimit: withinUpper } : {}), isJoined: true },
@@ -158,6 +180,7 @@ function besides(
         ]),
     {
       label: STUDY_FIGURES.ewma(title),
+      rule: 'ewma',
       values: series(ewma!.points),
       lines: {
         ...{ centre: limits.centre, lowerLimit: ewma!.lower.at(-1)!, upperLimit: ewma!.upper.at(-1)! },
@@ -166,15 +189,18 @@ function besides(
     },
     {
       label: STUDY_FIGURES.cusumUp(title),
+      rule: 'cusum',
       values: series(cusum!.high),
       lines: { upperLimit: cusum!.limit, isJoined: true },
     },
     {
       label: STUDY_FIGURES.cusumDown(title),
+      rule: 'cusum',
       values: series(cusum!.low),
       lines: { upperLimit: cusum!.limit, isJoined: true },
     },
-  ].filter(({ values }) => values.length > 0);
+  ];
+  return specs.filter(({ values }) => values.length > 0);
 }
 
 const given = <K extends string>(name: K, value: number | null | undefined) =>
@@ -182,8 +208,9 @@ const given = <K extends string>(name: K, value: number | null | undefined) =>
 
 function drawn(
   title: string,
-  { values, lines }: Omit<Spec, 'label'>,
-  { points, all, decimals, unit }: Shown,
+  { values, lines }: Pick<Spec, 'values' | 'lines'>,
+  { points, all, decimals, unit, toLot }: Shown,
+  isUnasked: boolean,
 ): LotFigure {
   const scene = lotsOverTime(
     {
@@ -192,6 +219,7 @@ function drawn(
       decimals,
       points: values.map(({ point, value, flag, apart }) => ({
         ...{ lot: point.lot, at: point.builtAt, name: point.name, value },
+        ...(toLot && { to: toLot(point.lot) }),
         ...(flag === undefined ? {} : { flag }),
         ...(apart === undefined ? {} : { apart }),
       })),
@@ -217,6 +245,6 @@ function drawn(
       ),
       flags: values.flatMap(({ point, flag }) => (flag === undefined ? [] : [STUDY_FIGURES.flag(point.name, flag)])),
     }),
-    caption: STUDY_FIGURES.caption(points.length, all),
+    caption: `${STUDY_FIGURES.caption(points.length, all)}${isUnasked ? STUDY_FIGURES.unasked : ''}`,
   };
 }

@@ -2,7 +2,9 @@ import { chartInTestOrder } from '../assessment/family/study.js';
 import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { figureView } from './figure-view.js';
+import { valuesOfLot } from './page-addresses.js';
 import { ableText } from './phrases/family-study.js';
+import { probabilityFigures } from './probability-figures.js';
 import { MOST_SHOWN, studyFigures } from './study-figures.js';
 import { studyRows, studyTables } from './study-rows.js';
 
@@ -10,7 +12,7 @@ import { studyRows, studyTables } from './study-rows.js';
 export function studyView(input: StudyInput, study: FamilyStudy, order: 'built' | 'tested' = 'built') {
   const { characteristic: item } = input;
   const chart = order === 'tested' ? chartInTestOrder(input) : study.chart;
-  const figures = studyFigures(item, { chart }).map(({ figure, label }, index) =>
+  const figures = studyFigures(item, { chart }, input.plan, valuesOfLot(item)).map(({ figure, label }, index) =>
     figureView(figure, label, `study-${index}`),
   );
   const panels = new Set(chart.points.slice(-MOST_SHOWN).map(({ machine }) => machine)).size;
@@ -20,6 +22,9 @@ export function studyView(input: StudyInput, study: FamilyStudy, order: 'built' 
     rows: studyRows(input, study),
     figures: figures.slice(0, panels),
     more: figures.slice(panels),
+    probability: probabilityFigures(input, study).map(({ figure, label }, index) =>
+      figureView(figure, label, `probability-${index}`),
+    ),
     ...studyTables(study),
   };
 }

@@ -5,7 +5,7 @@ import { FamilySummaries, type StudySummary } from '../lots/family-summaries.js'
 import { countFigure } from '../report/count-figure.js';
 import { familyFigure } from '../report/family-figure.js';
 import { figureView } from '../report/figure-view.js';
-import { lotAnchorAddress, trendAddress } from '../report/page-addresses.js';
+import { lotAddress, lotAnchorAddress, trendAddress, valuesOfLot } from '../report/page-addresses.js';
 import { COUNT_FIGURE, FAMILY_PAGE, newestSignalText } from '../report/phrases/family-page.js';
 import { ableText } from '../report/phrases/family-study.js';
 import { ALWAYS, type BuildSummary, LAST_ENTRY, NEVER } from '../store/histories.js';
@@ -152,12 +152,14 @@ function countFigures(latest: readonly (readonly [lot: string, builtAt: string])
     of(lot).builds.map(({ build, findings }) => ({ lot, builtAt, name: build, count: findings })),
   );
   const touched = lots.map(([lot, builtAt]) => ({ lot, builtAt, name: lot, count: of(lot).nonconformities }));
-  return [[COUNT_FIGURE.findings, builds] as const, [COUNT_FIGURE.nonconformities, touched] as const].flatMap(
-    ([title, counts], index) => {
-      const figure = countFigure(title, counts);
-      return figure === undefined ? [] : [figureView(figure, title, `family-count-${index}`)];
-    },
-  );
+  const asked = [
+    [COUNT_FIGURE.findings, builds, (lot: string) => lotAnchorAddress(lot, 'log findings')],
+    [COUNT_FIGURE.nonconformities, touched, (lot: string) => lotAddress(lot)],
+  ] as const;
+  return asked.flatMap(([title, counts, toLot], index) => {
+    const figure = countFigure(title, counts, toLot);
+    return figure === undefined ? [] : [figureView(figure, title, `family-count-${index}`)];
+  });
 }
 
 interface Counts {
@@ -213,7 +215,7 @@ function cellOf(item: Characteristic, lot: string, rows: readonly BuildSummary[]
       (max !== null && item.upper !== undefined && max > Number(item.upper)),
   );
   return {
-    to: lotAnchorAddress(lot, `characteristic ${item.characteristic}`),
+    to: valuesOfLot(item)(lot),
     title: item.title,
     text: FAMILY_PAGE.cell(mean, n, bounds),
     beyond: isBeyond ? FAMILY_PAGE.beyond : '',

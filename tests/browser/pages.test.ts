@@ -114,6 +114,40 @@ withTool('chromium', 'pages in a browser', () => {
       expect(download.suggestedFilename()).toMatch(/^(tensile|size)\.csv$/);
     });
 
+    it.each(['/families/PLATE', '/trend?family=PLATE&characteristic=rm'])(
+      'goes from a point of a chart of %s to its lot, and from there to the file as received: two clicks',
+      async (path) => {
+        await page.goto(root + path);
+        await page.locator('svg a[href*="#characteristic-"]').first().click();
+        expect(await page.locator(':target').count()).toBe(1);
+        const [download] = await Promise.all([
+          page.waitForEvent('download'),
+          page.locator('section:has(:target) a[href^="/evidence/"]').first().click(),
+        ]);
+        expect(download.suggestedFilename()).toMatch(/\.csv$/);
+      },
+    );
+
+    it('goes the same way by keyboard, or past all points of a chart at once', async () => {
+      const focused = (shape: string) => page.evaluate<boolean>(`document.activeElement?.matches('${shape}') === true`);
+      const tabTo = async (shape: string) => {
+        for (let stops = 0; stops < 60 && !(await focused(shape)); stops++) await page.keyboard.press('Tab');
+        expect([shape, await focused(shape)]).toEqual([shape, true]);
+      };
+      await page.goto(`${root}/trend?family=PLATE&characteristic=rm`);
+      await tabTo('figure .skip');
+      await page.keyboard.press('Enter');
+      await page.keyboard.press('Tab');
+      expect(await focused('figure *')).toBe(false);
+      await page.goto(`${root}/trend?family=PLATE&characteristic=rm`);
+      await tabTo('svg a');
+      await page.keyboard.press('Enter');
+      await page.waitForURL(/\/lots\/[^/]+\/tests#characteristic-rm$/);
+      await tabTo('a[href^="/evidence/"]');
+      const [download] = await Promise.all([page.waitForEvent('download'), page.keyboard.press('Enter')]);
+      expect(download.suggestedFilename()).toMatch(/\.csv$/);
+    });
+
     it('computes, and shows an error at the top that leads to the field', async () => {
       await page.goto(`${root}/calculations/mass-loss-rate`);
       await page.click('.acts button');

@@ -22,12 +22,13 @@ export const USUAL_TARGET = 1.33;
 /** Share of the population that the tolerance interval holds. */
 const CONTENT = 0.95;
 /** Where more of all values than this part are only bounds, nobody tries whether they are normal. */
-const MOST_BOUNDS_TESTED = 0.1;
+export const MOST_BOUNDS_TESTED = 0.1;
 /** More builds than these are no plan for anybody. */
 const MOST_BUILDS = 10_000;
 /** Degrees of freedom of a spread from moving ranges, for each point but the first (docs/trade.md 6.3). */
 const RANGE_FREEDOM = 0.62;
-const FITTED: readonly string[] = ['lognormal', 'weibull', 'gumbel', 'gamma'] satisfies DistributionName[];
+/** Distributions that take the place of the normal one, by percentiles. */
+export const FITTED: readonly string[] = ['lognormal', 'weibull', 'gumbel', 'gamma'] satisfies DistributionName[];
 
 export interface IndexAsked {
   readonly item: Characteristic;

@@ -5,6 +5,7 @@ import { ableText } from '../../report/phrases/family-study.js';
 import { signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerKeyText } from '../../report/phrases/signatures.js';
 import { changesTexts, sinceTexts, STATEMENT_PAPER as WORDS } from '../../report/phrases/statement-paper.js';
+import { probabilityFigures } from '../../report/probability-figures.js';
 import { studyFigures } from '../../report/study-figures.js';
 import { studyRows, studyTables } from '../../report/study-rows.js';
 import type { CapabilityView } from './view.js';
@@ -31,7 +32,8 @@ export function drawStatement(pdf: RecordPage, view: CapabilityView): void {
   if (changes === null) pdf.paragraph(WORDS.first, { small: true });
   else pdf.list(changesTexts(changes), { small: true });
   pdf.heading(2, WORDS.charts, { keepPt: 160 });
-  for (const { figure } of studyFigures(item, study)) pdf.figure(figure);
+  for (const { figure } of [...studyFigures(item, study, input.plan), ...probabilityFigures(input, study)])
+    pdf.figure(figure);
   drawTables(pdf, view);
   drawProof(pdf, view);
 }

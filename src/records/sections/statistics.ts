@@ -54,7 +54,7 @@ export function drawStatistics(pdf: RecordPage, view: RecordView): void {
   }
   const limits = chartLimitsText(lines.flatMap(({ capability }) => capability.chart ?? []));
   pdf.paragraph([...(limits === '' ? [] : [limits]), STATISTICS.inFull(ATTACHED.family)].join(' '), { small: true });
-  const histories = lines.flatMap(({ item, capability }) => historyFigure(item, capability, HISTORY) ?? []);
+  const histories = lines.flatMap(({ item, capability }) => historyFigure(item, capability, { size: HISTORY }) ?? []);
   // Without an index the bars would show the same values once more.
   const spreads = lines
     .filter(({ capability }) => capability.ppk !== null)

@@ -1,4 +1,4 @@
-import { type ChartSize, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { type ChartSize, type MarkLink, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
@@ -44,6 +44,8 @@ export interface TimedPoint {
   readonly flag?: string;
   /** In no number: drawn open, or as a tip where it is only a bound from below or above. */
   readonly apart?: 'open' | 'below' | 'above';
+  /** The page that a point leads to, where the chart stands on a page. */
+  readonly to?: string;
 }
 
 export interface LotsOverTime {
@@ -74,6 +76,8 @@ export interface LotsOverTime {
   readonly reaching?: readonly number[];
   /** Each point follows from the one before it: a line joins them. */
   readonly isJoined?: boolean;
+  /** The keyboard stops at points that stand out alone: of many charts on one page. */
+  readonly stopsAtMarked?: boolean;
   /** Decimals of the numbers beside the lines. */
   readonly decimals: number;
 }
@@ -258,19 +262,21 @@ function drawPoints(
   area: Area,
   y: Linear,
   { x }: TimeColumns,
-  { points, isJoined = false }: LotsOverTime,
+  { points, isJoined = false, stopsAtMarked = false, decimals }: LotsOverTime,
 ): string[] {
   const places = new LabelPlaces(area);
   if (isJoined) {
     const trace = points.map(({ value }, index) => ({ x: x(index), y: y(value) }));
     builder.polyline(trace, { stroke: DATA, strokeWidth: 0.8 });
   }
-  points.forEach(({ value, flag, apart }, index) => {
+  points.forEach((point, index) => {
+    const { value, flag, apart } = point;
     const [cx, cy] = [x(index), y(value)];
     const half = flag === undefined ? 2 : 4;
-    if (apart !== undefined) drawApart(builder, cx, cy, apart);
-    else if (flag === undefined) builder.circle(cx, cy, half, { fill: DATA, stroke: PAPER, strokeWidth: 0.4 });
-    else diamond(builder, cx, cy);
+    const link = linkOf(point, cx, cy, decimals, flag !== undefined || !stopsAtMarked);
+    if (apart !== undefined) drawApart(builder, cx, cy, apart, link);
+    else if (flag === undefined) builder.circle(cx, cy, half, { fill: DATA, stroke: PAPER, strokeWidth: 0.4 }, link);
+    else diamond(builder, cx, cy, link);
     places.take({ left: cx - half, right: cx + half, top: cy - half, bottom: cy + half });
   });
   const unplaced = new Map<string, string[]>();
@@ -289,10 +295,27 @@ function drawPoints(
   return [...unplaced].map(([words, names]) => `◆ ${words}: ${names.join(', ')}`);
 }
 
+function linkOf(
+  { lot, name, value, flag, to }: TimedPoint,
+  x: number,
+  y: number,
+  decimals: number,
+  stops: boolean,
+): MarkLink | undefined {
+  if (to === undefined) return undefined;
+  return { to, label: CHART_WORDS.point(lot, name, fixedText(value, decimals), flag ?? ''), x, y, stops };
+}
+
 /** Open, so that nobody takes it for a value that counts; a bound points to where its value lies. */
-function drawApart(builder: SceneBuilder, x: number, y: number, apart: NonNullable<TimedPoint['apart']>): void {
+function drawApart(
+  builder: SceneBuilder,
+  x: number,
+  y: number,
+  apart: NonNullable<TimedPoint['apart']>,
+  link: MarkLink | undefined,
+): void {
   if (apart === 'open') {
-    builder.circle(x, y, 2.2, { fill: PAPER, stroke: DATA, strokeWidth: 0.9 });
+    builder.circle(x, y, 2.2, { fill: PAPER, stroke: DATA, strokeWidth: 0.9 }, link);
     return;
   }
   const away = apart === 'below' ? 5 : -5;
@@ -303,10 +326,11 @@ function drawApart(builder: SceneBuilder, x: number, y: number, apart: NonNullab
       { x, y: y + away },
     ],
     { fill: PAPER, stroke: DATA, strokeWidth: 0.9 },
+    link,
   );
 }
 
-function diamond(builder: SceneBuilder, x: number, y: number): void {
+function diamond(builder: SceneBuilder, x: number, y: number, link: MarkLink | undefined): void {
   const half = 4.2;
   builder.polygon(
     [
@@ -316,5 +340,6 @@ function diamond(builder: SceneBuilder, x: number, y: number): void {
       { x: x - half, y },
     ],
     { fill: ATTENTION, stroke: PAPER, strokeWidth: 0.6 },
+    link,
   );
 }

@@ -1,8 +1,10 @@
 import fc from 'fast-check';
 import { textMetric } from '../../../src/pdf/shaping.js';
 import { type LotsOverTime, lotsOverTime, type TimedPoint } from '../../../src/report/charts/lots-over-time.js';
+import { toSvg } from '../../../src/report/charts/scene-svg.js';
 import { SAMPLE_VALUES, sampleLotsOverTime } from '../../support/record-sample.js';
 import { extentOf, marksOf, marksOutside, textsOf } from '../../support/scenes.js';
+import { xmlProblem } from '../../support/xml.js';
 
 const bare: LotsOverTime = { title: 'Thickness', valueLabel: 'Thickness /mm', points: [], decimals: 2 };
 
@@ -29,6 +31,27 @@ describe('the chart of lots over time', () => {
       expect(dot.x).toBeGreaterThan(dots[index]!.x);
       expect(Math.sign(dots[index]!.y - dot.y)).toBe(Math.sign(SAMPLE_VALUES[index + 1]! - SAMPLE_VALUES[index]!));
     });
+  });
+
+  it('leads from each point to its page where there is one, by keyboard too, or from those that stand out alone', () => {
+    const points = pointsOf([1, 2, 9]).map((point) => ({ ...point, to: `/lots/${point.lot}` }));
+    points[2] = { ...points[2]!, flag: 'beyond limit' };
+    const linksOf = (more: Partial<LotsOverTime>) =>
+      lotsOverTime({ ...bare, points, ...more }, textMetric).marks.flatMap((mark) =>
+        'link' in mark ? [mark.link!] : [],
+      );
+    expect(linksOf({}).map(({ to, label, stops }) => [to, label, stops])).toEqual([
+      ['/lots/L-1', 'L-1, P1: 1.00', true],
+      ['/lots/L-2', 'L-2, P2: 2.00', true],
+      ['/lots/L-3', 'L-3, P3: 9.00, beyond limit', true],
+    ]);
+    expect(linksOf({ stopsAtMarked: true }).map(({ stops }) => stops)).toEqual([false, false, true]);
+    const svg = toSvg(lotsOverTime({ ...bare, points }, textMetric), { title: 't', description: 'd', id: 'i' });
+    expect(svg.match(/<a href="\/lots\/L-\d" aria-label="L-\d, P\d: \d\.00(, beyond limit)?">/g)).toHaveLength(3);
+    expect(svg).toContain('role="group"');
+    expect(xmlProblem(svg)).toBeUndefined();
+    // Without pages the same marks stand there, and nothing of a link.
+    expect(toSvg(chart([1, 2, 9]), { title: 't', description: 'd', id: 'i' })).not.toMatch(/<a |role="group"/);
   });
 
   it('places lots by time, not by their number: a month counts as thirty days', () => {

@@ -20,6 +20,8 @@ export const CHART_WORDS = {
     `${zone}, ${layers}, ${verdictText(verdict)}: ${words}`,
   finding: (level: string, hours: string, words: string) => `${levelText(level)}, ${hours}: ${words}`,
   wholeBuild: 'whole build',
+  point: (lot: string, name: string, value: string, flag: string) =>
+    `${lot}${name === lot ? '' : `, ${name}`}: ${value}${flag === '' ? '' : `, ${flag}`}`,
   atMost: 'at most',
   atLeast: 'at least',
   chamberClosed: 'Chamber closed',

@@ -22,6 +22,7 @@ export const STUDY_FIGURES = {
     `${points} points over time, in ${unit}.${told('Lines', lines)}${told('Marked', flags)}`,
   caption: (shown: number, all: number) =>
     shown === all ? `All ${all} points of the window.` : `The last ${shown} of ${all} points; the table names all.`,
+  unasked: ' The plan names no rule of this chart: a point beyond its limits is no signal here.',
   flag: (name: string, words: string) => `${name} ${words}`,
 };
 
@@ -42,3 +43,34 @@ export const BESIDE_A_SIGNAL: Readonly<Record<string, string>> = {
   ewma: 'average beyond limit',
   cusum: 'sum beyond limit',
 };
+
+interface Plotted {
+  readonly group: string;
+  readonly distribution: string;
+  readonly isFreed: boolean;
+  readonly bounds: number;
+  readonly points: readonly unknown[];
+}
+
+/** Words of the plots of values against the distribution by which an index speaks. */
+export const PROBABILITY_FIGURES = {
+  title: (title: string, { group }: Plotted) => `${title}, probability plot${group === '' ? '' : `, ${group}`}`,
+  freed: 'Freed of builds /standard deviations',
+  expected: (distribution: string, unit: string) =>
+    unit === ''
+      ? `Expected of a ${distribution} distribution /standard deviations`
+      : `Expected of the fitted ${distribution} distribution${unit}`,
+  alt: (values: number, first: number, last: number) =>
+    `${values} values in order against where they would lie. The smallest lies ${offText(first)}, the largest ${offText(last)}.`,
+  caption: (drawn: number, { distribution, isFreed, bounds, points }: Plotted) =>
+    `${drawn === points.length ? `All ${drawn} values` : `${drawn} of ${points.length} values, both ends among them`}, in order${
+      isFreed ? ', each freed of what those of one build have in common' : ''
+    }: on the line but for chance where they are of a ${distribution} distribution. Ends that bend away show tails or skew that an index passes over.${
+      bounds === 0 ? '' : ` ${bounds} more were reported only as a bound and have no place here.`
+    }`,
+};
+
+const offText = (deviations: number): string =>
+  Math.abs(deviations) < 0.05
+    ? 'on the line'
+    : `${Math.abs(deviations).toFixed(1)} standard deviations ${deviations > 0 ? 'above' : 'below'} the line`;
