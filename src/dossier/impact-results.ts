@@ -1,4 +1,6 @@
+import type { Exposure } from '../kinds/degradation/exposure.js';
 import { exposureKey } from '../kinds/degradation/exposure-document.js';
+import type { Specification } from '../kinds/specification.js';
 import { digestOf } from './canonical.js';
 import type { ResultRow } from './tables.js';
 
@@ -48,9 +50,24 @@ export function mayRestOn(row: RestingRow, { kind, key, revision, from, to }: Fo
   return row.method === key && (revision === undefined || Number(row.methodRevision) === revision);
 }
 
-/** Key of the exposure that a result comes from, where it comes from one. */
-export const exposureOf = ({ specimen, piece, replicate }: ResultRow): string =>
-  exposureKey({ specimen, ...(piece === '' ? {} : { piece }), exposure: replicate });
+/**
+ * The one rule of whether a result was computed from one of some exposures: a result names the first instrument of its exposure
+ * alone, and no medium.
+ * @param exposures their keys.
+ */
+export const comesFromOneOf = (
+  exposures: { has(key: string): boolean },
+  { specimen, piece, replicate, characteristic }: ResultRow,
+  { characteristics }: Pick<Specification, 'characteristics'>,
+): boolean =>
+  exposures.has(exposureKey({ specimen, ...(piece === '' ? {} : { piece }), exposure: replicate })) &&
+  characteristics.some((one) => one.characteristic === characteristic && one.source === 'exposure');
+
+/** Whether a part of an exposure lies in a time: it was weighed at both its ends. */
+export const layWithin = (
+  { from, to = from }: Pick<Exposure, 'from' | 'to'>,
+  time: Pick<FoundOff, 'from' | 'to'>,
+): boolean => Date.parse(to) >= Date.parse(time.from) && Date.parse(from) <= Date.parse(time.to);
 
 /** Current results that it touches. */
 export const restingOn = (rows: readonly ResultRow[], found: FoundOff): readonly ResultRow[] =>

@@ -19,6 +19,7 @@ import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
 import { lotComing } from './lots-coming.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
+import { withOpenedNonconformities } from './opened-nonconformities.js';
 import { scanPlaceLogs } from './place-logs.js';
 import { placeProblems } from './place-rules.js';
 import { powderProblems } from './powder-rules.js';
@@ -122,7 +123,8 @@ export class Intake {
   ): Promise<IntakeReport> {
     const stored: string[] = [];
     try {
-      return await this.takeIn(await this.withExports(await reads()), actor, options, stored);
+      const read = await withOpenedNonconformities(await this.withExports(await reads()), this.store.read);
+      return await this.takeIn(read, actor, options, stored);
     } catch (error) {
       throw withStored(error, stored);
     }

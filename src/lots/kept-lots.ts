@@ -92,7 +92,8 @@ export class KeptLots<T> {
       const behind = await behindNow();
       // What is made is not kept while somebody writes, and in a folder that cannot be written to: whoever asks makes it.
       if (isOver() || !this.isForWorker(behind) || behind.length >= last) return;
-      last = behind.length;
+      // A batch that somebody else began says nothing of what can be made.
+      if (this.working === undefined) last = behind.length;
       await this.inWorker(behind);
     }
   }

@@ -19,8 +19,13 @@ export interface NotComparable {
 
 /** The same for whoever goes on without them: a lot file that is not here, or that this version does not read, is no error. */
 export async function frozenFactsOrWhy(read: Reads, digest: string): Promise<Facts | NotComparable> {
+  return (await orNotReadable(() => frozenFacts(read, digest))) ?? { why: 'lot file not here', part: null };
+}
+
+/** What was read, or that a lot file is in a form that this version does not read, or was altered. */
+export async function orNotReadable<T>(work: () => Promise<T>): Promise<T | NotComparable> {
   try {
-    return (await frozenFacts(read, digest)) ?? { why: 'lot file not here', part: null };
+    return await work();
   } catch (error) {
     const isNotReadable = error instanceof AppError && ['ALTERED', 'LATER_FORM'].includes(error.code);
     if (!isNotReadable && !(error instanceof z.ZodError) && !(error instanceof SyntaxError)) throw error;

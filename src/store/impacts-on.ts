@@ -1,4 +1,4 @@
-import { exposureOf, restingOn } from '../dossier/impact-results.js';
+import { comesFromOneOf, layWithin, restingOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
 import type { Impact } from '../kinds/after-release/impact.js';
 import type { Reads } from './repositories.js';
@@ -7,9 +7,6 @@ import type { Reads } from './repositories.js';
 export interface ImpactOn extends Pick<Impact, 'impact' | 'cause' | 'conclusion'> {
   readonly lots: readonly string[];
 }
-
-/** Methods of exposures, by the keys of these. */
-const NO_METHODS: ReadonlyMap<string, string> = new Map();
 
 /** Impacts that touch current results of some lots in one characteristic. Results are read of lots that an impact names alone. */
 export async function impactsOn(
@@ -26,23 +23,35 @@ export async function impactsOn(
     known.set(lot, rows);
     return rows;
   };
-  const exposuresWith = async (instrument: string): Promise<ReadonlyMap<string, string>> => {
-    const exposures = await entries.tiedTo('exposure', 'instrument', instrument, 'measured with');
-    return new Map(exposures.map(({ key, body }) => [key, body.protocol.method]));
-  };
   for (const { body } of await entries.tiedToAny('impact', 'lot', [...lots], 'touches lot')) {
     const { impact, cause, conclusion, from, to } = body;
     const touched: string[] = [];
-    const methods = cause.kind === 'instrument' ? await exposuresWith(cause.key) : NO_METHODS;
+    const exposures = await exposuresBy(entries, body);
     for (const lot of (body.lots ?? []).filter((one) => lots.has(one))) {
       const rows = await rowsOf(lot);
-      const beside = rows.filter((row) => methods.size > 0 && methods.get(exposureOf(row)) === row.method);
-      const found = { kind: cause.kind, key: cause.key, from, to };
-      // A result names the first instrument of its exposure alone.
-      const all = [...rows, ...beside.map((row) => ({ ...row, instrument: cause.key }))];
-      if (restingOn(all, found).length > 0) touched.push(lot);
+      const isNamed = restingOn(rows, { kind: cause.kind, key: cause.key, from, to }).length > 0;
+      if (isNamed || (await someComesFrom(entries, exposures, lot, rows))) touched.push(lot);
     }
     if (touched.length > 0) found.push({ impact, cause, conclusion, lots: touched });
   }
   return found;
+}
+
+/** Exposures by an instrument in the time in which it was off. What else was off is named by each result, or by none. */
+async function exposuresBy(entries: Reads['entries'], { cause, ...time }: Impact): Promise<ReadonlySet<string>> {
+  if (cause.kind !== 'instrument') return new Set();
+  const all = await entries.tiedTo('exposure', 'instrument', cause.key, 'measured with');
+  return new Set(all.flatMap(({ key, body }) => (layWithin(body, time) ? [key] : [])));
+}
+
+async function someComesFrom(
+  entries: Reads['entries'],
+  exposures: ReadonlySet<string>,
+  lot: string,
+  rows: readonly ResultRow[],
+): Promise<boolean> {
+  if (exposures.size === 0) return false;
+  const { specification, revision } = (await entries.currentOrThrow('lot', lot)).body.specification;
+  const { body } = (await entries.revision('specification', specification, revision))!;
+  return rows.some((row) => row.status === 'current' && comesFromOneOf(exposures, row, body));
 }

@@ -94,10 +94,15 @@ export class Assessments<R = unknown> {
     return (await this.db.client.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
   }
 
-  /** What a program said of lots between two entries of the audit trail: of each lot the last. */
-  async lastBy(program: string, first: number, last: number): Promise<(StoredAssessment & { readonly lot: string })[]> {
+  /** Which assessment of each lot a program made last between two entries of the audit trail: a year of them has gigabytes. */
+  async lastBy(
+    program: string,
+    first: number,
+    last: number,
+  ): Promise<(Pick<StoredAssessment, 'digest' | 'dossierDigest'> & { readonly lot: string })[]> {
     const where = { program, ledgerSeq: { gte: first, lte: last } };
-    const found = await this.db.client.assessment.findMany({ where, orderBy: { ledgerSeq: 'asc' } });
+    const select = { lot: true, digest: true, dossierDigest: true };
+    const found = await this.db.client.assessment.findMany({ where, select, orderBy: { ledgerSeq: 'asc' } });
     return [...new Map(found.map((one) => [one.lot, one])).values()].sort((a, b) => (a.lot < b.lot ? -1 : 1));
   }
 

@@ -43,12 +43,11 @@ export class AnswerIssuer {
   /** @throws as `Tracer.trace`; BadInputError for an answer that is too long for paper. */
   async trace(id: string, directions: Directions, actor: string): Promise<IssuedAnswer> {
     const report = await this.tracer.trace(id, directions);
-    const { back, forward, from, to, asOf } = directions;
-    const direction = back === forward ? null : back ? 'back' : 'forward';
-    const narrowed = { direction, from: from ?? null, to: to ?? null, asOf: asOf ?? null } as const;
     // As JSON: what the answer holds is shared with what the store keeps.
-    const told: Told = { what: 'trace', narrowed, report: JSON.parse(JSON.stringify(report)) };
-    const asked = Object.entries({ thing: id, ...narrowed }).filter((field): field is [string, string] => !!field[1]);
+    const told: Told = { what: 'trace', report: JSON.parse(JSON.stringify(report)) };
+    const asked = Object.entries({ thing: id, ...report.narrowed }).filter(
+      (field): field is [string, string] => !!field[1],
+    );
     return this.issue(told, {
       ...{ what: 'answer of a trace as PDF', filter: Object.fromEntries(asked), actor },
       name: ANSWER_FILES.trace(id, report.head.size),

@@ -12,14 +12,6 @@ import { TraceAnswer } from './trace-answer.js';
 /** The one file that it carries. */
 export const ANSWER_FILE = 'answer.json';
 
-/** How a trace was narrowed; null where it was not. */
-const Narrowed = z.strictObject({
-  direction: z.enum(['back', 'forward']).nullable(),
-  from: z.string().nullable(),
-  to: z.string().nullable(),
-  asOf: z.string().nullable(),
-});
-
 const Head = z.strictObject({ size: z.int().nonnegative(), root: Sha256 });
 
 /** Where one unit of a recall was expected and found, in words. */
@@ -53,7 +45,7 @@ export const RecallStanding = z.strictObject({
 export type RecallStanding = z.infer<typeof RecallStanding>;
 
 const Told = z.discriminatedUnion('what', [
-  z.strictObject({ what: z.literal('trace'), narrowed: Narrowed, report: TraceAnswer }),
+  z.strictObject({ what: z.literal('trace'), report: TraceAnswer }),
   z.strictObject({ what: z.literal('recall'), head: Head, report: RecallStanding }),
   z.strictObject({ what: z.literal('impact'), report: ImpactAnswer }),
   z.strictObject({ what: z.literal('question'), report: AuditorAnswer }),

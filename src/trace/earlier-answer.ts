@@ -9,10 +9,10 @@ import { TraceAnswer } from './trace-answer.js';
 import type { TraceReport } from './traced.js';
 import type { Directions } from './tracer.js';
 
-/** An answer that somebody kept, with how it was narrowed where the file tells so. */
+/** An answer that somebody kept, and how the same is asked for again. */
 export interface EarlierAnswer {
   readonly report: z.infer<typeof TraceAnswer>;
-  readonly narrowed: Directions | undefined;
+  readonly narrowed: Directions;
 }
 
 /**
@@ -40,30 +40,23 @@ async function readPdf(file: string): Promise<EarlierAnswer | undefined> {
   if (bytes === undefined) return undefined;
   const { success, data } = CarriedAnswer.safeParse(JSON.parse(Buffer.from(bytes).toString()));
   if (!success || data.told.what !== 'trace') return undefined;
-  const { direction, from, to } = data.told.narrowed;
-  const narrowed = {
-    back: direction === 'back',
-    forward: direction === 'forward',
-    from: from ?? undefined,
-    to: to ?? undefined,
-  };
-  return { report: data.told.report, narrowed };
+  return earlier(data.told.report);
 }
 
 function readJson(file: string): EarlierAnswer | undefined {
   try {
-    const report = TraceAnswer.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
-    return { report, narrowed: directionIn(report) };
+    return earlier(TraceAnswer.parse(JSON.parse(fs.readFileSync(file, 'utf8'))));
   } catch (error) {
     if (error instanceof SyntaxError || error instanceof z.ZodError) return undefined;
     throw error;
   }
 }
 
-/** An answer tells by what it lacks in which direction it was asked for; not in which time. */
-function directionIn({ matches }: Pick<TraceReport, 'matches'>): Directions | undefined {
-  const lacks = (way: 'back' | 'forward') => matches.some((match) => match[way] === null);
-  return matches.length === 0 ? undefined : { back: lacks('forward'), forward: lacks('back') };
+/** What is compared with it is asked for in the same direction, and in the same time of use. */
+function earlier(report: EarlierAnswer['report']): EarlierAnswer {
+  const { direction, from, to } = report.narrowed;
+  const ways = { back: direction === 'back', forward: direction === 'forward' };
+  return { report, narrowed: { ...ways, from: from ?? undefined, to: to ?? undefined } };
 }
 
 /** @throws AppError ALTERED where the audit trail of now does not begin with that of the answer. */

@@ -9,7 +9,7 @@ const revision = z.int().nonnegative().describe('revision on record; 0 where som
 const Named = z.strictObject({ kind: z.string(), title: z.string(), key: z.string(), name: z.string(), revision });
 
 const ImpactResult = z.strictObject({
-  lot: z.string(),
+  lot: z.string().describe('under which it was recorded'),
   specimen: z.string(),
   piece: z.string(),
   characteristic: z.string(),
@@ -52,6 +52,9 @@ export const ImpactAnswer = z.strictObject({
   lots: z
     .array(z.strictObject({ lot: z.string(), count: z.int(), sha256: Sha256 }))
     .describe('of each lot the results that were looked at; of an instrument those that name it'),
+  notRead: z
+    .array(z.strictObject({ lot: z.string(), why: z.string() }))
+    .describe('lots that could not be assessed again: their implants count as undecided'),
   builds: z.array(Named),
   powder: z.array(Named),
   claims: z.array(Named).describe('studies, validations and statements of the design that used them'),
@@ -59,6 +62,16 @@ export const ImpactAnswer = z.strictObject({
   cannotKnow: z.array(z.string()),
 });
 export type ImpactAnswer = z.infer<typeof ImpactAnswer>;
+
+/** Whether somebody has to look at an implant: its verdict changes, or nobody can say. */
+export const isAffected = ({
+  units,
+  notRead,
+}: Pick<ImpactAnswer, 'units' | 'notRead'>): ((serial: string) => boolean) => {
+  const unread = new Set(notRead.map(({ lot }) => lot));
+  const affected = new Set(units.flatMap(({ serial, lot, flips }) => (flips || unread.has(lot) ? [serial] : [])));
+  return (serial) => affected.has(serial);
+};
 
 /** How many lots have results among these. */
 export const lotsAmong = (results: readonly Pick<ImpactResult, 'lot'>[]): number =>

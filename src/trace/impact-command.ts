@@ -3,7 +3,10 @@ import { exits } from '../cli/exits.js';
 import { onFolder } from '../cli/run.js';
 
 export function addImpactCommand(program: Command): void {
-  exits(program.command('impact'), { 3: 'an implant changes its verdict', 7: 'nothing of that name' })
+  exits(program.command('impact'), {
+    3: 'an implant changes its verdict, or a lot could not be assessed again',
+    7: 'nothing of that name',
+  })
     .argument(
       '<id>',
       'what was off: instrument, method, person, recipe, receipt, load, program… ; kind:key where several are called so',

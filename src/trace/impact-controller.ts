@@ -74,6 +74,7 @@ export class ImpactController {
       most: MOST_SHOWN,
       asOf: TRACE_LINES.asOf(answer.head),
       says: IMPACT_LINES.counted(results.length, lotsAmong(results), units.length),
+      notRead: IMPACT_LINES.notRead,
       again: IMPACT_LINES.again(answer.altered, flips.length),
       time: IMPACT_LINES.interval(answer.from, answer.to, answer.proposed),
       measured: (row: { readonly measuredAt: string }) => timeText(row.measuredAt),

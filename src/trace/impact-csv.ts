@@ -2,8 +2,8 @@ import { noFormula, writeCsv } from '../dossier/csv.js';
 import { specimenText } from '../dossier/tables.js';
 import type { ImpactAnswer } from './impact-answer.js';
 
-/** A row for each implant and each result. */
-export function impactCsv({ units, results }: ImpactAnswer): string {
+/** A row for each lot that could not be assessed again, each implant and each result. */
+export function impactCsv({ units, results, notRead }: ImpactAnswer): string {
   const columns = [
     'what',
     'lot',
@@ -19,6 +19,7 @@ export function impactCsv({ units, results }: ImpactAnswer): string {
     'where',
   ];
   const rows = [
+    ...notRead.map(({ lot, why }) => ['not assessed again', lot, '', '', '', '', '', '', '', '', '', why]),
     ...units.map(({ serial, lot, first, again, place, holder }) => [
       ...['implant', lot, serial, '', '', '', '', '', first, again, '', `${place}, ${holder}`],
     ]),

@@ -1,12 +1,12 @@
 import { IMPACT_DRAFT } from '../report/phrases/impact.js';
 import type { QuantityText } from './altered-facts.js';
-import type { ImpactAnswer } from './impact-answer.js';
+import { type ImpactAnswer, isAffected } from './impact-answer.js';
 
 /** The code that a draft proposes: `IM-BAL-2-2031-06-01`. */
 export const impactCode = ({ cause, to }: Pick<ImpactAnswer, 'cause' | 'to'>): string =>
   `IM-${cause.key.replace(/[^A-Za-z0-9-]/g, '-')}-${to.slice(0, 10)}`;
 
-/** An impact as a document of its kind, for people to complete, take in and sign: units that flip are put on hold by it. */
+/** An impact as a document of its kind, for people to complete, take in and sign: units that flip, or of which nobody can say, are put on hold by it. */
 export function impactDocument(
   answer: ImpactAnswer,
   {
@@ -16,6 +16,7 @@ export function impactDocument(
   }: { code: string; bias?: QuantityText | undefined; uncertainty?: QuantityText | undefined },
 ): Record<string, unknown> {
   const { cause, from, to, head, lots, results, resultsSha256, units } = answer;
+  const isOff = isAffected(answer);
   const touched = [...new Set([...units, ...lots].map(({ lot }) => lot))].sort();
   return {
     ...{ kind: 'impact', format: 1, impact: code, cause: { kind: cause.kind, key: cause.key }, from, to },
@@ -29,7 +30,9 @@ export function impactDocument(
           lots: touched,
           ...(units.length === 0
             ? {}
-            : { decisions: units.map(({ serial, flips }) => ({ implant: serial, as: flips ? 'hold' : 'no effect' })) }),
+            : {
+                decisions: units.map(({ serial }) => ({ implant: serial, as: isOff(serial) ? 'hold' : 'no effect' })),
+              }),
         }),
     ...IMPACT_DRAFT,
   };

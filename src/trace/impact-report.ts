@@ -19,6 +19,10 @@ export function drawImpact(page: RecordPage, report: ImpactAnswer): void {
     ...(report.balance === null ? [] : [[IMPACT_PAPER.balance, report.balance] as const]),
     [IMPACT_PAPER.resultsSha256, report.resultsSha256],
   ]);
+  if (report.notRead.length > 0) {
+    page.heading(1, IMPACT_LINES.notRead, { listed: false });
+    page.list(report.notRead.map(({ lot, why }) => `${lot}: ${why}`));
+  }
   page.heading(1, IMPACT_PAPER.units, { listed: false });
   page.table({
     caption: IMPACT_PAPER.units,

@@ -52,7 +52,7 @@ export async function run(
     fs.writeFileSync(options.pdf, pdf, { flag: 'wx', mode: 0o600 });
     out.line(TRACE_LINES.written(options.pdf, sha256));
   }
-  return answer.units.some(({ flips }) => flips) ? 3 : 0;
+  return answer.units.some(({ flips }) => flips) || answer.notRead.length > 0 ? 3 : 0;
 }
 
 const marginText = ({ margin, ucum, valueAgain }: ImpactResult): string =>
@@ -78,6 +78,10 @@ function sayImpact(answer: ImpactAnswer, out: Output): void {
   if (answer.balance !== null) out.line(TRACE_LINES.units(answer.balance));
   out.line(IMPACT_LINES.counted(results.length, lotsAmong(results), units.length));
   out.line(IMPACT_LINES.again(answer.altered, units.filter(({ flips }) => flips).length));
+  list(
+    IMPACT_LINES.notRead,
+    answer.notRead.map(({ lot, why }) => [lot, why]),
+  );
   list(
     IMPACT_LINES.units,
     units.map(({ serial, first, again, place, holder }) => [serial, becomes(first, again), place, holder]),

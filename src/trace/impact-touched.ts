@@ -1,5 +1,5 @@
 import type { Facts } from '../dossier/facts.js';
-import { exposureOf, isNamedByResults, mayRestOn } from '../dossier/impact-results.js';
+import { comesFromOneOf, isNamedByResults, mayRestOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { resultKey } from '../kinds/result.js';
 import type { TieName } from '../kinds/ties.js';
@@ -62,13 +62,10 @@ export async function touchedBy({ read }: Store, cause: Cause, interval: ImpactI
     isTouched(facts, row) {
       const isReached = keptUnder(facts.lot.body).some((lot) => results.has(resultKey({ ...row, lot })));
       if (isNamed ? isReached && mayRestOn(row, found) : isReached || parts.has(row.specimen)) return true;
-      return exposures.has(exposureOf(row)) && comesFromExposures(facts, row);
+      return comesFromOneOf(exposures, row, facts.specification.body);
     },
   };
 }
-
-const comesFromExposures = ({ specification }: Facts, { characteristic }: ResultRow): boolean =>
-  specification.body.characteristics.some((one) => one.characteristic === characteristic && one.source === 'exposure');
 
 /** Of the parts and results that were reached: a lot that only somebody opened holds none. */
 function lotsIn({ entries, ties }: Reach): string[] {

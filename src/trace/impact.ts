@@ -1,3 +1,4 @@
+import type { Verdict } from '../assessment/assessment.js';
 import { CapabilityStatement, lotsCounted } from '../assessment/family/statement.js';
 import { digestOf } from '../dossier/canonical.js';
 import { digestOfResults, restingOn } from '../dossier/impact-results.js';
@@ -7,9 +8,10 @@ import { closuresOf } from '../kinds/build-chain.js';
 import { resultKey } from '../kinds/result.js';
 import { placesOfImplants } from '../lots/unit-places.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
-import { alteredText, capabilityText, intervalText } from '../report/phrases/impact.js';
+import { alteredText, capabilityText, intervalText, notReadText } from '../report/phrases/impact.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
+import { currentLots, keptUnder } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import type { Store } from '../store/store.js';
 import type { TracedEntry } from '../store/traces.js';
@@ -21,9 +23,11 @@ import { type Touched, touchedBy } from './impact-touched.js';
 import {
   assessTwice,
   type LotSaid,
+  lotsSaidBy,
+  type NotRead,
   resultTwice,
   type SaidTwice,
-  saidByProgram,
+  saidBefore,
   saidNow,
   verdictOn,
 } from './lot-twice.js';
@@ -56,12 +60,19 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   const touched = await touchedBy(store, cause, interval);
   const { serials, lots: around, saidOf, touches } = await lookedAt(store, cause, interval, touched);
   const placed = (await placesOfImplants(read, serials)).sort((a, b) => (a.key < b.key ? -1 : 1));
-  const results: Omit<ImpactResult, 'revision'>[] = [];
+  const results: FoundResult[] = [];
   const units: Omit<ImpactUnit, 'revision'>[] = [];
   const lots: ImpactAnswer['lots'] = [];
+  const notRead: ImpactAnswer['notRead'] = [];
   const builds = new Set<string>();
   for (const lot of [...new Set([...around, ...placed.map((unit) => unit.lot)])].sort()) {
+    const here = placed.filter((unit) => unit.lot === lot);
     const first = await saidOf(lot);
+    if ('why' in first) {
+      notRead.push({ lot, why: notReadText(first.why) });
+      units.push(...here.map((unit) => unitTwice(unit, () => 'cannot be decided')));
+      continue;
+    }
     const said = assessTwice(first, asked, (row) => touches(first, row));
     // By these alone a finding on the calibration of an instrument is cleared.
     const all = said.touched.map(({ row }) => row);
@@ -70,10 +81,12 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
         ? restingOn(all, { kind: cause.kind, key: cause.key, from: interval.from, to: interval.to })
         : all;
     if (rows.length > 0) lots.push({ lot, count: rows.length, sha256: digestOfResults(rows) });
-    results.push(...said.touched.map((one) => resultTwice(lot, one, said)));
-    units.push(...placed.filter((unit) => unit.lot === lot).map((unit) => unitTwice(unit, said)));
+    const keptIn = keptUnder(first.facts.lot.body);
+    results.push(...said.touched.map((one) => ({ ...resultTwice(lot, one, said), keptIn })));
+    units.push(...here.map((unit) => unitTwice(unit, (which) => verdictOn(said[which], unit.key))));
     if (cause.kind === 'recipe') for (const build of buildsOfParts(said, touched)) builds.add(build);
   }
+  const each = (await resultsRecorded(read, results)).sort(byMargin);
   const size = await read.ledger.size();
   const counted = placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 }));
   const among = (...kinds: string[]) =>
@@ -85,14 +98,14 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     proposed: interval.because === null ? null : intervalText(interval.because),
     altered: alteredText(asked),
     balance: placed.length === 0 ? null : balanceText(balanceOf(counted)),
-    units: await withRevisions(read, 'implant', units, ({ serial }) => serial),
-    results: await withRevisions(read, 'result', results.sort(byMargin), resultKey),
+    units: await unitsRecorded(read, units),
+    results: each,
     resultsSha256: digestOf(lots),
-    lots,
+    ...{ lots, notRead },
     builds: [...among('build'), ...(await buildsNamed(read, builds))],
     powder: among('powder-state'),
     claims: among(...CLAIMS),
-    capability: await capabilityWith(read, results),
+    capability: await capabilityWith(read, each),
     cannotKnow: [...CANNOT_KNOW],
   };
 }
@@ -101,7 +114,7 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
 interface LookedAt {
   readonly serials: readonly string[];
   readonly lots: readonly string[];
-  saidOf(lot: string): Promise<LotSaid>;
+  saidOf(lot: string): Promise<LotSaid | NotRead>;
   touches(said: LotSaid, row: ResultRow): boolean;
 }
 
@@ -115,21 +128,25 @@ async function lookedAt(
     const serials = reach.entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : []));
     return { serials, lots, saidOf: (lot) => saidNow(store, lot), touches: ({ facts }, row) => isTouched(facts, row) };
   }
-  const said = await saidByProgram(store, program, interval);
+  const said = await lotsSaidBy(store, program, interval);
+  const ofThese = said.size === 0 ? [] : (await currentLots(store.read)).filter(({ lot }) => said.has(lot));
   return {
-    serials: [...said.values()].flatMap(({ first }) => first.units.map(({ serial }) => serial)),
+    serials: ofThese.flatMap(({ implants }) => implants.map(({ serial }) => serial)),
     lots: [...said.keys()],
-    // An implant may have moved to another lot since.
-    saidOf: async (lot) => said.get(lot) ?? saidNow(store, lot),
+    saidOf: (lot) => {
+      const before = said.get(lot);
+      // An implant may have moved to another lot since.
+      return before === undefined ? saidNow(store, lot) : saidBefore(store, before);
+    },
     touches: ({ facts }) => said.has(facts.dossier.lot),
   };
 }
 
 function unitTwice(
   unit: Awaited<ReturnType<typeof placesOfImplants>>[number],
-  said: SaidTwice,
+  verdict: (which: 'first' | 'again') => Verdict,
 ): Omit<ImpactUnit, 'revision'> {
-  const [first, again] = [verdictOn(said.first, unit.key), verdictOn(said.again, unit.key)];
+  const [first, again] = [verdict('first'), verdict('again')];
   return {
     ...{ serial: unit.key, lot: unit.lot, first, again, flips: first !== again },
     ...{ place: placeStateText(unit), holder: holderText(unit.holder) },
@@ -157,16 +174,56 @@ async function buildsNamed({ entries }: Reads, keys: ReadonlySet<string>) {
 const byMargin = (a: Pick<ImpactResult, 'margin'>, b: Pick<ImpactResult, 'margin'>): number =>
   (a.margin ?? Number.POSITIVE_INFINITY) - (b.margin ?? Number.POSITIVE_INFINITY);
 
-/** The latest revision on record of each, asked once for all of them. */
-async function withRevisions<T>(
+/** A result of one lot, with the lots under one of which it was recorded. */
+type FoundResult = Omit<ImpactResult, 'revision'> & { readonly keptIn: readonly string[] };
+
+/**
+ * Each result once, under the lot that recorded it: a coupon that speaks for units of two lots of a split is judged in both.
+ * Where they say different things of it, the one that says that it fails is told.
+ */
+async function resultsRecorded({ entries }: Reads, found: readonly FoundResult[]): Promise<ImpactResult[]> {
+  const keysOf = ({ keptIn, ...row }: FoundResult) => keptIn.map((lot) => [lot, resultKey({ ...row, lot })] as const);
+  const revisions = await latestOf(
+    entries,
+    'result',
+    found.flatMap(keysOf).map(([, key]) => key),
+  );
+  const each = new Map<string, ImpactResult>();
+  for (const one of found) {
+    const { keptIn, ...row } = one;
+    const [lot, key] = keysOf(one).find(([, name]) => revisions.has(name)) ?? [row.lot, resultKey(row)];
+    const name = JSON.stringify([key, row.replicate]);
+    const known = each.get(name);
+    if (known !== undefined && !isWorse(row, known)) continue;
+    each.set(name, { ...row, lot, revision: revisions.get(key) ?? 0 });
+  }
+  return [...each.values()];
+}
+
+const WORSE: readonly (Verdict | null)[] = [null, 'conforms', 'cannot be decided', 'does not conform'];
+const isWorse = (one: Pick<ImpactResult, 'again'>, than: Pick<ImpactResult, 'again'>): boolean =>
+  WORSE.indexOf(one.again) > WORSE.indexOf(than.again);
+
+async function unitsRecorded(
   { entries }: Reads,
+  units: readonly Omit<ImpactUnit, 'revision'>[],
+): Promise<ImpactUnit[]> {
+  const revisions = await latestOf(
+    entries,
+    'implant',
+    units.map(({ serial }) => serial),
+  );
+  return units.map((unit) => ({ ...unit, revision: revisions.get(unit.serial) ?? 0 }));
+}
+
+/** The latest revision on record of each, asked once for all of them. */
+async function latestOf(
+  entries: Reads['entries'],
   kind: 'implant' | 'result',
-  all: readonly T[],
-  keyOf: (one: T) => string,
-): Promise<(T & { revision: number })[]> {
-  const revisions = await entries.revisionsOf(all.map((one) => [kind, keyOf(one)] as const));
-  const known = new Map(revisions.map(({ key, revision }) => [key, revision]));
-  return all.map((one) => ({ ...one, revision: known.get(keyOf(one)) ?? 0 }));
+  keys: readonly string[],
+): Promise<ReadonlyMap<string, number>> {
+  const revisions = await entries.revisionsOf([...new Set(keys)].map((key) => [kind, key] as const));
+  return new Map(revisions.map(({ key, revision }) => [key, revision]));
 }
 
 const named = ({ kind, key, name, revision }: Pick<TracedEntry, 'kind' | 'key' | 'name' | 'revision'>) => ({

@@ -1,14 +1,13 @@
 import { assess } from '../assessment/assess.js';
 import { Assessment, type CharacteristicVerdict, type Verdict } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
-import { AppError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
-import { frozenFactsOrWhy } from '../store/frozen-facts.js';
+import { frozenFactsOrWhy, type NotComparable, orNotReadable } from '../store/frozen-facts.js';
 import type { Store } from '../store/store.js';
 import { type Alteration, alteredFacts, altersNothing } from './altered-facts.js';
 import type { ImpactResult } from './impact-answer.js';
@@ -35,42 +34,45 @@ export interface TouchedResult {
   readonly value: string | null;
 }
 
+/** Why a lot could not be assessed again. */
+export interface NotRead {
+  readonly why: NotComparable['why'] | 'assessment not readable';
+}
+
 /** A lot as it stands, whether it was frozen so or not, and what the rules of this program say of it. */
-export async function saidNow(store: Store, lot: string): Promise<LotSaid> {
+export async function saidNow(store: Store, lot: string): Promise<LotSaid | NotRead> {
   const current = new CurrentAssessments(store);
-  const facts = await new LotAssessor(store, current).factsNow(lot);
+  const facts = await orNotReadable(() => new LotAssessor(store, current).factsNow(lot));
+  if ('why' in facts) return facts;
   const stored = await current.assessmentOf(lot);
   const isStored = stored?.ofEarlierVersion === false && stored.dossierSha256 === digestOf(facts.dossier);
   return { facts, first: isStored ? stored.assessment : assess(facts, ASSESSMENT_VERSION), isOfNow: true };
 }
 
-/**
- * Of each lot what a program said of it last in a time, on the lot file of which it said so.
- * @throws AppError BAD_INPUT for what was said in a form that this version does not read.
- */
-export async function saidByProgram(
+/** Of each lot which assessment a program made last in a time. */
+export async function lotsSaidBy(
   { read }: Store,
   program: string,
   { from, to }: Pick<ImpactInterval, 'from' | 'to'>,
-): Promise<ReadonlyMap<string, LotSaid>> {
+): Promise<ReadonlyMap<string, SaidBefore>> {
   const before = await read.ledger.sizeAt(new Date(Date.parse(from) - 1).toISOString());
-  const said = new Map<string, LotSaid>();
-  for (const { lot, dossierDigest, body } of await read.assessments.lastBy(
-    program,
-    before + 1,
-    await read.ledger.sizeAt(to),
-  )) {
-    const { data } = Assessment.safeParse(JSON.parse(body));
-    const facts = await frozenFactsOrWhy(read, dossierDigest);
-    if (data === undefined || 'why' in facts) {
-      throw new AppError(
-        'BAD_INPUT',
-        `lot ${lot} was assessed by ${program} in a form that this version does not read: narrow the time, or ask that version`,
-      );
-    }
-    said.set(lot, { facts, first: data, isOfNow: data.version === ASSESSMENT_VERSION });
-  }
-  return said;
+  const last = await read.assessments.lastBy(program, before + 1, await read.ledger.sizeAt(to));
+  return new Map(last.map((one) => [one.lot, one]));
+}
+
+/** An assessment and the lot file of which it is, by their digests. */
+interface SaidBefore {
+  readonly digest: string;
+  readonly dossierDigest: string;
+}
+
+/** What a program said before, on the lot file of which it said so. */
+export async function saidBefore({ read }: Store, { digest, dossierDigest }: SaidBefore): Promise<LotSaid | NotRead> {
+  const stored = await read.assessments.byDigest(digest);
+  const { data } = Assessment.safeParse(stored && JSON.parse(stored.body));
+  if (data === undefined) return { why: 'assessment not readable' };
+  const facts = await frozenFactsOrWhy(read, dossierDigest);
+  return 'why' in facts ? facts : { facts, first: data, isOfNow: data.version === ASSESSMENT_VERSION };
 }
 
 /** What the rules of this program say of a lot once some of its results are altered, beside what was said first. */

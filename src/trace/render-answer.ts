@@ -92,7 +92,7 @@ function drawHead(page: RecordPage, carried: CarriedAnswer): void {
     const { recall, drill, closed } = told.report;
     page.title(RECALL_PAPER.title(recall, drill, closed, demo), RECALL_PAPER.lead(drill));
   }
-  const narrowed = told.what === 'trace' ? narrowedText(told) : undefined;
+  const narrowed = told.what === 'trace' ? narrowedText(told.report) : undefined;
   page.facts([
     ...(told.what === 'trace' ? [[TRACE_PAPER.asked, told.report.asked] as const] : []),
     ...(told.what === 'impact' ? [[IMPACT_PAPER.asked, causeText(told.report)] as const] : []),

@@ -22,6 +22,14 @@ const TraceNodeAnswer = z.strictObject({
 
 export const TraceAnswer = z.strictObject({
   asked: z.string(),
+  narrowed: z
+    .strictObject({
+      direction: z.enum(['back', 'forward']).nullable(),
+      from: z.string().nullable().describe('only what was used from this moment on'),
+      to: z.string().nullable().describe('only what was used up to this moment'),
+      asOf: z.string().nullable().describe('from what was on record at this moment'),
+    })
+    .describe('how it was narrowed; null where it was not'),
   head: z
     .strictObject({ size: z.int().nonnegative(), root: Sha256 })
     .describe('entries of the audit trail from which it was answered, and its root'),

@@ -7,7 +7,7 @@ import { powderText } from '../report/phrases/powder.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import type { Told } from './carried-answer.js';
 import type { TraceAnswer } from './trace-answer.js';
-import { shortKey } from './traced.js';
+import { shortKey, type TraceReport } from './traced.js';
 
 type Match = z.infer<typeof TraceAnswer>['matches'][number];
 type Node = Match['entry'];
@@ -15,8 +15,9 @@ type Node = Match['entry'];
 const { heads } = TRACE_PAPER;
 
 /** How a trace was narrowed, in words; undefined where it was not. */
-export function narrowedText({ narrowed }: Extract<Told, { what: 'trace' }>): string | undefined {
-  const { direction, from, to, asOf } = narrowed;
+export function narrowedText({
+  narrowed: { direction, from, to, asOf },
+}: Pick<TraceReport, 'narrowed'>): string | undefined {
   const said = [
     direction && TRACE_PAPER.direction(direction),
     from && TRACE_PAPER.from(from),

@@ -99,6 +99,13 @@ export interface SignedAct {
 
 export interface TraceReport {
   readonly asked: string;
+  /** How it was narrowed: to one direction, to a time of use, to what was on record at a moment; null where it was not. */
+  readonly narrowed: {
+    readonly direction: 'back' | 'forward' | null;
+    readonly from: string | null;
+    readonly to: string | null;
+    readonly asOf: string | null;
+  };
   /** The audit trail from which it was answered. */
   readonly head: { readonly size: number; readonly root: string };
   readonly matches: readonly TraceMatch[];

@@ -1,28 +1,23 @@
 import { Injectable } from '@nestjs/common';
-import type { Verdict } from '../assessment/assessment.js';
-import { powderShares } from '../assessment/powder-shares.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { balanceOf } from '../dossier/unit-places.js';
-import type { Direction, TieName } from '../kinds/ties.js';
+import type { Direction } from '../kinds/ties.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotOverview } from '../lots/lot-overview.js';
-import { personActor } from '../people/account-state.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { identifierText } from '../report/phrases/identifiers.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
 import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
-import { subjectText } from '../report/phrases/signatures.js';
-import { earlierTieText, tieText } from '../report/phrases/ties.js';
+import { earlierTieText } from '../report/phrases/ties.js';
 import { Store } from '../store/store.js';
-import { farOf, narrowed, type Reach, type Tie, type TracedEntry } from '../store/traces.js';
+import { narrowed, type Reach, type TracedEntry } from '../store/traces.js';
 import { type Identified, identify } from './identifiers.js';
 import { comparePack } from './pack-code.js';
+import { accountName, enteredBy, signedBy } from './person-acts.js';
 import { placedUnits, unitsAsRecorded } from './placed-units.js';
+import { asNode, ledText, nodesOf, powderOf, type Verdicts } from './trace-nodes.js';
 import {
   type EarlierNode,
-  type EnteredAct,
-  type PowderOrigin,
-  type SignedAct,
   shortKey,
   type TraceCandidate,
   type TraceMatch,
@@ -62,7 +57,10 @@ export class Tracer {
   async trace(id: string, directions: Directions = {}): Promise<TraceReport> {
     const { matches, candidates } = await this.search(id, directions);
     if (matches.length + candidates.length === 0) throw new NotFoundError('thing', id);
-    return { asked: id, head: await this.head(directions.asOf), matches, candidates, cannotKnow: CANNOT_KNOW };
+    const { back, forward, from = null, to = null, asOf = null } = directions;
+    const direction = Boolean(back) === Boolean(forward) ? null : back ? 'back' : 'forward';
+    const asked = { asked: id, narrowed: { direction, from, to, asOf } } as const;
+    return { ...asked, head: await this.head(asOf ?? undefined), matches, candidates, cannotKnow: CANNOT_KNOW };
   }
 
   /** Size and root of the audit trail, now or at a moment: by these two answers are compared. */
@@ -113,7 +111,7 @@ export class Tracer {
     asOf: number | undefined,
   ): Promise<readonly Identified[]> {
     if (named.some(({ kind, key }) => kind === 'person' && key === asked)) return named;
-    if ((await this.accountName(asked, asOf)) === undefined) return named;
+    if ((await accountName(this.store.read, asked, asOf)) === undefined) return named;
     return [{ kind: 'person', key: asked, as: null }, ...named];
   }
 
@@ -137,8 +135,8 @@ export class Tracer {
         ...(came ? await this.earlierIn('back', came, asOf) : []),
         ...(went ? await this.earlierIn('forward', went, asOf) : []),
       ],
-      signed: one.kind === 'person' ? await this.signedBy(one.key, asOf) : null,
-      entered: one.kind === 'person' ? await this.enteredBy(one.key, moment) : null,
+      signed: one.kind === 'person' ? await signedBy(this.store.read, one.key, asOf) : null,
+      entered: one.kind === 'person' ? await enteredBy(this.store.read, one.key, moment) : null,
     };
   }
 
@@ -210,45 +208,10 @@ export class Tracer {
     asOf: number | undefined,
   ): Promise<TraceNode> {
     const { name, revision } = entries.find((entry) => entry.id === id) ?? { name: '', revision: 0 };
-    const known = revision === 0 && kind === 'person' ? await this.accountName(key, asOf) : name;
+    const known = revision === 0 && kind === 'person' ? await accountName(this.store.read, key, asOf) : name;
     return asNode({ kind, key, name: known ?? '', revision, depth: 0 }, [], verdicts);
   }
-
-  private async accountName(person: string, asOf = Number.POSITIVE_INFINITY): Promise<string | undefined> {
-    for (const { event, ledgerSeq } of await this.store.read.events.ofTypes(['account-made'])) {
-      if (ledgerSeq <= asOf && event.type === 'account-made' && event.person === person) return event.name;
-    }
-    return undefined;
-  }
-
-  private async enteredBy(person: string, asOf?: string): Promise<EnteredAct[]> {
-    const all = await this.store.read.trace.enteredBy(personActor(person));
-    const found = all.filter(({ recordedAt }) => asOf === undefined || Date.parse(recordedAt) <= Date.parse(asOf));
-    return found.map(({ kind, key, revision, recordedAt }) => ({
-      at: recordedAt,
-      what: entryText(kind, key, revision),
-    }));
-  }
-
-  private async signedBy(person: string, asOf = Number.POSITIVE_INFINITY): Promise<SignedAct[]> {
-    const found = await this.store.read.signatures.by(person);
-    return found
-      .filter(({ ledgerSeq }) => ledgerSeq <= asOf)
-      .reverse()
-      .map(({ signed: { statement, digest } }) => ({
-        at: statement.at,
-        meaning: statement.meaning,
-        step: statement.step,
-        what: subjectText(statement),
-        role: statement.person.role,
-        reason: statement.reason,
-        digest,
-      }));
-  }
 }
-
-/** By serial. */
-type Verdicts = ReadonlyMap<string, Verdict | null>;
 
 /** @throws AppError BAD_INPUT for an interval the wrong way round. */
 function interval(from: string | undefined, to: string | undefined): [from: number, to: number] {
@@ -263,72 +226,4 @@ const candidateOf = ({ kind, key, as }: Identified): TraceCandidate => ({
   title: kindText(kind),
   key,
   found: as === null ? null : identifierText(as),
-});
-
-/** Ties by which a thing is made of what a build took. */
-const IN_BUILD = 'built in' satisfies TieName;
-
-function powderOf(from: number, reach: Reach): PowderOrigin[] {
-  const builds = reach.ties.filter(({ name, near }) => name === IN_BUILD && near === from).map(({ target }) => target);
-  return [from, ...new Set(builds)].flatMap((id) => {
-    const shares = powderShares(id, reach);
-    return shares.length === 0 ? [] : [{ of: reach.entries.find((entry) => entry.id === id)!.key, shares }];
-  });
-}
-
-function nodesOf(from: number | undefined, { entries, ties }: Reach, verdicts: Verdicts): TraceNode[] {
-  const byId = new Map(entries.map((entry) => [entry.id, entry]));
-  // Grouped first: thousands of lots hang on one machine, and looking through all ties for each is their square.
-  const nearestTo = new Map<number, Nearest[]>();
-  for (const tie of ties) {
-    const far = byId.get(farOf(tie))!;
-    const other = byId.get(tie.near)!;
-    if (other.depth !== far.depth - 1) continue;
-    const known = nearestTo.get(far.id);
-    if (known) known.push({ tie, other });
-    else nearestTo.set(far.id, [{ tie, other }]);
-  }
-  return entries
-    .filter((entry) => entry.id !== from)
-    .sort((a, b) => a.depth - b.depth || compare(a.kind, b.kind) || compare(a.key, b.key))
-    .map((entry) => asNode(entry, nearestTo.get(entry.id) ?? [], verdicts));
-}
-
-/** A tie by which something was reached, and what lies one step nearer. */
-interface Nearest {
-  readonly tie: Tie;
-  readonly other: TracedEntry;
-}
-
-function viaText(nearest: readonly Nearest[]): string {
-  const said = nearest.map(({ tie, other }) => ledText(tie, shortKey(other)));
-  return [...new Set(said)].sort(compare).join('; ');
-}
-
-/** A tie that leads on from one step nearer to what was asked for. It is said from its source to its target. */
-function ledText(
-  { name, massG, count, near: from, source }: Pick<Tie, 'name' | 'massG' | 'count' | 'near' | 'source'>,
-  near: string,
-): string {
-  const much = `${massG === null ? '' : `, ${massG} g`}${count === null ? '' : ` (${count})`}`;
-  const words = tieText(name);
-  return from === source ? `${near}: ${words}${much}` : `${words} ${near}${much}`;
-}
-
-const compare = (a: string, b: string): number => (a < b ? -1 : a > b ? 1 : 0);
-
-/** How it was reached is said when it is asked for: a page shows the first of thousands. */
-const asNode = (
-  { kind, key, name, revision, depth }: Omit<TracedEntry, 'id'>,
-  nearest: readonly Nearest[],
-  verdicts: Verdicts,
-): TraceNode => ({
-  ...{ kind, title: kindText(kind), key, name, revision, depth },
-  get via() {
-    return viaText(nearest);
-  },
-  get nearer() {
-    return [...new Set(nearest.map(({ other }) => other))].map(({ kind: of, key: code }) => ({ kind: of, key: code }));
-  },
-  verdict: kind === 'implant' ? (verdicts.get(key) ?? null) : null,
 });

@@ -98,6 +98,17 @@ it('is assessed again where something was off that measured it before it was spl
     ['L-1-I2', 'L-2', true],
   ]);
   expect(answer.lots.map(({ lot }) => lot)).toEqual(['L-1', 'L-2']);
+  const { rows } = await cell.services.store.read.results.ofLot('L-1');
+  const onRig = rows.filter((row) => row.instrument === 'I-RIG' && row.status === 'current');
+  // The coupon of the unit that left is judged in both lots, and counts once, where its values were recorded.
+  expect(answer.lots.reduce((sum, { count }) => sum + count, 0)).toBeGreaterThan(onRig.length);
+  const named = answer.results.map(({ lot, specimen, replicate, revision }) => [
+    lot,
+    specimen,
+    replicate,
+    revision > 0,
+  ]);
+  expect(named.sort()).toEqual(onRig.map(({ specimen, replicate }) => ['L-1', specimen, replicate, true]).sort());
   expect(impactDocument({ ...answer, units: [] }, { code: 'IM-1' })).toMatchObject({ lots: ['L-1', 'L-2'] });
 });
 

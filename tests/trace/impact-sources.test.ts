@@ -1,6 +1,7 @@
 import { digestOfResults, restingOn } from '../../src/dossier/impact-results.js';
 import { impactsOn } from '../../src/store/impacts-on.js';
 import type { ImpactAsked } from '../../src/trace/impact.js';
+import { impactDocument } from '../../src/trace/impact-document.js';
 import { addLot, type Cell } from '../support/cell.js';
 import { addExposures } from '../support/documents/exposures.js';
 import { assessAsEarlier, failByCounts } from '../support/earlier-version.js';
@@ -245,6 +246,12 @@ it('names studies and statements that rest on an instrument beside the first of 
     const on = (characteristic: string) => impactsOn(read, characteristic, new Set(['L-1', 'L-2']));
     expect((await on('rate')).map(({ impact, lots }) => [impact, lots])).toEqual([['IM-9', ['L-1']]]);
     expect(await on('rm')).toEqual([]);
+    // Weighed before and after: the time of the first weighing alone touches what was computed after the second.
+    const [first] = await read.entries.list('exposure');
+    Object.assign(body, { from: '2031-01-15T07:00:00Z', to: first!.body.from });
+    expect((await on('rate')).map(({ lots }) => lots)).toEqual([['L-1']]);
+    Object.assign(body, { to: new Date(Date.parse(first!.body.from) - 1).toISOString() });
+    expect(await on('rate')).toEqual([]);
     stated.mockResolvedValue([{ number: 'CS-7', body: '{"format":0,"lots":["L-1"]}' }] as never);
     expect((await of('I-BAL', WITHOUT)).capability).toEqual([expect.stringContaining('CS-7')]);
     stated.mockResolvedValue([{ number: 'CS-7', body: '{"format":0,"lots":["L-11"]}' }] as never);
@@ -269,6 +276,19 @@ it('says of a program with a known fault what the rules of this one say of the s
     ['L-1-I2', 'conforms', 'conforms', false, INSIDE[0]],
   ]);
   expect(resultsOf(answer)).toHaveLength(8);
+  const { assessments } = cell.services.store.read;
+  const read = vi.spyOn(assessments, 'byDigest').mockResolvedValue({ body: '{}' } as never);
+  try {
+    const unread = await of(program);
+    expect(unread.notRead).toEqual([{ lot: 'L-1', why: expect.stringContaining('what was said of it') }]);
+    expect(unread.units.map(({ serial, first, again }) => [serial, first, again])).toEqual(
+      ['L-1-I1', 'L-1-I2'].map((serial) => [serial, UNDECIDED, UNDECIDED]),
+    );
+    const { decisions } = impactDocument(unread, { code: 'IM-8' });
+    expect(decisions).toEqual(['L-1-I1', 'L-1-I2'].map((implant) => ({ implant, as: 'hold' })));
+  } finally {
+    read.mockRestore();
+  }
   const later = await of(program, { from: '2031-09-03T00:00:00Z', to: '2031-09-04T00:00:00Z' });
   expect([later.units, later.results]).toEqual([[], []]);
 });

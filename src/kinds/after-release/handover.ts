@@ -21,7 +21,9 @@ export const Handover = z.strictObject({
     .strictObject({
       authority: Text.describe('who took them or ordered that they go: an authority, a court, a person by name'),
       why: Text,
-      nonconformity: Code.describe('nonconformity that was opened because of it, and touches each of them'),
+      nonconformity: Code.describe(
+        'nonconformity that touches each of them; it is opened with the handover where none is on record',
+      ),
     })
     .optional()
     .describe('only where they were taken away although they were not released, or on hold'),

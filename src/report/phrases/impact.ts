@@ -39,6 +39,18 @@ export function intervalText(because: Because): string {
     : `from ${good} to now: no calibration found it off`;
 }
 
+/** Why a lot could not be assessed again. */
+export function notReadText(why: 'lot file not here' | 'lot file not readable' | 'assessment not readable'): string {
+  switch (why) {
+    case 'lot file not here':
+      return 'its lot file is not in this data folder';
+    case 'lot file not readable':
+      return 'its lot file was altered, or is in a form that this version of the program does not read';
+    case 'assessment not readable':
+      return 'what was said of it is in a form that this version of the program does not read';
+  }
+}
+
 export const capabilityText = (family: string, characteristic: string, number: number): string =>
   `capability of ${characteristic} in family ${family}, statement ${number}`;
 
@@ -52,6 +64,7 @@ export const IMPACT_LINES = {
   again: (altered: string, flips: number) =>
     `Assessed again with these results ${altered}: ${flips === 0 ? 'no implant changes its verdict' : `${counted(flips, 'implant')} with another verdict`}`,
   units: 'Implants',
+  notRead: 'Lots that could not be assessed again: each of their implants counts as undecided',
   results: 'Results, the least margin first',
   builds: 'Builds',
   powder: 'Powder states',
