@@ -15,20 +15,23 @@ import { THINGS } from '../report/phrases/things.js';
 import { currentLot, logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { FINDING_DIGITS } from './finding-subjects.js';
-import { type Open, type Pending, pendingAmong } from './pending.js';
+import { aheadOf } from './lot-ahead.js';
+import { type Open, pendingAmong } from './pending.js';
+import type { LotSigning } from './signatures-view.js';
 import { doersOfLot, findingIdsOf } from './situation.js';
 import { unitObjection } from './unit-objection.js';
 
-/** What is kept of the signatures of a lot: those that are missing, whoever may give them. */
-export async function make(read: Reads, code: string): Promise<Made<readonly Pending[]>> {
-  const value = await pendingOfLot(read, code);
+/** What is kept of the signatures of a lot: those that are missing, whoever may give them, and what lies ahead of it. */
+export async function make(read: Reads, code: string): Promise<Made<LotSigning>> {
+  const value = await signingOf(read, code);
+  const [first] = value.pending;
   return {
     value,
-    marks: { closed: value.length === 0, asks: false, awaiting: false, neededBy: value[0]?.neededBy ?? '9999' },
+    marks: { closed: first === undefined, asks: false, awaiting: false, neededBy: first?.neededBy ?? '9999' },
   };
 }
 
-async function pendingOfLot(read: Reads, code: string): Promise<Pending[]> {
+async function signingOf(read: Reads, code: string): Promise<LotSigning> {
   const lot = await currentLot(read, code);
   const serials = lot.implants.map((implant) => implant.serial);
   const states = await unitStatesOf(read, code, serials);
@@ -36,9 +39,16 @@ async function pendingOfLot(read: Reads, code: string): Promise<Pending[]> {
     ({ serial, decision, releasedFor }) =>
       decision !== 'rejected' && !releasedFor.includes('distribution') && fateOf(lot, serial) === undefined,
   );
-  // A lot of which everything is decided waits for nobody: most lots, after a few years. Nor does one that waits for its load.
-  if (serials.length > 0 && undecided.every((unit) => isAwaitingLoad(lot, unit))) return [];
-  return pendingAmong(read, await openOfLot(read, lot, undecided));
+  // A lot of which everything is decided waits for nobody: most lots, after a few years.
+  if (serials.length > 0 && undecided.length === 0) return { lot: code, pending: [], ahead: null };
+  const ahead = await aheadOf(read, lot);
+  // Nor does one that waits for its load.
+  const isWaiting = serials.length > 0 && undecided.every((unit) => isAwaitingLoad(lot, unit));
+  return {
+    lot: code,
+    pending: isWaiting ? [] : await pendingAmong(read, await openOfLot(read, lot, undecided)),
+    ahead,
+  };
 }
 
 /** The earliest day on which one of its implants is needed. */

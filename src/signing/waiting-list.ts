@@ -11,7 +11,7 @@ import { Remembered } from '../store/remembered.js';
 import { Store } from '../store/store.js';
 import { OpenSignatures } from './open-signatures.js';
 import { type Pending, pendingAmong } from './pending.js';
-import { SIGNATURES_VIEW } from './signatures-view.js';
+import { type LotSigning, SIGNATURES_VIEW } from './signatures-view.js';
 import { candidatesOn } from './situation.js';
 import { thingText } from './thing.js';
 
@@ -38,7 +38,7 @@ export interface Waiting {
 @Injectable()
 export class WaitingList implements OnModuleDestroy {
   private readonly site: Remembered<readonly Pending[]>;
-  private readonly lots: KeptLots<readonly Pending[]>;
+  private readonly lots: KeptLots<LotSigning>;
 
   constructor(
     private readonly store: Store,
@@ -51,19 +51,19 @@ export class WaitingList implements OnModuleDestroy {
 
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */
   async all(): Promise<Waiting[]> {
-    return this.waiting([...(await this.site.of(this.store.read)), ...(await this.lots.all()).flat()]);
+    return this.waiting([...(await this.site.of(this.store.read)), ...inLots(await this.lots.all())]);
   }
 
   /** The same, and of how many lots it may be what was so before: these are being looked at again. */
   async told(): Promise<{ readonly values: Waiting[]; readonly behind: number }> {
     const { values, behind } = await this.lots.asking();
-    return { values: await this.waiting([...(await this.site.of(this.store.read)), ...values.flat()]), behind };
+    return { values: await this.waiting([...(await this.site.of(this.store.read)), ...inLots(values)]), behind };
   }
 
   /** The same in some lots, without the documents of the site. */
   async toldOfLots(lots: readonly string[]): Promise<{ readonly values: Waiting[]; readonly behind: number }> {
     const { values, behind } = await this.lots.toldOf(lots);
-    return { values: await this.waiting(values.flat()), behind };
+    return { values: await this.waiting(inLots(values)), behind };
   }
 
   /** @param isOver true when nobody wants it any more. */
@@ -74,7 +74,7 @@ export class WaitingList implements OnModuleDestroy {
 
   /** In some lots, without the documents of the site. */
   async ofLots(lots: readonly string[]): Promise<Waiting[]> {
-    return this.waiting((await this.lots.ofLots(lots)).flat());
+    return this.waiting(inLots(await this.lots.ofLots(lots)));
   }
 
   /** What a command touched it makes anew at its end: then the next one finds it. */
@@ -91,6 +91,8 @@ export class WaitingList implements OnModuleDestroy {
       .sort((a, b) => compare(a.neededBy ?? '9999', b.neededBy ?? '9999'));
   }
 }
+
+const inLots = (lots: readonly LotSigning[]): Pending[] => lots.flatMap(({ pending }) => pending);
 
 const compare = (a: string, b: string): number => Number(a > b) - Number(a < b);
 

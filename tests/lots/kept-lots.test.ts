@@ -8,8 +8,7 @@ import { LINE_VIEW } from '../../src/lots/line-view.js';
 import { type LotLine, make } from '../../src/lots/lot-line.js';
 import { makeKept } from '../../src/lots/make-kept.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
-import type { Pending } from '../../src/signing/pending.js';
-import { SIGNATURES_VIEW } from '../../src/signing/signatures-view.js';
+import { type LotSigning, SIGNATURES_VIEW } from '../../src/signing/signatures-view.js';
 import { WaitingList } from '../../src/signing/waiting-list.js';
 import type { Reads } from '../../src/store/repositories.js';
 import { tracked } from '../../src/store/tracked-reads.js';
@@ -22,7 +21,7 @@ const WHY = 'invented';
 const ZEROS = '0'.repeat(64);
 let cell: SigningCell;
 let kept: KeptLots<LotLine>;
-let signatures: KeptLots<readonly Pending[]>;
+let signatures: KeptLots<LotSigning>;
 let waiting: WaitingList;
 let answers: KeptAnswers;
 

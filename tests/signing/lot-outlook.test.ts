@@ -1,4 +1,4 @@
-import { earliestRelease } from '../../src/assessment/earliest-release.js';
+import { earliestRelease, notBefore } from '../../src/assessment/earliest-release.js';
 import { earliestText, peopleText } from '../../src/report/phrases/outlook.js';
 import { LotOutlooks } from '../../src/signing/lot-outlook.js';
 import { addLot, logText } from '../support/cell.js';
@@ -9,13 +9,15 @@ describe('the earliest release', () => {
     ({ characteristic, title: `Value ${characteristic}`, due }) as never;
   const HOURS: Record<string, string> = { short: '2', long: '336', later: '5000' };
   const asked = (missing: string[], now = '2031-03-05T12:00:00Z') =>
-    earliestRelease({
-      lot: { builds: [{ openedAt: '2031-03-03T09:00:00+01:00' }] } as never,
-      specification: { characteristics: [item('none'), item('short'), item('long'), item('later', 'after-release')] },
-      methodOf: ({ characteristic }) => ({ duration: { hours: HOURS[characteristic] } }) as never,
-      missing: new Set(missing),
-      now: new Date(now),
-    });
+    notBefore(
+      earliestRelease({
+        lot: { builds: [{ openedAt: '2031-03-03T09:00:00+01:00' }] } as never,
+        specification: { characteristics: [item('none'), item('short'), item('long'), item('later', 'after-release')] },
+        methodOf: ({ characteristic }) => ({ duration: { hours: HOURS[characteristic] } }) as never,
+        missing: new Set(missing),
+      }),
+      new Date(now),
+    );
 
   it('waits for the longest test that is missing, from the moment the last closure was opened', () => {
     const found = asked(['short', 'long']);
@@ -54,8 +56,8 @@ describe('people who are left', () => {
   afterAll(() => cell.close());
 
   const outlooks = async () => {
-    const { store, current, accounts } = cell.services;
-    return new LotOutlooks(store, current, accounts).of(['L-1', 'L-2']);
+    const { store, accounts } = cell.services;
+    return new LotOutlooks(store, accounts).of(['L-1', 'L-2']);
   };
 
   it('are told as soon as the lot is there, with who could still do what', async () => {

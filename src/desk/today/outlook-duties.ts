@@ -14,7 +14,9 @@ export async function outlookDuties(outlooks: LotOutlooks, open: readonly LotLin
   const told = open.slice(0, MOST);
   const found = await outlooks.of(told.map(({ lot }) => lot));
   return told.flatMap((line) => {
-    const { earliest, people } = found.get(line.lot)!;
+    const outlook = found.get(line.lot);
+    if (outlook === undefined) return [];
+    const { earliest, people } = outlook;
     const of = { text: line.lot, href: lotAddress(line.lot) };
     const common = { topic: 'make' as const, of, units: [], by: line.neededBy };
     return [
