@@ -11,6 +11,7 @@ import { AppModule } from './app.module.js';
 import { AppError, BadInputError } from './base/errors.js';
 import { MOST } from './base/limits.js';
 import { programBuild } from './base/settings.js';
+import { letThreadsGiveWay } from './base/worker-pool.js';
 import { DailyCheck } from './custody/daily-check.js';
 import { ReadHeads } from './custody/read-heads.js';
 import { Ahead } from './desk/ahead.js';
@@ -96,6 +97,7 @@ export async function serve({
   const store = await Store.open(DataFolder.open(data));
   try {
     store.becomeService();
+    letThreadsGiveWay();
     if (isKeyLocked(data)) store.key.refuseLocked();
     const app = await createApplication(store, { log, proxy, watcher, ...(tls ? { tls } : {}) });
     const link = await app.get(AccountLinks).makeFirstLink();

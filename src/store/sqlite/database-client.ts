@@ -1,4 +1,5 @@
 import { setFlagsFromString } from 'node:v8';
+import { Turns } from '../../base/turns.js';
 import { PrismaClient } from '../generated/client.js';
 import { KeepingDriver } from './kept-statements.js';
 
@@ -9,8 +10,11 @@ import { KeepingDriver } from './kept-statements.js';
  */
 const WITHOUT_SECOND_COMPILATION = '--wasm-tiering-budget=180000000';
 
+/** A long answer does not hold up a short one: the driver answers at once, and so a page would never be put aside. */
+const STRETCH_MS = 10;
+
 export function openReadingClient(file: string): PrismaClient {
-  return openClient({ url: `file:${file}`, readonly: true, timeout: 1000 });
+  return openClient({ url: `file:${file}`, readonly: true, timeout: 1000 }, new Turns(STRETCH_MS));
 }
 
 /** The driver waits by blocking the event loop, so this one does not wait in it: the write door does. */
@@ -27,7 +31,7 @@ export async function openWritingClient(file: string): Promise<PrismaClient> {
   }
 }
 
-function openClient(options: ConstructorParameters<typeof KeepingDriver>[0]): PrismaClient {
+function openClient(...options: ConstructorParameters<typeof KeepingDriver>): PrismaClient {
   setFlagsFromString(WITHOUT_SECOND_COMPILATION);
-  return new PrismaClient({ adapter: new KeepingDriver(options) });
+  return new PrismaClient({ adapter: new KeepingDriver(...options) });
 }
