@@ -9,6 +9,7 @@ import { assessedUnits } from '../lots/assessed-units.js';
 import type { Doers } from '../people/authority.js';
 import { logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
+import type { Pending } from './pending.js';
 import { doersOfLot } from './situation.js';
 
 /** What lies ahead of a lot that is not decided, whatever the day and whoever is there. */
@@ -16,6 +17,15 @@ export interface LotAhead {
   readonly earliest: EarliestRelease;
   /** Who had which part in it; null where somebody has reviewed it already. */
   readonly doers: Doers | null;
+}
+
+/** What is kept of the signing of a lot. */
+export interface LotSigning {
+  readonly lot: string;
+  /** What is not signed of it. */
+  readonly pending: readonly Pending[];
+  /** Null once each of its implants is decided. */
+  readonly ahead: LotAhead | null;
 }
 
 /** Who did what is asked as soon as the lot is there: people can still be kept out of its tests. */

@@ -5,8 +5,9 @@ import { localDay } from '../base/stamp.js';
 import { KeptLots } from '../lots/kept-lots.js';
 import { Accounts } from '../people/accounts.js';
 import { Store } from '../store/store.js';
+import type { LotSigning } from './lot-ahead.js';
 import { type PeopleLeft, peopleLeft } from './people-left.js';
-import { type LotSigning, SIGNATURES_VIEW } from './signatures-view.js';
+import { SIGNATURES_VIEW } from './signatures-view.js';
 import { candidatesOn } from './situation.js';
 
 /** What lies ahead of a lot that is not decided. */

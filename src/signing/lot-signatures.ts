@@ -15,9 +15,8 @@ import { THINGS } from '../report/phrases/things.js';
 import { currentLot, logsOf, resultsOf } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import { FINDING_DIGITS } from './finding-subjects.js';
-import { aheadOf } from './lot-ahead.js';
+import { aheadOf, type LotSigning } from './lot-ahead.js';
 import { type Open, pendingAmong } from './pending.js';
-import type { LotSigning } from './signatures-view.js';
 import { doersOfLot, findingIdsOf } from './situation.js';
 import { unitObjection } from './unit-objection.js';
 

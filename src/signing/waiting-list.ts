@@ -9,9 +9,10 @@ import { actOf } from '../people/acts.js';
 import { authorityFor, type Candidate } from '../people/authority.js';
 import { Remembered } from '../store/remembered.js';
 import { Store } from '../store/store.js';
+import type { LotSigning } from './lot-ahead.js';
 import { OpenSignatures } from './open-signatures.js';
 import { type Pending, pendingAmong } from './pending.js';
-import { type LotSigning, SIGNATURES_VIEW } from './signatures-view.js';
+import { SIGNATURES_VIEW } from './signatures-view.js';
 import { candidatesOn } from './situation.js';
 import { thingText } from './thing.js';
 
