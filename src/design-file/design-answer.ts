@@ -1,12 +1,15 @@
 import { z } from 'zod';
 import { asMembers, baselinesOf, compareMembers, membersOf } from '../design-history/baselines.js';
+import { CLAIM_ANSWERS, computedClaims, UNDECIDED } from '../design-history/claims.js';
 import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
 import { GAP_CODES } from '../design-history/gaps/gap-code.js';
 import { traceBack } from '../design-history/trace-back.js';
 import { traceMatrix } from '../design-history/trace-matrix.js';
+import { CLAIM_METHODS } from '../kinds/design-history/design-study.js';
 import { EntryRef } from '../kinds/references.js';
+import { DESIGN_CLAIMS } from '../report/phrases/design-claims.js';
 import { GAP_PHRASES, GAP_STATE_WORDS } from '../report/phrases/gaps/catalogue.js';
 import type { LotMade } from './lots-made.js';
 
@@ -62,6 +65,22 @@ export const DesignAnswer = z.strictObject({
       }),
     )
     .describe('the same from its other end: each study'),
+  claims: z
+    .array(
+      z.strictObject({
+        study: z.string(),
+        characteristic: z.string(),
+        method: z.enum(CLAIM_METHODS),
+        answer: z.enum(CLAIM_ANSWERS),
+        why: z.enum(UNDECIDED).nullable(),
+        says: z.string(),
+        from: z.string(),
+        lots: Codes,
+        values: z.int(),
+        numbers: z.record(z.string(), z.number()),
+      }),
+    )
+    .describe('what comes of the values on record for the criterion of each study that has a result'),
   members: z.array(MemberAnswered).describe('what the design consisted of then, each document in its revision'),
   baselines: z.array(
     z.strictObject({
@@ -97,6 +116,11 @@ export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): Desi
     gaps: gaps.map(gapInWords),
     matrix: traceMatrix(design) as DesignAnswer['matrix'],
     back: traceBack(design) as DesignAnswer['back'],
+    claims: computedClaims(design).map(({ revision: _, values, lots, numbers, ...claim }) => ({
+      ...{ ...claim, lots: [...lots], values: values.length, numbers: { ...numbers } },
+      says: DESIGN_CLAIMS.says({ ...claim, numbers }),
+      from: DESIGN_CLAIMS.values(values.length, lots),
+    })),
     members,
     baselines: baselinesOf(design).map(({ body, approvedBy, approvedAt }) => {
       const { added, removed, revised } = compareMembers(body.members, members);

@@ -1,6 +1,8 @@
 import { Injectable } from '@nestjs/common';
+import { CapabilityStatement } from '../assessment/family/statement.js';
 import { NotFoundError } from '../base/errors.js';
-import type { DesignFacts, DesignRevision, StudiedLot } from '../design-history/design-facts.js';
+import { parseForm } from '../base/later-form.js';
+import type { DesignFacts, DesignRevision, ReviewedStatement, StudiedLot } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { covers } from '../dossier/statement.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
@@ -45,15 +47,16 @@ export class DesignFiles {
     const pinned = new Map(pinnedBy([...known.values()].flat()).map((target) => [nameOf(target), target]));
     const others = [...pinned].filter(([name]) => !known.has(name)).map(([, { kind, key }]) => [kind, key] as const);
     keep(await entries.revisionsOf(others));
-    const studies = [...known.values()].flat().filter(({ kind }) => kind === 'design-study');
+    const studies = [...known.values()]
+      .flat()
+      .filter(({ kind }) => kind === 'design-study')
+      .map(({ body }) => readBody(designStudy, body));
     return {
       family,
       today: asOf.day,
       revisions: await this.standing([...known.values()].flat(), asOf.size),
-      ...(await this.studied(
-        studies.map(({ body }) => readBody(designStudy, body)),
-        asOf.size,
-      )),
+      statements: await this.reviewed(family, studies, asOf.size),
+      ...(await this.studied(studies, asOf.size)),
     };
   }
 
@@ -105,6 +108,32 @@ export class DesignFiles {
         withdrawn: withdrawn.has(`${kind} ${key} ${revision}`),
       };
     });
+  }
+
+  /** Statements of capability by which a study sees that it met its criterion: of each characteristic the last reviewed one. */
+  private async reviewed(
+    family: string,
+    studies: readonly DesignStudy[],
+    size: number,
+  ): Promise<DesignFacts['statements']> {
+    const { capabilityStatements, signatures } = this.store.read;
+    const asked = studies.filter(({ criterion }) => criterion.by === 'capability statement');
+    const found: ReviewedStatement[] = [];
+    for (const characteristic of new Set(asked.map(({ criterion }) => criterion.characteristic))) {
+      const stated = (await capabilityStatements.of(family, characteristic)).filter(
+        ({ ledgerSeq }) => ledgerSeq <= size,
+      );
+      for (const { number, digest, body } of stated.reverse()) {
+        const isReviewed = (await signatures.on([digest])).some(
+          ({ signed, ledgerSeq }) => ledgerSeq <= size && signed.statement.meaning === 'reviewed',
+        );
+        if (!isReviewed) continue;
+        const { study } = parseForm(`statement ${digest}`, CapabilityStatement, JSON.parse(body));
+        found.push({ characteristic, number, digest, lower: study.index.ppkLower });
+        break;
+      }
+    }
+    return found;
   }
 
   /** Lots and parts that studies name, and what was measured of them until then. */

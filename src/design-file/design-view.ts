@@ -36,7 +36,7 @@ const gapRow = (family: string, gap: GapAnswered) => ({
   answerSays: gap.answer === null ? null : DESIGN_PAGE.answer(gap.answer),
 });
 
-export function designView({ family, asOf, open, gaps, matrix, back, baselines, lots }: DesignAnswer) {
+export function designView({ family, asOf, open, gaps, matrix, back, claims, baselines, lots }: DesignAnswer) {
   const of = (kind: string) => linked(family, kind);
   const one = (kind: string, key: string | null): Linked[] => (key === null ? [] : [of(kind)(key)]);
   return {
@@ -64,6 +64,7 @@ export function designView({ family, asOf, open, gaps, matrix, back, baselines, 
         row.lots.map(lotLink),
       ],
     })),
+    claims: claims.map((claim) => ({ ...claim, of: of('design-study')(claim.study) })),
     baselines: baselines.map((one) => ({
       name: one.name,
       says: BASELINE_LINES.line(one),

@@ -18,6 +18,11 @@ export function sayDesign(answer: DesignAnswer, out: Output): void {
     ]);
     sayTable(DESIGN_LINES.matrix, [DESIGN_LINES.heads, ...rows], out);
   }
+  if (answer.claims.length > 0) {
+    out.line('');
+    out.line(DESIGN_LINES.claims);
+    for (const { study, says, from } of answer.claims) out.line(`  ${study}, ${from}: ${says}`);
+  }
   sayFrozen(answer, out);
 }
 

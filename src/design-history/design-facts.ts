@@ -39,12 +39,22 @@ export interface StudiedValue {
   readonly ucum: string;
 }
 
+export interface ReviewedStatement {
+  readonly characteristic: string;
+  readonly number: number;
+  readonly digest: string;
+  /** Lower bound of its index; null where it states none. */
+  readonly lower: number | null;
+}
+
 export interface DesignFacts {
   readonly family: string;
   /** `2031-05-04`: the day on which it is asked. */
   readonly today: string;
   /** Every revision on record of the documents of the family and of all that they pin, in any order. */
   readonly revisions: readonly DesignRevision[];
+  /** Of each characteristic the last statement of capability that quality reviewed. */
+  readonly statements: readonly ReviewedStatement[];
   readonly lots: ReadonlyMap<string, StudiedLot>;
   /** Lot of each implant and coupon that studies name. */
   readonly lotOfPart: ReadonlyMap<string, string>;

@@ -156,6 +156,12 @@ export const PLANTED: Readonly<Record<GapCode, (history: History) => void>> = {
     freeze(history, kindNamed('recipe')!.schema.parse(body(history, 'recipe')));
   },
   'baseline-not-as-recorded': (history) => freeze(history, { revision: 'another' }),
+  'claim-not-held': (history) => {
+    body(history, 'design-study').criterion.value = '231.8';
+  },
+  'claim-undecided': (history) => {
+    body(history, 'design-study').n = 3;
+  },
 };
 
 /** @param frozen what the baseline has of the recipe. */

@@ -85,7 +85,7 @@ function randomDesign(seed: number) {
     }),
   );
   const facts: DesignFacts = {
-    ...{ family: 'PLATE', today: '2031-01-01', revisions, lots: new Map(), lotOfPart: new Map() },
+    ...{ family: 'PLATE', today: '2031-01-01', revisions, lots: new Map(), statements: [], lotOfPart: new Map() },
   };
   return { facts, graph, latest };
 }

@@ -3,6 +3,8 @@ import { actionOpen } from './action-open.js';
 import { baselineNotAsRecorded } from './baseline-not-as-recorded.js';
 import { baselineWithDraft } from './baseline-with-draft.js';
 import { characteristicWithoutInput } from './characteristic-without-input.js';
+import { claimNotHeld } from './claim-not-held.js';
+import { claimUndecided } from './claim-undecided.js';
 import { controlNotVerified } from './control-not-verified.js';
 import { criterionNotMeasured } from './criterion-not-measured.js';
 import type { GapRule } from './gap-rule.js';
@@ -58,6 +60,8 @@ export const GAP_RULES: readonly GapRule[] = [
   rationaleThin,
   studyWithoutEvidence,
   criterionNotMeasured,
+  claimNotHeld,
+  claimUndecided,
   studyOtherFamily,
   studyOtherAlloy,
   studyNotSterilised,

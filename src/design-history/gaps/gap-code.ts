@@ -18,6 +18,8 @@ export const GAP_CODES = [
   'rationale-thin',
   'study-without-evidence',
   'criterion-not-measured',
+  'claim-not-held',
+  'claim-undecided',
   'study-other-family',
   'study-other-alloy',
   'study-not-sterilised',

@@ -29,12 +29,22 @@ const Verified = z.union([
   z.strictObject({ output: Code, revision: whole(1) }).describe('a design output'),
 ]);
 
+/** How it is seen from values on record whether a criterion is met. */
+export const CLAIM_METHODS = ['tolerance interval', 'zero failures', 'each value', 'capability statement'] as const;
+export type ClaimMethod = (typeof CLAIM_METHODS)[number];
+
 const Criterion = z.strictObject({
   characteristic: Code,
   claim: z.enum(['at least', 'at most', 'within']),
   value: Decimal,
   upTo: Decimal.optional().describe('upper end; needed for a claim within'),
   ucum: Ucum,
+  by: z
+    .enum(CLAIM_METHODS)
+    .optional()
+    .describe(
+      'how the program sees from the values on record whether it is met: by a tolerance interval when absent and a reliability is claimed, else by each value. By a capability statement: the value is the least lower bound of its index, with the unit 1',
+    ),
   confidence: Share.optional(),
   reliability: Share.optional().describe('share of units of which it is claimed'),
 });
@@ -62,7 +72,7 @@ export const DesignStudy = z.strictObject({
   protocol: z.strictObject({ number: Text, revision: whole(1), approvedAt: PastMoment, file: FilePath.optional() }),
   criterion: Criterion,
   technique: Text.describe('statistical technique'),
-  n: whole(1).describe('number of units or specimens that were tested'),
+  n: whole(1).describe('number of units or specimens that were tested, each as often as the test was repeated on it'),
   rationale: Text.describe('why this many, and why these speak for all others'),
   from: TestedDay,
   to: TestedDay,
@@ -94,8 +104,22 @@ const subjectOf = (item: z.infer<typeof Verified>) =>
     : ({ kind: 'design-output', key: item.output } as const);
 
 function claimFaults({ criterion }: DesignStudy): Contradiction[] {
-  const { claim, value, upTo, confidence, reliability } = criterion;
+  const { claim, value, upTo, confidence, reliability, by } = criterion;
+  const speaksOfShare = by === 'tolerance interval' || by === 'zero failures';
   return [
+    ...(speaksOfShare
+      ? needed('criterion.reliability', reliability, `it is seen by ${by}`, 'the share that is claimed')
+      : []),
+    ...(by === 'capability statement' && claim !== 'at least'
+      ? [
+          {
+            field: 'criterion.claim',
+            found: claim,
+            expected: 'at least: the lower bound of an index',
+            remedy: 'claim at least, or see it by the values',
+          },
+        ]
+      : []),
     ...(claim === 'within' ? needed('criterion.upTo', upTo, 'the claim is within', 'the upper end') : []),
     ...(claim === 'within' ? tooMuch('criterion.value', value, upTo, 'the upper end') : []),
     ...(reliability === undefined

@@ -14,6 +14,7 @@ export const DESIGN_LINES = {
   identity: (id: string) => `gap ${id}`,
   matrix: 'From each need to what shows that it is met:',
   heads: ['need', 'input', 'output', 'verified by', 'validated by', 'risk controls'],
+  claims: 'What the values on record say of each study:',
   noTime: (found: string) =>
     `--as-of is ${JSON.stringify(found)}, expected a day such as 2031-03-02 or a moment with its offset such as 2031-03-02T08:15:00+01:00`,
   ahead: (found: string) => `${found} lies ahead: give a day that has come`,

@@ -55,6 +55,19 @@ export const STUDY_GAPS = {
     says: ({ characteristic, lots }) => `no value of ${characteristic} is on record for lot ${lots}`,
     remedy: 'Take in the results, or correct the characteristic or the lots.',
   },
+  'claim-not-held': {
+    title: 'Criterion that its values do not meet',
+    asks: 'Do the values on record meet the criterion, wherever a study says that it was met?',
+    says: ({ characteristic, method }) =>
+      `it says that its criterion was met; the values of ${characteristic} on record do not meet it, by ${method}`,
+    remedy: 'Correct the result of the study, or the values, each with its reason.',
+  },
+  'claim-undecided': {
+    title: 'Criterion that its values do not decide',
+    asks: 'Do the values on record decide each criterion that a study calls met?',
+    says: ({ why, method }) => `by ${method} it cannot be decided: ${why}`,
+    remedy: 'Take in every value that was tested, or say in the study how else it is seen.',
+  },
   'study-other-family': {
     title: 'Study on a lot of another family',
     asks: 'Does each study rest on lots of its own family?',
