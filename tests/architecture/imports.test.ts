@@ -67,7 +67,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   prepare: 'base kinds dossier statistics assessment pdf report store web cli people intake entry',
   signing: 'base kinds dossier ledger assessment report store web cli people lots sheets',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
-  'design-file': 'base kinds dossier ledger assessment design-history pdf report store web cli people lots intake',
+  'design-file': 'base kinds dossier assessment design-history report store web cli people lots intake',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-history design-file',
   trace: 'base kinds dossier ledger assessment pdf report store web cli people lots intake signing records',
   trend: 'base kinds dossier assessment report store web cli people lots signing records',
