@@ -4,7 +4,7 @@ import { timeText } from '../dossier/time-text.js';
 import { Actor } from '../people/actor.js';
 import { INTAKE_PAGE } from '../report/phrases/intake-page.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
-import { Access } from '../web/access.js';
+import { Access, TakesTokens } from '../web/access.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import type { FormError } from '../web/form-errors.js';
 import { PagePost } from '../web/forms.js';
@@ -58,6 +58,7 @@ export class IntakeController {
   }
 
   @Access('signed in')
+  @TakesTokens()
   @TakesFiles(UPLOAD_FILES)
   @Operation({
     summary: 'Take in a folder, files or one ZIP, each file under its path in the folder: all of it, or nothing',

@@ -105,6 +105,22 @@ export const Event = z.discriminatedUnion('type', [
     ...SIGNED,
   }),
   z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role, ...SIGNED }),
+  // Programs of a person.
+  z.strictObject({
+    type: z.literal('intake-token-made'),
+    person: z.string().describe('in whose name a program takes documents in with it'),
+    name: z.string(),
+    tokenSha256: Digest,
+    expiresAt: z.iso.datetime(),
+    ...SIGNED,
+  }),
+  z.strictObject({
+    type: z.literal('intake-token-ended'),
+    person: z.string(),
+    name: z.string(),
+    tokenSha256: Digest,
+    ...SIGNED,
+  }),
   // What was given out.
   z.strictObject({
     type: z.literal('exported'),

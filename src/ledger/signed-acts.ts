@@ -19,6 +19,8 @@ export const ACTS_ON_ACCOUNTS = [
 /** Acts of people that the audit trail keeps as events: each is signed with the key of whoever acted. */
 export const ACTS_OF_PEOPLE = [
   ...ACTS_ON_ACCOUNTS,
+  'intake-token-made',
+  'intake-token-ended',
   'hold-placed',
   'hold-lifted',
   'release-revoked',

@@ -3,8 +3,9 @@ import { Reflector } from '@nestjs/core';
 import type { Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
 import { denialText } from '../report/phrases/authority.js';
+import { INTAKE_TOKENS } from '../report/phrases/intake-tokens.js';
 import { Store } from '../store/store.js';
-import { Access, KeepsDraft, OpenToAuditors } from '../web/access.js';
+import { Access, KeepsDraft, OpenToAuditors, TakesTokens } from '../web/access.js';
 import { bring, identify, type Session } from '../web/identity.js';
 import { SentPasskeys } from '../web/passkey-ask.js';
 import { readBody } from '../web/request-body.js';
@@ -14,6 +15,7 @@ import { personActor } from './account-state.js';
 import { mayKeepAccounts } from './accounts.js';
 import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { IntakeTokens } from './intake-tokens.js';
 import { refuseAct } from './refuse-act.js';
 import { carriesToken, Sessions } from './sessions.js';
 
@@ -33,13 +35,15 @@ export class AccessGuard implements CanActivate {
     private readonly sessions: Sessions,
     private readonly cookie: IdentityCookie,
     private readonly drafts: Drafts,
+    private readonly tokens: IntakeTokens,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
     const request = context.switchToHttp().getRequest<Request>();
     const response = context.switchToHttp().getResponse<Response>();
     const handler = context.getHandler();
-    const session = await this.sessionOf(request);
+    const token = tokenIn(request, this.reflector.get(TakesTokens, handler) === true);
+    const session = token === undefined ? await this.sessionOf(request) : await this.tokens.find(token);
     identify(session);
     response.locals.session = session;
     const asker = this.reflector.get(Access, handler);
@@ -58,7 +62,8 @@ export class AccessGuard implements CanActivate {
     if (asker === 'administrator') checkMayKeep(session);
     if (reads) return true;
     await this.readBody(request, response, handler);
-    if (!carriesToken(session, takeToken(request))) throw foreign();
+    // No page of another site can send the token of a program, so nothing else shows that it is no such page.
+    if (token === undefined && !carriesToken(session, takeToken(request))) throw foreign();
     bring(SentPasskeys.takeFrom(request));
     if (!this.reflector.get(OpenToAuditors, handler)) await this.checkAuditor(session, request);
     return true;
@@ -111,6 +116,17 @@ export class AccessGuard implements CanActivate {
     const tried = { actor: personActor(person), person, act: `${method} ${path}` };
     await refuseAct(this.store, { ...tried, why: denialText({ code: 'auditor' }) });
   }
+}
+
+/** @throws AppError REFUSED for a token where none counts, BAD_INPUT for what is none. */
+function tokenIn(request: Request, isTaken: boolean): string | undefined {
+  const given = request.get('authorization');
+  // Others may mean a proxy of the house.
+  if (given === undefined || !/^Bearer\b/i.test(given)) return undefined;
+  if (!isTaken) throw new AppError('REFUSED', INTAKE_TOKENS.notHere);
+  const [, token] = /^Bearer ([\w-]{86})$/i.exec(given) ?? [];
+  if (token === undefined) throw new AppError('BAD_INPUT', INTAKE_TOKENS.badHeader);
+  return token;
 }
 
 /** Showing the form of an act is no act yet, so nothing is recorded when it is not shown. */

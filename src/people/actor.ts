@@ -2,14 +2,15 @@ import { Injectable } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import type { Session } from '../web/identity.js';
 import { currentSession } from '../web/identity.js';
-import { personActor } from './account-state.js';
+import { personActor, personActorThrough } from './account-state.js';
 
 /** Who acts in the request that is being answered. */
 @Injectable()
 export class Actor {
   /** As the audit trail names them: `person:TO`. */
   get name(): string {
-    return personActor(this.session.person);
+    const { person, through } = this.session;
+    return through === undefined ? personActor(person) : personActorThrough(person, through);
   }
 
   /** Code of the person. */

@@ -8,6 +8,8 @@ import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { Drafts } from './drafts.js';
 import { IdentityCookie } from './identity-cookie.js';
+import { IntakeTokens } from './intake-tokens.js';
+import { IntakeTokensController } from './intake-tokens-controller.js';
 import { PeopleActsController } from './people-acts-controller.js';
 import { PeopleController } from './people-controller.js';
 import { Sessions } from './sessions.js';
@@ -23,6 +25,7 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     SignInApiController,
     SetUpController,
     AccountController,
+    IntakeTokensController,
     PeopleController,
     PeopleActsController,
   ],
@@ -30,11 +33,12 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     Accounts,
     AccountActs,
     AccountLinks,
+    IntakeTokens,
     Sessions,
     Drafts,
     Actor,
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },
   ],
-  exports: [Accounts, AccountActs, AccountLinks, Sessions, Drafts, Actor, IdentityCookie],
+  exports: [Accounts, AccountActs, AccountLinks, IntakeTokens, Sessions, Drafts, Actor, IdentityCookie],
 })
 export class PeopleModule {}

@@ -5,7 +5,14 @@ import { refuseSharedKey, writeKeyOnce } from '../base/key-file.js';
 import { canonicalJson } from '../dossier/canonical.js';
 
 /** What a code is for: one that was made for something else is none. */
-export type CodePurpose = 'session' | 'draft' | 'one-time link' | 'who tried' | 'where from' | 'reading';
+export type CodePurpose =
+  | 'session'
+  | 'draft'
+  | 'one-time link'
+  | 'who tried'
+  | 'where from'
+  | 'reading'
+  | 'intake token';
 
 /**
  * A secret of a data folder outside its database. What changes in place carries a code under it, so that whoever can write

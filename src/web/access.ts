@@ -22,6 +22,9 @@ export const OpenToAuditors = Reflector.createDecorator<void, true>({ transform:
  */
 export const KeepsDraft = Reflector.createDecorator<void, true>({ transform: () => true });
 
+/** At a handler that a program may ask with a token of its person, and without a session. Every other refuses tokens. */
+export const TakesTokens = Reflector.createDecorator<void, true>({ transform: () => true });
+
 /** At a handler whose answer names no case and no implant: who reads it is not noted. Of every other answer it is. */
 export const NoCases = Reflector.createDecorator<void, true>({ transform: () => true });
 

@@ -16,6 +16,8 @@ export interface Session {
   readonly id: string;
   /** Identifiers of the passkeys of the person: where there are any, each act needs one beside the password. */
   readonly passkeys: readonly string[];
+  /** The token of a program that asks in their name; absent where they ask themselves. */
+  readonly through?: string;
 }
 
 /** What a request says of itself, before it is known who is behind it. */

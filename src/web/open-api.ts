@@ -1,7 +1,7 @@
 import { Reflector } from '@nestjs/core';
 import { z } from 'zod';
 import { programName } from '../base/settings.js';
-import { Access } from './access.js';
+import { Access, TakesTokens } from './access.js';
 import { API_ROOT } from './error-filter.js';
 import { Operation, type OperationOfOne } from './operation.js';
 import { ProblemAnswer } from './problem-answer.js';
@@ -72,6 +72,11 @@ export function openApiDocument(endpoints: readonly Endpoint[]) {
           name: 'X-CSRF-Token',
           description: 'The csrf of the session. Needed by every request that is no GET.',
         },
+        program: {
+          type: 'http',
+          scheme: 'bearer',
+          description: 'A token of a person for a program of theirs, which takes documents in and does nothing else.',
+        },
       },
     },
   };
@@ -90,6 +95,7 @@ function operationOf({ method, path, route, operation: { summary, answer }, open
     parameters: route.inputs.flatMap(parametersOf),
     ...(body ? { requestBody: { required: true, content: body } } : {}),
     ...(open ? { security: [] } : {}),
+    ...(reflector.get(TakesTokens, route.handler) ? { security: [{ session: [], token: [] }, { program: [] }] } : {}),
     responses: {
       [route.status]: answerOf(summary, answer),
       ...(reflector.get(FollowsFromRecords, route.handler) ? { 304: STANDS } : {}),

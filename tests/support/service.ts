@@ -161,6 +161,7 @@ export const PAGES = [
   '/people/P-QE',
   '/people/P-AN',
   '/account',
+  '/account/tokens',
   '/audit',
   '/audit?thing=L-1&act=results-recorded',
   '/protection',

@@ -95,6 +95,8 @@ describe('every route (ASVS 4.1.5)', () => {
     expect(free.map(says).sort()).toEqual([
       'ALL /{*path}',
       'GET /account',
+      'GET /account/tokens',
+      'GET /account/tokens/:name',
       'GET /api',
       'GET /api/v1/calc',
       'GET /api/v1/openapi.json',

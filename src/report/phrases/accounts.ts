@@ -60,6 +60,10 @@ export function accountEventText(event: Event): string {
       return `passkey “${event.label}” made for ${event.host}, vouched for by the key of its person`;
     case 'passkey-ended':
       return `passkey ${event.credential.slice(0, 12)} taken away by its person`;
+    case 'intake-token-made':
+      return `token ${event.name} made, with which a program takes documents in until ${timeText(event.expiresAt)}`;
+    case 'intake-token-ended':
+      return `token ${event.name} ended`;
     case 'role-given':
       return `role given: ${roleText(event.role)}`;
     case 'role-taken':

@@ -31,6 +31,8 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'passkey-made': 'passkey made',
   'passkey-used': 'passkey used',
   'passkey-ended': 'passkey taken away',
+  'intake-token-made': 'token of a program made',
+  'intake-token-ended': 'token of a program ended',
   'role-given': 'role given',
   'role-taken': 'role taken',
   'deputy-named': 'deputy named',
