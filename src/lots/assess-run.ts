@@ -59,6 +59,8 @@ function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
       out.line(`    ${says}`);
       out.line(`      ${clearedBy}`);
     }
+    const findings = [...new Set(unit.why.map(({ finding }) => finding))];
+    if (findings.length > 0) out.line(`    ${LOT_LINES.nonconformity(lot, findings)}`);
   }
   for (const row of table(checks.map((check) => [`  ${checkTitle(check.code)}`, check.outcome]))) out.line(row);
 }

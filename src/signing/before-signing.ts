@@ -30,6 +30,14 @@ import { Subjects } from './subjects.js';
 import type { Thing } from './thing.js';
 import { unitObjection } from './unit-objection.js';
 
+export interface UnitBefore {
+  readonly serial: string;
+  readonly verdict: string;
+  readonly why: string | null;
+  /** Identity of the finding that holds it back; null where that is something else. */
+  readonly finding: string | null;
+}
+
 /** Everything that a person should see of one thing before signing it. */
 export interface BeforeSigning {
   readonly signable: Signable;
@@ -41,7 +49,7 @@ export interface BeforeSigning {
   /** Steps that the route of the units asks a release for. */
   readonly steps: readonly ReleaseStep[];
   /** Of a lot file, for releases and rejections: its units, each with why it cannot be decided on so, or null. */
-  readonly units: readonly { readonly serial: string; readonly verdict: string; readonly why: string | null }[] | null;
+  readonly units: readonly UnitBefore[] | null;
   readonly earlier: readonly { readonly says: string; readonly reason: string | null }[];
   /** What differs from what was signed last, in words. */
   readonly changes: readonly string[];
@@ -156,7 +164,8 @@ export class SigningPreview {
       assessment.units.map(({ serial, verdict }) => {
         const decided = { lot: facts.lot.body, assessment, states, meaning, step };
         const objection = unitObjection({ ...decided, units: [serial] });
-        return { serial, verdict, why: objection ? objectionText(objection) : null };
+        const finding = objection?.code === 'held back' ? objection.facts.why.finding : null;
+        return { serial, verdict, why: objection ? objectionText(objection) : null, finding };
       });
     if (meaning === 'rejected') return { step: null, steps: [], units: unitsFor(null) };
     const steps = stepsAsked(assessment.units.flatMap(({ gates }) => gates));

@@ -3,8 +3,7 @@ import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { JSON_PART_FORMAT } from '../dossier/facts.js';
 import type { Dossier, PartRef, Pinned } from '../dossier/schema.js';
 import type { Table } from '../dossier/tables.js';
-import { kindNamed } from '../kinds/catalogue.js';
-import type { LinkDraft } from '../kinds/kind.js';
+import { linksToPin } from '../kinds/links-to-pin.js';
 import type { StoredRevision } from './entries.js';
 import type { SharedFacts } from './shared-facts.js';
 
@@ -121,14 +120,3 @@ export class Gathering {
 
 const nameOf = ({ kind, key, revision }: Pick<StoredRevision, 'kind' | 'key' | 'revision'>): string =>
   `${kind} ${key} ${revision}`;
-
-/** What a document declares by the way stands in the document itself; what tells of a case lies in the part of the case. */
-function linksToPin(name: string, body: unknown): LinkDraft[] {
-  const kind = kindNamed(name);
-  if (!kind) return [];
-  const links = [...kind.links(body), ...kind.declares(body).flatMap((item) => item.links)];
-  return links.filter((link) => {
-    const target = link.aside ? undefined : kindNamed(link.kind);
-    return target !== undefined && target.caseOf === undefined;
-  });
-}

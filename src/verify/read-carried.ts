@@ -4,6 +4,7 @@ import { readKnown } from '../base/later-form.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
+import { demandNamed } from '../dossier/named-facts.js';
 import { Dossier } from '../dossier/schema.js';
 import { RECORD_NAMESPACE } from '../pdf/metadata.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
@@ -154,6 +155,7 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   }
   try {
     const facts = readFacts(dossier, parts, { passOver: (what) => later.push(what) });
+    demandNamed(facts);
     const altered = facts.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
     if (altered) return wrong({ code: 'part spoilt', facts: { name, kind: altered.kind, key: altered.key } });
     const cases = facts.withheldCases;

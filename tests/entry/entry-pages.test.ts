@@ -1,8 +1,13 @@
+import { vi } from 'vitest';
 import { MOST } from '../../src/base/limits.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
+import { CurrentAssessments } from '../../src/lots/current-assessments.js';
 import { Drafts } from '../../src/people/drafts.js';
 import { formNumber } from '../../src/web/form-once.js';
+import { everyAdvice } from '../support/advice.js';
 import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
+import { saidOn } from '../support/seat.js';
 
 let service: TestService;
 let operator: Asking;
@@ -306,27 +311,85 @@ it('lets an auditor look at a form and store nothing', async () => {
   expect((await send(address, RECEIPT, 'check', auditor)).status).toBe(403);
 });
 
-it('opens a nonconformity from a blocker, a check or a log finding on the page, filled in with what is on record', async () => {
-  await service.services.assessor.assess('L-1', 'local:tester');
+describe('a nonconformity', () => {
   const leads = (html: string) =>
     [...html.matchAll(/href="(\/enter\/nonconformity[^"]+)"/g)].map((match) => match[1]!.replaceAll('&amp;', '&'));
-  const [blocker] = leads((await operator.get('/lots/L-1')).text);
-  const [check] = leads((await operator.get('/lots/L-1/checks')).text);
-  for (const lead of [blocker!, check!]) {
-    const { status, text } = await operator.get(lead);
-    expect(status).toBe(200);
-    expect(addressIn(text)).toContain('/enter/nonconformity/');
-    for (const value of ['NC-L-1-1', 'P-OP', 'L-1-I1']) expect(text).toContain(`value="${value}"`);
-    expect(text).toMatch(/name="findings\[0\]"[^>]*value="[0-9a-f]{64}"/);
-  }
-  // Whatever advises one stands beside the button that opens it.
-  for (const page of ['/lots/L-1', '/lots/L-1/checks']) {
-    const advised = (await operator.get(page)).text
-      .split('<li')
-      .filter((item) => item.includes('open a nonconformity'));
-    expect(advised.length).toBeGreaterThan(0);
-    expect(advised.filter((item) => leads(item).length === 0)).toEqual([]);
-  }
+  const read = async (address: string) => (await operator.get(address)).text;
+  const valuesIn = (html: string, name: string): string[] =>
+    [...html.matchAll(/<input[^>]*>/g)].flatMap(([field]) =>
+      field.includes(` name="${name}"`) ? [/ value="([^"]*)"/.exec(field)?.[1] ?? ''] : [],
+    );
+  const ADVISED = /open a nonconformity/i;
+  /** A lot of which every rule that advises one has found something. */
+  const found = everyAdvice()
+    .filter(({ clearedBy }) => ADVISED.test(clearedBy))
+    .map(({ check, rule, facts, says }) => ({ check, rule, facts, says, id: sha256Hex(`${check} ${rule}`) }));
+  let restore = () => {};
+
+  beforeAll(async () => {
+    const { current, assessor } = service.services;
+    await assessor.assess('L-1', 'local:tester');
+    const real = (await current.of('L-1'))!;
+    const checks = real.assessment.checks.map((check) => ({
+      ...check,
+      outcome: found.some((one) => one.check === check.code) ? 'fails' : check.outcome,
+      findings: found
+        .filter((one) => one.check === check.code)
+        .map(({ id, rule, facts }) => ({
+          ...{ id, rule, facts, units: ['L-1-I1'], subjects: [{ kind: 'implant', key: 'L-1-I1' }] },
+          ...({ effect: 'blocks release', mayBeDecided: 'concession', decision: null } as const),
+        })),
+    }));
+    const spoilt = { ...real, assessment: { ...real.assessment, checks } };
+    const spy = vi.spyOn(CurrentAssessments.prototype, 'of').mockImplementation(async () => spoilt as never);
+    restore = () => spy.mockRestore();
+  });
+  afterAll(() => restore());
+
+  it('is what rules of many checks advise', () => {
+    expect(new Set(found.map(({ check }) => check)).size).toBeGreaterThan(15);
+    expect(found.length).toBeGreaterThan(40);
+  });
+
+  it('is a button beside each such advice on the page of checks, which leads to a form with what is on record', async () => {
+    const items = (await read('/lots/L-1/checks')).split('<li').filter((item) => ADVISED.test(item.split('</li')[0]!));
+    const begun = new Map<string, string>();
+    for (const item of items) {
+      const [lead, ...more] = leads(item.split('</li')[0]!);
+      expect([item, more]).toEqual([item, []]);
+      const html = await read(lead!);
+      expect(addressIn(html)).toContain('/enter/nonconformity/');
+      expect(valuesIn(html, 'nonconformity')).toEqual(['NC-L-1-1']);
+      expect(valuesIn(html, 'opened.by')).toEqual(['P-OP']);
+      expect(valuesIn(html, 'touches[0].key')).toEqual(['L-1-I1']);
+      const ids = [...html.matchAll(/name="findings\[\d+\]"[^>]*value="([0-9a-f]{64})"/g)].map(([, id]) => id!);
+      expect(ids.length).toBeGreaterThan(0);
+      for (const id of ids) begun.set(id, html);
+    }
+    expect([...begun.keys()].sort()).toEqual(found.map(({ id }) => id).sort());
+    for (const { id, says } of found) expect(saidOn({ html: begun.get(id)! })).toContain(saidOn({ html: says }));
+  });
+
+  it.each(found.slice(0, 3))('is a button where a finding would be signed: $check, $rule', async ({ id }) => {
+    const html = await read(
+      `/sign?meaning=decided&thing=${encodeURIComponent(`check finding:L-1:${id.slice(0, 12)}`)}`,
+    );
+    expect(html).toMatch(ADVISED);
+    expect(leads(html)).toEqual([`/enter/nonconformity?lot=L-1&findings=${id.slice(0, 12)}`]);
+  });
+});
+
+it('opens a nonconformity from each blocker that advises one, and from no finding that is not there', async () => {
+  const leads = (html: string) =>
+    [...html.matchAll(/href="(\/enter\/nonconformity[^"]+)"/g)].map((match) => match[1]!.replaceAll('&amp;', '&'));
+  const advised = (await operator.get('/lots/L-1')).text
+    .split('<li')
+    .filter((item) => item.includes('open a nonconformity'));
+  expect(advised.length).toBeGreaterThan(0);
+  expect(advised.filter((item) => leads(item).length === 0)).toEqual([]);
+  const [blocker] = leads(advised[0]!);
+  const { status, text } = await operator.get(blocker!);
+  expect([status, text.includes('value="L-1-I1"')]).toEqual([200, true]);
   const unknown = await operator.get('/enter/nonconformity?lot=L-1&findings=000000000000');
   expect([unknown.status, unknown.text.includes('000000000000')]).toEqual([404, true]);
   expect((await operator.get(blocker!.replace('nonconformity', 'receipt'))).status).toBe(404);

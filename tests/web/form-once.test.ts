@@ -354,6 +354,15 @@ describe('what is offered', () => {
     expect(await refusals()).toBe(before);
   });
 
+  it('is a nonconformity where a release is refused for what was found', async () => {
+    await cell.review('L-R');
+    const { text: html } = await as('P-RE').get(signPage('lot file:L-R', 'released'));
+    const [, unit] = /(L-R-I\d) may not be released: .*reject/.exec(textOf(html))!;
+    const [, lead] = /href="(\/enter\/nonconformity[^"]+)">Open a nonconformity/.exec(html)!;
+    const { status, text: form } = await as('P-OP').get(lead!.replaceAll('&amp;', '&'));
+    expect([status, form.includes(`value="${unit}"`)]).toEqual([200, true]);
+  });
+
   it('is told to the releaser with what stands first on the summary of the lot', async () => {
     const listsIn = (html: string) =>
       [...html.matchAll(/<ul class="exceptions">(.*?)<\/ul>/gs)].map(([, list]) =>
