@@ -16,6 +16,7 @@ const { QUALIFIED_TO } = await import('../dist/people/acts.js');
 
 const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
 const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');
+const { withReportingTimes } = await import('../dist/report/phrases/reporting-times-doc.js');
 const { withCommandTable } = await import('../dist/cli/command-table.js');
 const { buildProgram } = await import('../dist/program.js');
 
@@ -28,7 +29,7 @@ const writers = [
   writeFormats,
   writeStarters,
   writeGapRules,
-  writeTies,
+  writeTraceTables,
   writeCommandTable,
 ];
 
@@ -73,9 +74,9 @@ function writeGapRules() {
   fs.writeFileSync(file, withGapRules(fs.readFileSync(file, 'utf8')));
 }
 
-function writeTies() {
+function writeTraceTables() {
   const file = path.join(docs, 'trace.md');
-  fs.writeFileSync(file, withTieTable(fs.readFileSync(file, 'utf8')));
+  fs.writeFileSync(file, withReportingTimes(withTieTable(fs.readFileSync(file, 'utf8'))));
 }
 
 function writeCommandTable() {

@@ -9,7 +9,7 @@ import { findingSubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import { checkAnchor, findingAnchor } from '../report/anchors.js';
 import { findingWords } from '../report/assessment-words.js';
-import { lotAddress } from '../report/page-addresses.js';
+import { lotAddress, nonconformityAddress } from '../report/page-addresses.js';
 import { effectText } from '../report/phrases/codes.js';
 import { findingText, whereText } from '../report/phrases/log-finding.js';
 import type { Objection } from '../report/phrases/objections.js';
@@ -17,7 +17,7 @@ import { SHOWN, THINGS } from '../report/phrases/things.js';
 import type { Reads } from '../store/repositories.js';
 import type { LatestLot } from './lots-behind.js';
 import type { Outcome, Signable } from './signable.js';
-import { type Thing, thingText } from './thing.js';
+import { isFinding, type Thing, thingText } from './thing.js';
 
 /** Findings that are decided, and what each shows. All throw NotFoundError when there is no such finding. */
 
@@ -113,6 +113,15 @@ export async function checkFindingToSign(latest: LatestLot, { key, digest }: Thi
       : { refused: { code: REFUSED[found.mayBeDecided], facts: { check, finding: found } } }),
   };
 }
+
+/** What is told as one of many is opened from all of them; an alert asks nothing of anybody. */
+const OPENS_NOTHING: ReadonlySet<string> = new Set(['one of many', 'alert']);
+
+/** The form that opens a nonconformity from what would be signed; null for what is no finding. */
+export const nonconformityFrom = ({ lot, subject, refused }: Signable): string | null =>
+  lot === null || !isFinding(subject) || (refused && OPENS_NOTHING.has(refused.code))
+    ? null
+    : nonconformityAddress(lot, [subject.digest]);
 
 const refusedAlert = ({ level }: LogFinding): { refused?: Objection } =>
   level === 'alert' ? { refused: { code: 'alert' } } : {};

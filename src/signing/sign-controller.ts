@@ -10,7 +10,7 @@ import { Accounts } from '../people/accounts.js';
 import { Actor } from '../people/actor.js';
 import { ACTS } from '../people/acts.js';
 import { lotSummaryView } from '../report/lot-summary-view.js';
-import { lotAddress, nonconformityAddress } from '../report/page-addresses.js';
+import { lotAddress } from '../report/page-addresses.js';
 import { INDEPENDENCE, ORDER } from '../report/phrases/authority.js';
 import { capital } from '../report/phrases/capital.js';
 import { FORM_LABELS } from '../report/phrases/form-labels.js';
@@ -30,11 +30,12 @@ import { asked, filledIn, NAMED } from '../web/input.js';
 import { Pages } from '../web/pages.js';
 import { type BeforeSigning, SigningPreview } from './before-signing.js';
 import { seenText } from './beside.js';
+import { nonconformityFrom } from './finding-subjects.js';
 import { signAddress } from './sign-address.js';
 import { FreezeRequest, SignQuery, SignRequest, TypedSignature } from './sign-requests.js';
-import type { Outcome, Signable } from './signable.js';
+import type { Outcome } from './signable.js';
 import { actToSign, Signing } from './signing.js';
-import { type Thing, thingFrom, thingText } from './thing.js';
+import { isFinding, type Thing, thingFrom, thingText } from './thing.js';
 
 /** Beyond this many, things stand by their titles in the form alone. */
 const MOST_SHOWN_IN_FULL = 5;
@@ -185,7 +186,7 @@ export class SignController {
     return this.pages.render('sign', PAGE_TITLES.signAs({ meaning, step: first!.step }), {
       meaning,
       seen,
-      inFull: seen.slice(0, MOST_SHOWN_IN_FULL).map((one) => ({ ...one, open: openFrom(one.signable) })),
+      inFull: seen.slice(0, MOST_SHOWN_IN_FULL).map((one) => ({ ...one, open: nonconformityFrom(one.signable) })),
       things: seen.map(({ signable }) => ({
         name: thingText(withKey(signable.subject)),
         title: signable.title,
@@ -225,17 +226,6 @@ export class SignController {
 }
 
 const NOTHING_TYPED = { units: [], step: undefined, outcome: '', reason: '', seen: '' };
-
-const isFinding = ({ kind }: Pick<Thing, 'kind'>): boolean => / finding(?: group)?$/.test(kind);
-
-/** What stands beside one of these is the place to begin, or there is nothing to begin. */
-const OPENS_NOTHING: ReadonlySet<string> = new Set(['one of many', 'alert']);
-
-/** The form that opens a nonconformity from what is signed; null for what is no finding. */
-const openFrom = ({ lot, subject, refused }: Signable): string | null =>
-  lot === null || !isFinding(subject) || (refused && OPENS_NOTHING.has(refused.code))
-    ? null
-    : nonconformityAddress(lot, [subject.digest]);
 
 const withKey = ({ kind, key, revision, digest }: Thing & { digest: string }): Thing => ({
   kind,

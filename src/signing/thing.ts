@@ -34,3 +34,5 @@ export function thingFrom(text: string): Thing {
 export function thingText({ kind, key, revision, digest }: Thing): string {
   return `${kind}:${key}${revision === null ? '' : `@${revision}`}${digest === null ? '' : `#${digest}`}`;
 }
+
+export const isFinding = ({ kind }: Pick<Thing, 'kind'>): boolean => / finding(?: group)?$/.test(kind);

@@ -6,8 +6,8 @@ import { CurrentAssessments } from '../../src/lots/current-assessments.js';
 import { Drafts } from '../../src/people/drafts.js';
 import { formNumber } from '../../src/web/form-once.js';
 import { everyAdvice } from '../support/advice.js';
-import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
 import { saidOn } from '../support/seat.js';
+import { type Asking, sendForm, startTestService, type TestService } from '../support/service.js';
 
 let service: TestService;
 let operator: Asking;

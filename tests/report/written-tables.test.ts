@@ -1,7 +1,9 @@
 import fs from 'node:fs';
 import { GAP_CODES } from '../../src/design-history/gaps/gap-code.js';
+import { REPORTING_TIMES } from '../../src/kinds/after-release/reporting-times.js';
 import { TIES } from '../../src/kinds/ties.js';
 import { withGapRules } from '../../src/report/phrases/gaps/rules-doc.js';
+import { withReportingTimes } from '../../src/report/phrases/reporting-times-doc.js';
 import { withTieTable } from '../../src/report/phrases/ties-doc.js';
 
 const rules = fs.readFileSync('docs/design-history.md', 'utf8');
@@ -21,3 +23,13 @@ it('docs/trace.md has each tie once, with its sense and its ends (else: npm run 
   }
   expect(ties).toContain('| is about | touches lot |  | to what names it | to what is named, no further |');
 });
+
+it('docs/trace.md has each time to report, those of custom-made devices beside them, and says which stand from memory', () => {
+  expect(withReportingTimes(ties)).toBe(ties);
+  for (const { clause, what, source } of REPORTING_TIMES) {
+    expect(ties).toMatch(new RegExp(`\\| ${escaped(clause)} \\| ${escaped(what)} \\| [^|]+ \\| ${source} \\|`));
+  }
+  expect(ties).toContain('| MDR Annex XIII, 5 |');
+});
+
+const escaped = (text: string): string => text.replaceAll(/[()]/g, '\\$&');

@@ -1,5 +1,6 @@
 // The check `statement-signed` asks for what is signed here.
 import { waitingLines } from '../../src/desk/waiting-lines.js';
+import { releaseConditions } from '../../src/signing/release-conditions.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { provedActs } from '../support/people.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
@@ -59,4 +60,17 @@ it('releases nothing on a day that no permission covers, and says so before', as
   cell.folder.advanceTo('2036-01-02T12:00:00Z');
   const says = 'no approved permission for law EU, route custom-made covers 2036-01-02';
   expect(await refusalOf(cell.release('L-1', ['L-1-I2']))).toContain(says);
+  const { facts } = (await cell.services.current.of('L-1'))!;
+  const { read, clock } = cell.services.store;
+  const on = async (day: string) => {
+    const conditions = await releaseConditions(read, { facts, units: ['L-1-I2'], day, now: clock.now(), demo: true });
+    return conditions.map(({ condition, state }) => [condition, state]);
+  };
+  const [covered, lapsed] = [
+    ['permission in date', 'holds'],
+    ['no permission in date', 'does not hold'],
+  ];
+  expect(await Promise.all(['2030-12-31', '2031-01-01', '2035-12-31', '2036-01-01'].map(on))).toEqual(
+    [lapsed, covered, covered, lapsed].map((one) => [one]),
+  );
 });

@@ -27,6 +27,11 @@ describe('the acceptance of a program version (ISO 13485:2016 4.1.6)', () => {
       accepted: false,
       says: expect.stringContaining('not accepted'),
     });
+    const asked = { facts: await factsOf(), units: ['L-1-I1'], day: '2031-03-10', now: services.store.clock.now() };
+    expect((await releaseConditions(read, { ...asked, demo: false }))[0]).toMatchObject({
+      condition: 'program not accepted',
+      state: 'does not hold',
+    });
     const folder = temporaryFolder('acceptance');
     const document = { ...parse(fs.readFileSync(starter, 'utf8')), version: PROGRAM_VERSION, build: programBuild() };
     fs.writeFileSync(path.join(folder, 'program-version.yaml'), stringify(document));
