@@ -56,7 +56,7 @@ function adviceOf(phrase: (told: Told) => Words) {
       return { ...phrase(told), facts };
     } catch (error) {
       tried[last] = (tried[last] ?? 0) + 1;
-      const next = valuesOf(last)[tried[last]];
+      const next = valuesOf(last)[tried[last]!];
       if (next === undefined || tries > MOST_TRIES) throw error;
       facts[last] = next;
     }
