@@ -21,7 +21,7 @@ export async function citedStatements(
       const statement = review && readAs(CapabilityStatement, stated.body);
       if (!review || !statement) continue;
       const { input, study } = statement;
-      const { says, ppk, ppkLower, confidence, target, more, n, builds } = study.index;
+      const { says, ppk, ppkLower, confidence, target, more, n, builds, noCpk, silent, percentile } = study.index;
       const { limits } = study.chart;
       found.push({
         ...{
@@ -32,7 +32,7 @@ export async function citedStatements(
           window: input.window,
         },
         plan: { plan: input.plan.plan, revision: input.plan.revision },
-        index: { says, ppk, ppkLower, confidence, target, more, n, builds },
+        index: { says, ppk, ppkLower, confidence, target, more, n, builds, noCpk, silent, percentile },
         limits: limits && { lower: limits.lower, upper: limits.upper },
         review: { by: review.person.code, name: review.person.name, at: review.at },
       });

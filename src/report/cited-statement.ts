@@ -12,7 +12,7 @@ export const CitedStatement = z.strictObject({
   plan: z.strictObject({ plan: z.string(), revision: z.int() }),
   index: FamilyIndex.pick({
     ...({ says: true, ppk: true, ppkLower: true, confidence: true, target: true, more: true } as const),
-    ...({ n: true, builds: true } as const),
+    ...({ n: true, builds: true, noCpk: true, silent: true, percentile: true } as const),
   }),
   limits: z
     .strictObject({ lower: z.number(), upper: z.number() })

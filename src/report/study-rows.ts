@@ -1,9 +1,9 @@
 import { isTurn } from '../assessment/family/coincidences.js';
 import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
+import { ableText } from './phrases/able.js';
 import { boundsText, normalityText } from './phrases/capability.js';
 import {
-  ableText,
   apartCountText,
   apartText,
   changeText,

@@ -3,7 +3,7 @@ import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { figureView } from './figure-view.js';
 import { valuesOfLot } from './page-addresses.js';
-import { ableText } from './phrases/family-study.js';
+import { ableText } from './phrases/able.js';
 import { probabilityFigures } from './probability-figures.js';
 import { MOST_SHOWN, studyFigures } from './study-figures.js';
 import { studyRows, studyTables } from './study-rows.js';

@@ -217,7 +217,10 @@ export class SignController {
         meaning === 'decided'
           ? OUTCOMES.filter(({ outcome }) => seen.every(({ signable }) => signable.outcomes?.includes(outcome)))
           : null,
-      needsReason: meaning === 'decided' || meaning === 'rejected',
+      needsReason:
+        meaning === 'decided' ||
+        meaning === 'rejected' ||
+        (meaning === 'reviewed' && seen.some(({ signable }) => (signable.asksWhy ?? []).length > 0)),
       mayHaveReason: meaning === 'released',
       outcome: typed.outcome,
       reason: typed.reason,

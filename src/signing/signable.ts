@@ -21,6 +21,8 @@ export interface Signable {
   readonly doers: Doers;
   /** Analysts named in a result sheet. */
   readonly analysts?: readonly string[];
+  /** What whoever reviews it has to give a reason for, a sentence each. */
+  readonly asksWhy?: readonly string[];
   /** Decisions that exist for a finding; absent for everything else. */
   readonly outcomes?: readonly Outcome[];
   /** Set when nobody can sign it as it is, with the reason. */

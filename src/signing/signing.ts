@@ -86,6 +86,7 @@ export class Signing {
       const signables = inOrder(found);
       checkOneSet(signables);
       checkOutcome(signables, request.outcome);
+      checkWhy(signables, request);
       const beside = await this.asSeen(signables[0]!, request);
       const done = await this.store.change(actor, async (change) => {
         // What others wrote meanwhile counts where it changes what is signed, or what lies beside it: then all is compared anew
@@ -343,6 +344,13 @@ async function objection(
   for (const code of cases) releasedFor.set(code, await releasedForCase(change, code));
   const lapsed = notHeld(conditions);
   return caseObjection({ lot, units, releasedFor, reason }) ?? (lapsed && { code: 'condition', facts: lapsed });
+}
+
+/** @throws BadInputError for a review without a reason of something that asks for one. */
+function checkWhy(signables: readonly Signable[], { meaning, reason }: SignRequest): void {
+  const asks = signables.flatMap(({ asksWhy = [] }) => asksWhy);
+  if (meaning !== 'reviewed' || asks.length === 0 || reason?.trim()) return;
+  throw problem('reason', 'nothing', `a reason, which this asks for: ${asks.join(' ')}`, SAY_WHY);
 }
 
 /** @throws BadInputError for a decision that one of the findings does not allow. */

@@ -5,7 +5,7 @@ import { capabilitySubject } from '../dossier/signable.js';
 import { timeText } from '../dossier/time-text.js';
 import { sinceStated } from '../records/capability/since-stated.js';
 import { statementAddress } from '../report/page-addresses.js';
-import { ableText } from '../report/phrases/family-study.js';
+import { ableText } from '../report/phrases/able.js';
 import { signedText } from '../report/phrases/signatures.js';
 import { sinceTexts } from '../report/phrases/statement-paper.js';
 import { signAddress } from '../signing/sign-address.js';

@@ -5,7 +5,8 @@ import { Characteristic } from '../kinds/specification.js';
 import type { Studied } from '../lots/family-studies.js';
 import { CapabilityAnswer, OfEarlierVersion } from '../lots/lot-answers.js';
 import { capabilityInWords } from '../report/assessment-words.js';
-import { ableText, studyNotes } from '../report/phrases/family-study.js';
+import { ableText } from '../report/phrases/able.js';
+import { studyNotes } from '../report/phrases/family-study.js';
 import type { TrendReport } from './family-trend.js';
 
 /** What API and command answer of a trend. */

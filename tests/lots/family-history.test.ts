@@ -229,6 +229,23 @@ describe('under a signed plan', () => {
     expect((await verified(spoilt)).answer).toMatch(/^(altered|saved again)$/);
   });
 
+  it('is not reviewed without a reason where limits moved after the data or a gauge was overdue', async () => {
+    const { store } = cell.services;
+    const stated = (await store.read.capabilityStatements.numbered('PLATE', 'rm', 1))!;
+    const told = CapabilityStatement.parse(JSON.parse(stated.body));
+    const moved = { code: 'limits moved', facts: { revision: 2, effectiveFrom: '2031-03-05T00:00:00Z', lots: 3 } };
+    const body = canonicalJson({ ...told, study: { ...told.study, notes: [moved] } });
+    await store.change('local:tester', (change) =>
+      change.capabilityStatements.add({ ...stated, characteristic: 'rm-moved', number: 1, body }),
+    );
+    const thing = 'capability statement:PLATE:rm-moved@1';
+    await expect(cell.sign('P-QE', thing, { meaning: 'reviewed' })).rejects.toThrow(/Say in the review why they moved/);
+    await cell.sign('P-QE', thing, {
+      meaning: 'reviewed',
+      reason: 'the mesh that was tested had the old limit (invented)',
+    });
+  });
+
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {
     const { chart } = (await rmOf('L-4')).capability;
     await takeIn('2031-03-13', (what) => {

@@ -12,7 +12,7 @@ import { varianceComponents } from '../../statistics/variance-components.js';
 import { LEAST_VALUES_FOR_INDEX, limitsOf, performance, stored } from '../performance.js';
 import type { StudyRow } from './study-input.js';
 import { UNSTABLE } from './study-notes.js';
-import type { FamilyIndex, StudyChart, StudyNote } from './study-result.js';
+import type { FamilyIndex, Silent, StudyChart, StudyNote } from './study-result.js';
 import { undecidedBounds, valuesWithBounds, withBounds } from './with-bounds.js';
 
 /** Points in order without a signal before Cpk is stated (docs/trade.md 6.3). */
@@ -84,6 +84,7 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
     tolerance: toleranceOf(known, limits),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
     says: saysOf(known, target, bounded),
+    silent: known.ppk !== null || percentile !== null ? null : silentOf(known, { values: pool.n, bounded }),
   };
 }
 
@@ -97,6 +98,19 @@ function saysOf({ ppk, ppkLower, normality }: Described, target: number, bounded
   if (ppk === null) return 'not stated';
   if (ppkLower !== null && ppkLower >= target) return bounded > 0 && normality === null ? 'not stated' : 'able';
   return ppk <= target ? 'not able' : 'too few';
+}
+
+/** Why there is no index of values that may be looked at together. */
+function silentOf(
+  { notes, distribution }: Described,
+  { values, bounded }: { readonly values: number; readonly bounded: number },
+): Silent {
+  const has = (...codes: Described['notes'][number]['code'][]) => notes.some(({ code }) => codes.includes(code));
+  if (has('all equal')) return 'all equal';
+  if (bounded > values) return 'bounds';
+  if (values < LEAST_VALUES_FOR_INDEX) return 'too few values';
+  if (has('not normal')) return 'not normal';
+  return bounded === 0 && distribution !== 'normal' ? 'no fit' : 'bounds';
 }
 
 function byBuild(rows: readonly StudyRow[]) {
@@ -147,7 +161,8 @@ function cpkOf(
   bounded: number,
 ): Pick<FamilyIndex, 'cpk' | 'noCpk'> {
   if (chart === undefined) return { cpk: null, noCpk: 'no limits' };
-  if (ppk === null || mean === null || spread === null) return { cpk: null, noCpk: 'no index' };
+  if (ppk === null || mean === null) return { cpk: null, noCpk: 'no index' };
+  if (spread === null) return { cpk: null, noCpk: 'one build' };
   const { limits: lines, signals, points } = chart;
   if (lines === null) return { cpk: null, noCpk: 'no limits' };
   if (bounded > 0) return { cpk: null, noCpk: 'bounds' };

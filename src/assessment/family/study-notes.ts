@@ -6,12 +6,6 @@ import type { Together } from './types-together.js';
 /** A baseline of fewer points fixes limits that may lie anywhere (docs/trade.md 6.4). */
 export const LEAST_BASELINE = 20;
 
-/** With one of these nothing is stated: what would be told of are several things. */
-export const REFUSING: readonly StudyNote['code'][] = [
-  ...(['exposures differ', 'two nominal values', 'two methods in a lot', 'no nominal value'] as const),
-  'no lot of the plan',
-];
-
 /** With one of these no stability is claimed. */
 export const UNSTABLE: readonly StudyNote['code'][] = ['short baseline', 'unstable baseline'];
 
@@ -61,15 +55,18 @@ export function notesOf(
   return notes.filter((note) => note !== false);
 }
 
+/** By the revision with which the limits of today came, though others may have come after it. */
 function limitsMoved({ limits, earlierLimits, characteristic: item }: StudyInput, rows: readonly StudyRow[]) {
-  const since = Date.parse(limits.effectiveFrom);
-  const moved = earlierLimits.some(
+  const latestFirst = earlierLimits.toSorted((a, b) => Date.parse(b.effectiveFrom) - Date.parse(a.effectiveFrom));
+  const other = latestFirst.findIndex(
     ({ lower, upper, boundary }) =>
       lower !== (item.lower ?? null) || upper !== (item.upper ?? null) || boundary !== item.boundary,
   );
+  if (other === -1) return false;
+  const { revision, effectiveFrom } = latestFirst[other - 1] ?? limits;
+  const since = Date.parse(effectiveFrom);
   const lots = new Set(rows.filter(({ builtAt }) => Date.parse(builtAt) < since).map(({ lot }) => lot)).size;
-  if (!moved || lots === 0) return false;
-  const { revision, effectiveFrom } = limits;
+  if (lots === 0) return false;
   return { code: 'limits moved' as const, facts: { revision, effectiveFrom, lots } };
 }
 

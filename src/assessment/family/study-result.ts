@@ -5,6 +5,12 @@ import { MethodRef } from '../../kinds/fields.js';
 import { CapabilityResult } from '../assessment.js';
 import { StudyInput } from './study-input.js';
 
+/** With one of these nothing is stated: what would be told of are several things, or none. */
+export const REFUSALS = [
+  ...(['exposures differ', 'two nominal values', 'two methods in a lot', 'no nominal value'] as const),
+  'no lot of the plan',
+] as const;
+
 const NumberOrNull = z.number().nullable();
 
 const Trial = z.strictObject({
@@ -118,6 +124,13 @@ export const StudyChart = z.strictObject({
 });
 export type StudyChart = z.infer<typeof StudyChart>;
 
+const Silent = z.enum([
+  ...(['too few values', 'all equal', 'not normal', 'bounds', 'no fit', 'pool fails', 'types apart'] as const),
+  ...REFUSALS,
+]);
+/** Why no index is stated, as far as one word tells. */
+export type Silent = z.infer<typeof Silent>;
+
 const {
   n,
   lots,
@@ -167,7 +180,10 @@ export const FamilyIndex = z.strictObject({
     .describe('standard deviations by restricted maximum likelihood'),
   cpk: z.strictObject({ value: z.number(), lower: z.number(), sigma: z.number(), points: z.int() }).nullable(),
   noCpk: z
-    .enum(['no index', 'too few points', 'signals', 'no limits', 'bounds', 'baseline', 'plan after data'])
+    .enum([
+      ...(['no index', 'one build', 'too few points', 'signals'] as const),
+      ...(['no limits', 'bounds', 'baseline', 'plan after data'] as const),
+    ])
     .nullable(),
   percentile: z
     .strictObject({
@@ -187,6 +203,7 @@ export const FamilyIndex = z.strictObject({
     .nullable()
     .describe('so many further builds like these would show the target; null where it would take too many to say'),
   says: z.enum(['able', 'not able', 'too few', 'not stated']),
+  silent: Silent.nullable().describe('why there is no index by whatever distribution; null where there is one'),
 });
 export type FamilyIndex = z.infer<typeof FamilyIndex>;
 

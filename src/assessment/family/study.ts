@@ -7,8 +7,15 @@ import { familyIndex } from './family-index.js';
 import { FACTORS, poolTrials } from './pool-trials.js';
 import { chartOf } from './study-chart.js';
 import type { StudyInput, StudyRow } from './study-input.js';
-import { notesOf, REFUSING } from './study-notes.js';
-import type { FamilyIndex, FamilyStudy, StudyChart, StudyNote } from './study-result.js';
+import { notesOf } from './study-notes.js';
+import {
+  type FamilyIndex,
+  type FamilyStudy,
+  REFUSALS,
+  type Silent,
+  type StudyChart,
+  type StudyNote,
+} from './study-result.js';
 import { itemOfType, type Together, typesTogether } from './types-together.js';
 
 /**
@@ -28,14 +35,15 @@ export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy
   const chart = chartOf(input, together, withFalseRun);
   const failing = trials.filter(({ verdict }) => verdict === 'fails').map(({ factor }) => factor);
   const notes = notesOf(input, together, admitted, chart, failing);
-  const isRefused = notes.some(({ code }) => REFUSING.includes(code));
+  const refused = REFUSALS.find((code) => notes.some((note) => note.code === code));
   const indexOf = (own: readonly StudyRow[], withChart: boolean, by = item): FamilyIndex => {
     const index = familyIndex({ item: by, plan, rows: own, ...(withChart ? { chart } : {}), notes });
-    return isRefused ? withoutIndex(index) : index;
+    return refused === undefined ? index : withoutIndex(index, refused);
   };
   const apart = together.typesAlone ? [...new Set([...failing, 'type' as const])] : failing;
   const whole = indexOf(rows, true);
-  const index = apart.length === 0 ? whole : withoutIndex(whole);
+  const index =
+    apart.length === 0 ? whole : withoutIndex(whole, refused ?? (failing.length > 0 ? 'pool fails' : 'types apart'));
   const ids = new Set(chart.signals.map(({ id }) => id));
   return {
     format: 1,
@@ -80,10 +88,10 @@ function notesOfIndex(
 }
 
 /** Values that do not belong together have no index together. */
-const withoutIndex = (whole: FamilyIndex): FamilyIndex => ({
+const withoutIndex = (whole: FamilyIndex, silent: Silent): FamilyIndex => ({
   ...whole,
   ...{ ppk: null, ppkLower: null, bounds: { independent: null, builds: null }, method: null },
-  ...{ cpk: null, noCpk: 'no index', percentile: null, tolerance: null, more: null, says: 'not stated' },
+  ...{ cpk: null, noCpk: 'no index', percentile: null, tolerance: null, more: null, says: 'not stated', silent },
 });
 
 /** An index for each group of a factor by which the pool fails. */

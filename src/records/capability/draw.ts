@@ -1,7 +1,7 @@
 import { timeText } from '../../dossier/time-text.js';
 import { tradeUnit } from '../../dossier/unit-text.js';
 import type { RecordPage } from '../../pdf/page.js';
-import { ableText } from '../../report/phrases/family-study.js';
+import { ableText } from '../../report/phrases/able.js';
 import { signedAsText } from '../../report/phrases/release-steps.js';
 import { contentText, signedAtText, signerKeyText } from '../../report/phrases/signatures.js';
 import { changesTexts, sinceTexts, STATEMENT_PAPER as WORDS } from '../../report/phrases/statement-paper.js';

@@ -1,6 +1,6 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { CitedStatement } from '../cited-statement.js';
-import { ableText } from './family-study.js';
+import { ableText } from './able.js';
 
 /** Words of what a record cites of the family. */
 export const CITED = {

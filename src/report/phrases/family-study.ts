@@ -14,6 +14,7 @@ import { CUSUM, EWMA } from '../../statistics/chart-signals.js';
 import { RUN_RULE_MEANING, type RunRule } from '../../statistics/run-rules.js';
 import { ABSENT } from './absent.js';
 import { capabilityNoteText, exclusionText, percentText } from './capability.js';
+import { counted } from './counted.js';
 import { besideSpread, indexText, lowerBoundText, probabilityText, spreadText } from './rounded.js';
 import { studyNoteText } from './study-notes.js';
 
@@ -26,49 +27,20 @@ const CHART_RULE_MEANING: Readonly<Record<string, string>> = {
 
 export const ruleText = (rule: string): string => CHART_RULE_MEANING[rule] ?? RUN_RULE_MEANING[rule as RunRule] ?? rule;
 
-/** What the one sentence is made from. */
-export type Able = Pick<FamilyIndex, 'says' | 'ppk' | 'ppkLower' | 'confidence' | 'target' | 'more'> &
-  Partial<Pick<FamilyIndex, 'percentile'>>;
-
-/** The one sentence on top: able, not able, or too few. */
-export function ableText(index: Able): string {
-  const { says, ppk, ppkLower, confidence, target, more, percentile } = index;
-  const asked = target ?? '1.33, since the plan names no target';
-  switch (says) {
-    case 'able':
-      return `Able: with ${percentText(confidence)} confidence Ppk is at least ${lowerBoundText(ppkLower)}; asked for is ${asked}.`;
-    case 'not able':
-      return `Not able: Ppk is ${indexText(ppk)}; asked for is ${asked}.`;
-    case 'too few':
-      return `Too few builds to say: Ppk is ${indexText(ppk)}, with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}; asked for is ${asked}. ${moreText(more)}`;
-    case 'not stated':
-      return percentile
-        ? `Nothing is stated with confidence: by the percentile method Ppk is ${indexText(percentile.ppk)}, and no bound is known for it; asked for is ${asked}.`
-        : ppk === null
-          ? 'Nothing is stated: the values give no index.'
-          : `Nothing is stated with confidence: Ppk is ${indexText(ppk)} if values are normal, which could not be tried beside those that are only bounds; asked for is ${asked}.`;
-  }
-}
-
-function moreText(more: FamilyIndex['more']): string {
-  if (more === null) return 'How many more builds would show it cannot be said.';
-  if (more.builds === null) return 'More builds than anybody plans would not show it at the present index and spread.';
-  return `About ${more.builds} more builds with ${indexText(more.perBuild, '0.1')} values each, at the present mean and spread, would bring the bound to ${more.target}.`;
-}
-
 /** The sum behind how many builds are missing; empty where none are. */
 export function moreSumText({ more, spread, builds, ppk }: FamilyIndex): string {
   if (more === null || more.builds === null || spread === null) return '';
   const total = builds + more.builds;
   const scaled = (value: number) => indexText((value * total) / builds, '1');
   return (
-    `${builds} builds count as ${indexText(spread.effectiveValues, '1')} independent values with ${indexText(spread.degreesOfFreedom, '1')} degrees of freedom; ` +
+    `${counted(builds, 'build')} count as ${indexText(spread.effectiveValues, '1')} independent values with ${indexText(spread.degreesOfFreedom, '1')} degrees of freedom; ` +
     `${total} builds like these would count as ${scaled(spread.effectiveValues)} with ${scaled(spread.degreesOfFreedom)}, and the bound of an index of ${indexText(ppk)} would then reach ${more.target}`
   );
 }
 
 const NO_CPK: Readonly<Record<NonNullable<FamilyIndex['noCpk']>, string>> = {
   'no index': 'not stated, as no Ppk is',
+  'one build': 'not stated: all values are of one build',
   'no limits': 'not stated: no chart with limits shows that the process is stable',
   'too few points': 'not stated: fewer than 20 points in order',
   signals: 'not stated: the chart has signals',
@@ -112,7 +84,7 @@ export const STUDY_ROWS = {
   mean: 'Mean and standard deviation',
   spread: 'Within and between builds',
   normality: 'Normal distribution',
-  tested: 'single values counted here',
+  tested: 'values counted here',
   why: 'Why this distribution',
   ppk: 'Ppk',
   bounds: 'Lower bounds of Ppk',
@@ -150,10 +122,10 @@ export function countedText({ index, listed }: FamilyStudy): string {
   const left =
     out.length === 0
       ? 'no build left out'
-      : `${out.length} rows of ${lots} lots left out, each listed below with its reason`;
+      : `${counted(out.length, 'row')} of ${counted(lots, 'lot')} left out, each listed below with its reason`;
   const bounds = index.ppk === null && index.percentile === null ? 'and are in no number here' : 'and count as such';
   const bounded = index.bounded === 0 ? '' : `; ${index.bounded} more were reported only as a bound, ${bounds}`;
-  return `${index.n} of ${index.builds} builds of ${index.lots} lots; ${left}${bounded}`;
+  return `${index.n} of ${counted(index.builds, 'build')} of ${counted(index.lots, 'lot')}; ${left}${bounded}`;
 }
 
 export function meanText({ mean, sd }: FamilyIndex, ucum: string): string {
@@ -236,7 +208,7 @@ export function apartCountText({ chart: { apart } }: FamilyStudy): string {
 export function coincidencesText({ coincidences: { lots, least, compared, ranked }, chart }: FamilyStudy): string {
   if (chart.signals.length === 0) return '';
   if (lots < least)
-    return `not ranked: ${lots} lots are fewer than ${least}, and among few nearly everything lies beside something`;
+    return `not ranked: ${counted(lots, 'lot')} ${lots === 1 ? 'is' : 'are'} fewer than ${least}, and among few nearly everything lies beside something`;
   if (compared === 0) return 'nothing that is on record changed with enough points on both sides';
   const found =
     ranked.length === 0

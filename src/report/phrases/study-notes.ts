@@ -6,15 +6,15 @@ import { kindText } from './kinds.js';
 export function studyNoteText({ code, facts }: StudyNote): string {
   switch (code) {
     case 'no baseline':
-      return `The baseline has ${facts.points} points, too few or all alike: the charts have points and no limits. Name a longer baseline in a new revision of the plan.`;
+      return `The baseline has ${counted(facts.points, 'point')}, too few or all alike: the charts have points and no limits. Name a longer baseline in a new revision of the plan.`;
     case 'short baseline':
-      return `The baseline has ${facts.points} points; limits from fewer than ${facts.least} may lie far from where they belong. Name a longer one in a new revision of the plan as soon as there are builds.`;
+      return `The baseline has ${counted(facts.points, 'point')}; limits from fewer than ${facts.least} may lie far from where they belong. Name a longer one in a new revision of the plan as soon as there are builds.`;
     case 'unstable baseline':
-      return `The baseline itself has ${facts.signals} signals: find their cause, and fix limits from other builds in a new revision of the plan.`;
+      return `The baseline itself has ${counted(facts.signals, 'signal')}: find the cause, and fix limits from other builds in a new revision of the plan.`;
     case 'data before the plan':
       return `${facts.points} points after the baseline were known when the plan was approved: the plan was not fixed before them. Judge by what was built after its approval, or say in a new revision why it stands.`;
     case 'limits moved':
-      return `The limits are those of revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots} lots were built before it under other limits. Say in the review why they moved.`;
+      return `The limits moved with revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots === 1 ? '1 lot was' : `${facts.lots} lots were`} built before it came. Say in the review why they moved.`;
     case 'pool fails':
       return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group. Narrow the pool in a new revision of the plan, or find what made them differ.`;
     case 'pools more':

@@ -1,6 +1,7 @@
 import { statesAnIndex } from '../../../src/assessment/family/statement.js';
 import { familyStudy } from '../../../src/assessment/family/study.js';
 import type { StudyInput, StudyRow } from '../../../src/assessment/family/study-input.js';
+import { ableText } from '../../../src/report/phrases/able.js';
 import { studyRows, studyTables } from '../../../src/report/study-rows.js';
 import { normalNumbers } from '../../support/numbers.js';
 import { buildsOf, studyInput } from '../../support/study-input.js';
@@ -136,6 +137,7 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
 it.each(WITHOUT_INDEX)('states no index of %s, says so, and writes no number that is none', (_, input, says) => {
   const study = familyStudy(input);
   expect(statesAnIndex(study)).toBe(false);
+  expect(ableText(study.index)).toMatch(/^Nothing is stated: [^:]+\.$/);
   expect(numbersIn(study).filter((number) => !Number.isFinite(number))).toEqual([]);
   const words = [
     ...studyRows(input, study).map(([, text]) => text),

@@ -4,7 +4,7 @@ import { familyStudy } from '../../../src/assessment/family/study.js';
 import { signalId } from '../../../src/assessment/family/study-chart.js';
 import type { StudyInput } from '../../../src/assessment/family/study-input.js';
 import { FamilyStudy } from '../../../src/assessment/family/study-result.js';
-import { ableText } from '../../../src/report/phrases/family-study.js';
+import { ableText } from '../../../src/report/phrases/able.js';
 import { changesTexts, statementNote } from '../../../src/report/phrases/statement-paper.js';
 import { studyRows } from '../../../src/report/study-rows.js';
 import { exactLowerBound } from '../../../src/statistics/capability-bounds.js';
@@ -163,6 +163,27 @@ it('flags limits that moved after the builds, a short baseline, and points that 
     { code: 'data before the plan', facts: { points: 1 } },
     { code: 'limits moved', facts: { revision: 3, effectiveFrom: '2031-02-05T00:00:00Z', lots: 4 } },
   ]);
+  // They moved with revision 2; revision 3 left them where they were, and lots between the two are judged by their own.
+  const between = { ...same, revision: 2, effectiveFrom: '2031-02-03T00:00:00Z' };
+  expect(notesWith([{ ...earlier, revision: 1 }, between])).toContainEqual({
+    code: 'limits moved',
+    facts: { revision: 2, effectiveFrom: '2031-02-03T00:00:00Z', lots: 2 },
+  });
+});
+
+it('says of an index beside signals that it was so, and no more', () => {
+  const builds = [...quiet(26), [235, 235, 235]];
+  const { index } = familyStudy(studyInput(buildsOf(builds), { plan: OF_BUILDS, baseline: 24 }), false);
+  expect([index.says, index.noCpk]).toEqual(['able', 'signals']);
+  expect(ableText(index)).toContain('The chart has signals: it was so, and nothing is said of what will be made.');
+  const still = familyStudy(studyInput(buildsOf(quiet(26)), { plan: OF_BUILDS, baseline: 24 }), false).index;
+  expect(ableText(still)).not.toContain('signals');
+});
+
+it('gives values of one build alone no bound and no Cpk, and says why', () => {
+  const { index } = familyStudy(studyInput(buildsOf([quiet(14).flat()]), { baseline: 1 }), false);
+  expect(index).toMatchObject({ says: 'too few', ppkLower: null, cpk: null, noCpk: 'one build', silent: null });
+  expect(ableText(index)).toContain('all values are of one build, which gives no bound');
 });
 
 it('joins a signal with its outcome, and keeps as was what a correction removed', () => {
