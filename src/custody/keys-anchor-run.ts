@@ -58,12 +58,14 @@ async function placedAlso(folder: DataFolder, also: string): Promise<DataFolder>
 }
 
 /** In the audit trail: whoever takes the place out of the settings of the folder is named by the next check. */
-async function namePlace(store: Store, before: string | undefined): Promise<void> {
+async function namePlace(store: Store, inSettings: string | undefined): Promise<void> {
   const place = store.folder.secondAnchor!;
   // Without a key nothing can be recorded: then this is done when the command is repeated.
-  if (!store.key.isHeld || (before === place && (await placeNamed(store)) === place)) return;
+  if (!store.key.isHeld) return;
+  const named = await placeNamed(store);
+  if (inSettings === place && named === place) return;
   await store.change(systemActor(), (change) =>
-    change.events.add({ type: 'second-place-named', place, before: before ?? null }),
+    change.events.add({ type: 'second-place-named', place, before: named ?? inSettings ?? null }),
   );
 }
 

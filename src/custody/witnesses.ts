@@ -8,10 +8,13 @@ import { faultOfAct } from '../ledger/signed-acts.js';
 import { readTimeStamp, stampedDigest, timeStampRequest, tokenIn } from '../ledger/time-stamp.js';
 import { headMail } from '../report/phrases/commands/custody.js';
 import type { FolderFault } from '../report/phrases/stored-faults.js';
+import { AnchorFile } from '../store/anchor-file.js';
+import { AnchorUrl } from '../store/anchor-url.js';
 import type { DataFolder } from '../store/data-folder.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import { keptHead } from '../store/kept-head.js';
 import type { SignedHead } from '../store/ledger-proofs.js';
+import { readIfReached } from '../store/second-anchor.js';
 import type { Store } from '../store/store.js';
 
 type Witnessed = Extract<Event, { type: 'head-witnessed' }>;
@@ -165,18 +168,18 @@ export interface WitnessFault {
 }
 
 /**
- * Holds the audit trail against the second place of the anchor, the largest head in the folder of each witness, and the
+ * Holds the audit trail against the second place of the anchor and those before it, the largest head in the folder of each witness, and the
  * last time stamp.
  */
 export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   const faults: WitnessFault[] = [];
-  const [named, found] = [await placeNamed(store), store.folder.secondAnchor];
+  const [{ now: named, former }, found] = [await placesNamed(store), store.folder.secondAnchor];
   if (named !== undefined && named !== found) {
     faults.push({ what: 'witness', name: named, fault: { code: 'place gone', facts: { found: found ?? null } } });
   }
-  const look = async (name: string, headOf: () => ReadHead | undefined) => {
+  const look = async (name: string, headOf: () => ReadHead | undefined | Promise<ReadHead | undefined>) => {
     try {
-      const head = headOf();
+      const head = await headOf();
       if (head === undefined) return;
       const size = await store.read.ledger.size();
       const rootThen = head.size <= size ? await store.read.ledger.root(head.size) : undefined;
@@ -200,6 +203,7 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
     faults.push({ what: 'witness', name: store.folder.secondAnchor!, fault });
   });
   const keys = await store.proofs.keys();
+  for (const place of former) if (place !== found) await look(place, () => headIn(place, keys));
   for (const folder of store.folder.drops) await look(folder, () => largestIn(folder, keys));
   const stamped = (await store.read.events.ofTypes(['head-witnessed'])).flatMap(({ event }) =>
     event.type === 'head-witnessed' && event.token !== null ? [event] : [],
@@ -210,21 +214,51 @@ export async function witnessFaults(store: Store): Promise<WitnessFault[]> {
   return faults;
 }
 
+/** Which second places of the anchor the audit trail names. */
+interface PlacesNamed {
+  /** Undefined where none was named, or the last one was left. */
+  readonly now: string | undefined;
+  /** Those in whose stead another one was named: what they hold goes on to count where it can be read. */
+  readonly former: readonly string[];
+}
+
 /**
- * The second place of the anchor as the audit trail has it; undefined where none was named, or the last one was left. Two
- * people leave one, by the same signatures by which they accept the audit trail: the word of the installation does not count.
+ * Two people leave a place, by the same signatures by which they accept the audit trail: the word of the installation does not
+ * count. To name another one takes the installation alone, and counts only where it says in whose stead it is: so nothing that
+ * a place was ever left with is forgotten.
  */
-export async function placeNamed({ read }: Store): Promise<string | undefined> {
+async function placesNamed({ read }: Store): Promise<PlacesNamed> {
   const known = await read.events.knownKeys();
-  let place: string | undefined;
+  let now: string | undefined;
+  const former = new Set<string>();
   for (const told of await read.events.ofTypes(['second-place-named', 'anchor-renewed'])) {
     const { event } = told;
-    if (event.type === 'second-place-named') place = event.place;
-    else if (event.type === 'anchor-renewed' && event.leaves === place && faultOfAct(told, known) === undefined) {
-      place = undefined;
+    if (event.type === 'second-place-named') {
+      const { place, before } = event;
+      if (now !== undefined && place !== now && before !== now) continue;
+      if (now !== undefined) former.add(now);
+      now = place;
+    } else if (event.type === 'anchor-renewed' && faultOfAct(told, known) === undefined) {
+      // Files are made anew then, and addresses are left: all of them held another audit trail.
+      former.clear();
+      if (event.leaves === now) now = undefined;
     }
   }
-  return place;
+  if (now !== undefined) former.delete(now);
+  return { now, former: [...former] };
+}
+
+/** The second place of the anchor as the audit trail has it. */
+export const placeNamed = async (store: Store): Promise<string | undefined> => (await placesNamed(store)).now;
+
+/** The head that a former second place holds; undefined where it is not there any more. */
+async function headIn(place: string, keys: Parameters<typeof readHead>[1]): Promise<ReadHead | undefined> {
+  const anchor = AnchorUrl.isAddress(place)
+    ? await readIfReached(new AnchorUrl(place))
+    : fs.existsSync(place)
+      ? new AnchorFile(place).read()
+      : undefined;
+  return anchor?.head ? readHead(anchor.head, keys) : undefined;
 }
 
 /** @throws AppError NOT_FOUND when the folder is not there, or holds no head of this audit trail any more. */

@@ -27,8 +27,8 @@ interface Left {
 export class AnchorUrl {
   constructor(
     readonly url: string,
-    /** Where this folder notes what it left there. */
-    private readonly noteFile: string,
+    /** Where this folder notes what it left there; absent for a place in which it leaves nothing any more. */
+    private readonly noteFile?: string,
     private readonly answerMs = ANSWER_MS,
   ) {}
 
@@ -129,7 +129,7 @@ export class AnchorUrl {
 
   private left(): Left {
     try {
-      const { reachedMs, size } = JSON.parse(fs.readFileSync(this.noteFile, 'utf8')) as {
+      const { reachedMs, size } = JSON.parse(fs.readFileSync(this.noteFile ?? '', 'utf8')) as {
         [name in keyof Left]: unknown;
       };
       if (Number.isSafeInteger(reachedMs) && Number.isSafeInteger(size)) return { reachedMs, size } as Left;
@@ -139,6 +139,7 @@ export class AnchorUrl {
 
   /** What cannot be noted is asked for again. */
   private note(size: number): void {
+    if (this.noteFile === undefined) return;
     try {
       const temporary = `${this.noteFile}.${process.pid}.new`;
       fs.writeFileSync(temporary, `${JSON.stringify({ reachedMs: Date.now(), size } satisfies Left)}\n`, {
@@ -150,7 +151,7 @@ export class AnchorUrl {
 
   /** Nothing is known of the place any more. */
   forget(): void {
-    fs.rmSync(this.noteFile, { force: true });
+    if (this.noteFile !== undefined) fs.rmSync(this.noteFile, { force: true });
   }
 
   private failed(why: string): AppError {

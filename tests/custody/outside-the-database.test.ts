@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { systemClock } from '../../src/base/clock.js';
 import { outputFor } from '../../src/cli/output.js';
+import { AuditTrail } from '../../src/custody/audit-trail.js';
 import { checkFolder } from '../../src/custody/integrity.js';
 import { run as runAnchor } from '../../src/custody/keys-anchor-run.js';
 import { renewAnchor, replaceLostKey } from '../../src/custody/outside-acts.js';
@@ -336,6 +337,38 @@ it('names in the audit trail which second place of the anchor is meant, and chec
   ]);
   await run();
   expect((await looked()).says).toEqual([]);
+});
+
+it('asks every second place that was ever named, whoever names another one with the key and the settings of the folder', async () => {
+  const elsewhere = temporaryFolder('elsewhere');
+  const [second, other] = ['anchor.txt', 'other.txt'].map((name) => path.join(elsewhere, name)) as [string, string];
+  await runAnchor(outputFor(true), { data: folder }, { also: second });
+  const { database } = DataFolder.open(folder);
+  const older = [database, anchorFile()].map((file) => [file, fs.readFileSync(file)] as const);
+  await placeHold();
+  // The hold is taken back, where neither the first anchor nor a second one of their own says so.
+  for (const [file, bytes] of older) fs.writeFileSync(file, bytes);
+  new AnchorFile(other).replace(AnchorFile.beside(folder).read());
+  DataFolder.open(folder).withSecondAnchor(other);
+  const nameAndLook = async (before: string | null) => {
+    const store = await open();
+    await store.change(ACTOR, (change) => change.events.add({ type: 'second-place-named', place: other, before }));
+    const faults = (await witnessFaults(store)).map(({ name, fault }) => `${name} ${folderFaultText(fault)}`);
+    const { lines } = await new AuditTrail(store).page({ act: 'event:second-place-named' }, 1);
+    await store.close();
+    return { faults, told: JSON.stringify(lines[0]) };
+  };
+  // One that does not say in whose stead it is counts for nothing.
+  expect((await nameAndLook(null)).faults).toEqual([
+    expect.stringContaining(
+      `${second} is the second place of the anchor by the audit trail, and the folder names ${other}`,
+    ),
+  ]);
+  const { faults, told } = await nameAndLook(second);
+  expect(faults).toEqual([
+    expect.stringMatching(new RegExp(`^${second} .*entries.* changed|^${second} what the head covers`)),
+  ]);
+  for (const place of [second, other]) expect(told).toContain(place);
 });
 
 async function placeHold(): Promise<void> {

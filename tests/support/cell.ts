@@ -459,6 +459,8 @@ export function removeTemporaryFolders(): void {
 
 /** A folder that is removed when the suite ends. */
 export function temporaryFolder(name: string): string {
+  // Whoever makes room on the machine may take the folder of a run away that is under way: one suite loses by it, not all.
+  fs.mkdirSync(os.tmpdir(), { recursive: true });
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), `lotwright-${name}-`));
   made.push(folder);
   return folder;

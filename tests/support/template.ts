@@ -15,6 +15,8 @@ export async function template(name: string, make: (folder: string) => Promise<v
   const isMine = await until(() => (fs.existsSync(folder) ? 'made' : claimed(claim) ? 'mine' : undefined));
   if (isMine === 'made') return folder;
   try {
+    // Between the look and the claim another process may have made it and given its claim back.
+    if (fs.existsSync(folder)) return folder;
     await make(made);
     fs.renameSync(made, folder);
   } finally {
