@@ -6,6 +6,7 @@ import { checkpointText, headLine, parseHead, type ReadHead, readHead } from '..
 import type { Event } from '../ledger/event.js';
 import { faultOfAct } from '../ledger/signed-acts.js';
 import { readTimeStamp, stampedDigest, timeStampRequest, tokenIn } from '../ledger/time-stamp.js';
+import { CLOCKS_DIFFER_MS } from '../ledger/times-in-order.js';
 import { headMail } from '../report/phrases/commands/custody.js';
 import type { FolderFault } from '../report/phrases/stored-faults.js';
 import { AnchorFile } from '../store/anchor-file.js';
@@ -51,7 +52,8 @@ export async function dropHead(store: Store, folder: string, head: SignedHead, a
 
 /**
  * Has the head stamped by the authority that was configured.
- * @throws AppError CONFLICT where none was; STORAGE when it does not answer; ALTERED when its stamp does not hold.
+ * @throws AppError CONFLICT where none was, or the clock of the machine stands far behind that of the authority; STORAGE when
+ *   it does not answer; ALTERED when its stamp does not hold.
  */
 export async function stampHead(store: Store, head: SignedHead, actor: string): Promise<Witnessed> {
   const { folder } = store;
@@ -63,6 +65,13 @@ export async function stampHead(store: Store, head: SignedHead, actor: string): 
   const nonce = randomBytes(8);
   const token = tokenIn(await answerOf(folder.timeStamps, timeStampRequest(stampedDigest(text), nonce)));
   const { at, authority } = readTimeStamp(token, text, { trusted: trustedIn(folder), nonce });
+  const now = store.clock.now();
+  if (Date.parse(at) > now.getTime() + CLOCKS_DIFFER_MS) {
+    throw new AppError(
+      'CONFLICT',
+      `the clock of this machine (${now.toISOString()}) stands before that of the authority (${at}): set it, or what is signed next would stand before this stamp`,
+    );
+  }
   const stamp = { type: 'head-witnessed', by: authority, size, root, at, token: token.toString('base64') } as const;
   return record(store, stamp, actor);
 }

@@ -4,6 +4,7 @@ import type { KeyFault } from './key-chain.js';
 import type { PersonKeyFault } from './person-keys.js';
 import type { ActFault } from './signed-acts.js';
 import type { SignedFault } from './signed-statement.js';
+import type { TimeFault } from './times-in-order.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =
@@ -54,6 +55,7 @@ export type DatabaseFault = Coded<{
   'row of no entry': { readonly seq: number };
   'no statement': undefined;
   'statement does not hold': { readonly person: string; readonly fault: SignedFault };
+  'time does not hold': TimeFault;
   'passkey not by its person': undefined;
   'act does not hold': { readonly by: string; readonly event: Event['type']; readonly fault: ActFault };
   'key of a person not endorsed': { readonly person: string; readonly fault: PersonKeyFault };

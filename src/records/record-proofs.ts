@@ -1,9 +1,12 @@
+import { AppError } from '../base/errors.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { isNearYearlyLimit } from '../kinds/route-rules.js';
+import { readEntry } from '../ledger/entry.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
 import { actText } from '../ledger/signed-acts.js';
+import { type TimeFault, untimelyAmong } from '../ledger/times-in-order.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { unitStatesOf } from '../lots/unit-decisions.js';
 import { placesOfLot } from '../lots/unit-places.js';
@@ -108,7 +111,7 @@ export interface RestsOn {
 
 /**
  * The signed head of the ledger as it stands, with proofs of what something rests on, and the keys of whoever signed.
- * @throws AppError ALTERED for a statement that its person or the installation did not sign.
+ * @throws AppError ALTERED for a statement that its person or the installation did not sign, or not when it says.
  */
 export async function underHead(
   store: Store,
@@ -129,12 +132,16 @@ export async function underHead(
     const { entry, proof } = await store.proofs.inclusion(seq, head.size);
     proofs.push({ seq, entry, path: [...proof] });
   }
+  const witness = await witnessedOf(store, head.size);
+  const entriesShown = proofs.map(({ entry }) => readEntry(JSON.parse(entry)));
+  const [untimely] = untimelyAmong(statements, entriesShown, witness.witnessed);
+  if (untimely) throw notThen(untimely.signed, untimely.fault);
   return {
     keys: keysOf(await read.events.installationKeys()),
     people: peopleOf(signers, await read.events.ofTypes(['person-key-made', 'account-closed'])),
     ledger: {
       ...{ size: head.size, root: head.root, checkpoint: head.checkpoint, proofs },
-      ...(await witnessedOf(store, head.size)),
+      ...witness,
     },
     seal: seal === null ? null : { certificateSha256: seal.certificateSha256 },
   };
@@ -147,6 +154,12 @@ export async function underHead(
 async function refuseUnsigned({ signatures }: Reads, digests: readonly string[]): Promise<void> {
   await signatures.demand(await signatures.withDigests(digests));
 }
+
+const notThen = ({ statement: { person, at } }: SignedStatement, fault: TimeFault): AppError =>
+  new AppError(
+    'ALTERED',
+    `the statement of ${person.name} (${person.code}) of ${at} was not signed then (${fault.code}): run ledger verify`,
+  );
 
 /** Every key of whoever signed, and of whoever vouches for one of these people. */
 function peopleOf(signers: readonly string[], events: readonly RecordedEvent[]): Proven['people'] {

@@ -1,5 +1,4 @@
 import { Injectable } from '@nestjs/common';
-import { stamp } from '../base/clock.js';
 import { AppError, BadInputError } from '../base/errors.js';
 import { localDay } from '../base/stamp.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
@@ -132,8 +131,7 @@ export class Signing {
     signables: readonly Signable[],
     beside: Statement['beside'],
   ): Promise<{ signed: SignedStatement } | { refused: Refusal }> {
-    const { utc, offset } = stamp(this.store.clock);
-    await change.events.refuseClockSetBack(utc);
+    const { utc, offset } = await change.events.timeToSign();
     const { keys } = (await change.events.knownKeys()).people;
     const own = currentOf(keys, pen.person);
     if (own?.fingerprint !== pen.fingerprint) throw keyHasGone();

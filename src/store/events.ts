@@ -1,5 +1,6 @@
 import { AppError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
+import type { Stamp } from '../base/stamp.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
@@ -16,6 +17,7 @@ import {
   type Signer,
 } from '../ledger/signed-acts.js';
 import type { KnownKeys } from '../ledger/signed-statement.js';
+import { KEEPS_BACK } from '../ledger/times-in-order.js';
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
 import type { Prisma } from './generated/client.js';
@@ -32,14 +34,6 @@ const GUARDED: ReadonlySet<string> = new Set([
   'administrator-link-made',
   'person-key-made',
 ]);
-
-/** A clock that once ran ahead stops none of these: units and papers must not go out because of it. */
-const KEEPS_BACK: ReadonlySet<string> = new Set([
-  'hold-placed',
-  'release-revoked',
-  'document-withdrawn',
-  'legal-hold-placed',
-] satisfies Event['type'][]);
 
 /**
  * What happened to things, in the order of recording. What a change reads decides what may be done next: there each act of a
@@ -131,14 +125,15 @@ export class Events<R = unknown> {
   }
 
   /**
-   * No signature, and no act of a person that lets something go, claims a time before one that the audit trail has. The latest
-   * of all counts, not that of the last entry, which somebody may have made after they set the clock back.
-   * @param utc when the act is recorded.
+   * When the next entry is recorded, for what is signed in it. No signature, and no act of a person that lets something go,
+   * claims a time before one that the audit trail has. The latest of all counts, not that of the last entry, which somebody
+   * may have made after they set the clock back.
    * @throws AppError REFUSED when that is so.
    */
-  async refuseClockSetBack(this: Events<Recorder>, utc: string): Promise<void> {
+  async timeToSign(this: Events<Recorder>): Promise<Stamp> {
+    const { at: utc, offset } = this.db.recorder.nextPlace;
     const [latest] = await this.db.ask(this.db.sql.LATEST_TIME);
-    if (latest?.at == null || latest.at <= utc) return;
+    if (latest?.at == null || latest.at <= utc) return { utc, offset };
     throw new AppError(
       'REFUSED',
       `the clock of this machine (${utc}) stands before an entry of the audit trail (${latest.at}): one of the two times is wrong`,
@@ -155,7 +150,7 @@ export class Events<R = unknown> {
       throw keyHasGone();
     }
     const { seq: ledgerSeq, ...place } = this.db.recorder.nextPlace;
-    if (!KEEPS_BACK.has(event.type)) await this.refuseClockSetBack(place.at);
+    if (!KEEPS_BACK.has(event.type)) await this.timeToSign();
     const text = actText({ event, ledgerSeq, ...place, reason: reason ?? null });
     const signatures = signers.map((own) => ({ person: own.person, key: own.fingerprint, signature: own.sign(text) }));
     await this.add({ ...event, signatures } as Event, reason);

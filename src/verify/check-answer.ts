@@ -49,5 +49,6 @@ function checkProofs(carried: CarriedAnswer, steps: Steps): string | undefined {
       found: (entry) => found !== undefined && entry.seq === found.seq && found.seq <= size && recorded(entry, found),
     };
   });
-  return checkHead({ ...carried, draft: false }, [...revisions, ...expectedSeal(seal)], steps);
+  const expected = [...revisions, ...expectedSeal(seal)];
+  return checkHead({ ...carried, draft: false }, { expected, statements: [] }, steps);
 }

@@ -5,6 +5,7 @@ import type { SignedStatement } from '../dossier/statement.js';
 import { originOf, parseCheckpoint, parseNote, type ReadHead, readHead } from '../ledger/checkpoint.js';
 import { isKnownType, type LedgerEntry, readEntry } from '../ledger/entry.js';
 import { verifyConsistency, verifyInclusion } from '../ledger/proofs.js';
+import { untimelyAmong } from '../ledger/times-in-order.js';
 import { leafHash } from '../ledger/tree.js';
 import type { EarlierRecord, Enclosure, InclusionProof } from '../records/enclosure.js';
 import type { Unproven, VerifyFinding } from '../report/phrases/verify.js';
@@ -18,16 +19,27 @@ import type { Steps } from './report.js';
  * @returns fingerprint of the key that signed the head, when all of it holds.
  */
 export const checkLedger = (enclosure: Enclosure, facts: Facts | undefined, steps: Steps): string | undefined =>
-  checkHead({ ...enclosure, draft: enclosure.record.draft }, expectedEntries(enclosure, facts), steps);
+  checkHead(
+    { ...enclosure, draft: enclosure.record.draft },
+    { expected: expectedEntries(enclosure, facts), statements: statementsOf(enclosure, facts) },
+    steps,
+  );
 
 /** What carries a head of the audit trail. */
 export type UnderHead = Pick<Enclosure, 'ledger' | 'keys'> & { readonly draft: boolean };
 
-/**
- * The same of whatever carries a head.
- * @param expected what has to stand under it.
- */
-export function checkHead(enclosure: UnderHead, expected: readonly Expected[], steps: Steps): string | undefined {
+/** What has to stand under a head, and the statements among it, whose times have to go with their places. */
+interface StandsUnder {
+  readonly expected: readonly Expected[];
+  readonly statements: readonly SignedStatement[];
+}
+
+/** The same of whatever carries a head. */
+export function checkHead(
+  enclosure: UnderHead,
+  { expected, statements }: StandsUnder,
+  steps: Steps,
+): string | undefined {
   const { checkpoint, proofs } = enclosure.ledger;
   const { size, root } = enclosure.ledger;
   if (checkpoint === null) {
@@ -45,7 +57,11 @@ export function checkHead(enclosure: UnderHead, expected: readonly Expected[], s
   }
   const missing = expected.filter(({ found }) => !entries.some(found));
   for (const { unproven } of missing) steps.broken('audit trail', { code: 'not proven', facts: { unproven } });
-  if (missing.length > 0) return undefined;
+  const untimely = untimelyAmong(statements, entries, enclosure.ledger.witnessed);
+  for (const { signed, fault } of untimely) {
+    steps.broken('audit trail', { code: 'time does not hold', facts: { statement: statementName(signed), fault } });
+  }
+  if (missing.length > 0 || untimely.length > 0) return undefined;
   // They are proven like all others.
   const later = [...new Set(entries.filter((entry) => !isKnownType(entry)).map(({ type }) => type))];
   const proven = { size, key: head.signedBy, entries: entries.length, later };

@@ -37,7 +37,7 @@ export async function verifyCapability(
   if (!enclosure) return { answer: steps.answer, record: null, units: [], steps: steps.list };
   if (compareAttachments(contents, enclosure, steps, [CARRIED.statement, CARRIED.note])) {
     checkSigned(enclosure, steps);
-    const headKey = checkHead(enclosure, expectedIn(enclosure), steps);
+    const headKey = checkHead(enclosure, { expected: expectedIn(enclosure), statements: enclosure.signatures }, steps);
     checkStated(contents, enclosure, steps);
     const previousText = contents.attachments.has(CARRIED.previous) ? textOf(contents, CARRIED.previous) : null;
     const content = { statementText: textOf(contents, CARRIED.statement), previousText };

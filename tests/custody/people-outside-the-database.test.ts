@@ -284,6 +284,44 @@ describe('whoever has the database and the installation key, and no password but
     await store.close();
   });
 
+  it('signs and lifts no earlier than what is there already, by the entries before it and by heads that were stamped', async () => {
+    const services = await openServices(folder);
+    await withPens(services, ['P-QE'], async (pens) => {
+      const own = pens.get('P-QE')!;
+      const signing = (text: string) => [{ person: 'P-QE', key: own.fingerprint, signature: own.sign(text) }];
+      attack((sql) => {
+        const last = JSON.parse(sql.prepare('SELECT max(seq), body FROM "LedgerEntry"').get()!['body' as never]);
+        const moved = (ms: number) => new Date(Date.parse(last.at) + ms).toISOString();
+        const review = (at: string) => {
+          const statement = { ...reviewIn(sql).statement, at };
+          forgeStatement(sql, again(statement, own.sign(canonicalJson(statement))));
+        };
+        review(moved(-3_600_000));
+        review(moved(3_600_000));
+        // As if no witness had a head; then as if an authority had stamped one two hours later.
+        const lifted: Event = { type: 'hold-lifted', lot: 'L-1', units: ['IMP-1'] };
+        forgeAct(sql, lifted, 'person:P-QE', signing, { at: moved(-60_000) });
+        forgeAct(sql, { ...lifted, type: 'hold-placed' }, 'person:P-QE', signing, { at: moved(-60_000) });
+        const { size, root } = hashAgain(sql);
+        const stamped = { by: 'CN=Example', size, root, at: moved(7_200_000), token: 'AA==' };
+        forgeEvent(sql, { type: 'head-witnessed', ...stamped });
+        forgeAct(sql, lifted, 'person:P-QE', signing, { at: moved(60_000) });
+        forgeAct(sql, { ...lifted, units: ['IMP-2'] }, 'person:P-QE', signing, { at: moved(7_000_000) });
+        signHead(sql);
+      });
+    });
+    await services.store.close();
+    const said = (await faults())
+      .split('\n')
+      .map((line) => line.replace(/^.*?, \d+: it says that it was done at \S+, and /, ''));
+    expect(said).toEqual([
+      expect.stringMatching(/^an entry before it was made at /),
+      expect.stringMatching(/^was recorded before, at /),
+      expect.stringMatching(/^an entry before it was made at /),
+      expect.stringMatching(/^was not there yet when CN=Example stamped the \d+ entries before it at /),
+    ]);
+  });
+
   it('claims no first key of a colleague: whoever vouches for one was an administrator when the link was made', async () => {
     const services = await openServices(folder);
     const { accountActs, accounts, store } = services;

@@ -1,3 +1,4 @@
+import { systemClock } from '../../src/base/clock.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { LogFacts, LogFinding, LogPart } from '../../src/dossier/schema.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
@@ -99,7 +100,11 @@ export const nameQuinn = (key: InstallationKey) => (change: Change) =>
   change.events.add({ type: 'person-key-made', ...QUINN.named(key) });
 
 /** A statement of that person, or of another who has a key. */
-export const signedStatement = (key: InstallationKey, signer: Signer = QUINN): SignedStatement =>
+export const signedStatement = (
+  key: InstallationKey,
+  signer: Signer = QUINN,
+  at = systemClock.now().toISOString(),
+): SignedStatement =>
   signedBy(signer, key, {
     format: 1,
     meaning: 'reviewed',
@@ -110,7 +115,7 @@ export const signedStatement = (key: InstallationKey, signer: Signer = QUINN): S
     outcome: null,
     reason: null,
     person: { role: 'quality engineer', deputyFor: null },
-    at: '2031-05-07T08:00:00.000Z',
+    at,
     offset: '+02:00',
     demo: false,
   });

@@ -9,6 +9,7 @@ import {
   fillEveryTable,
   logFacts,
   logPart,
+  QUINN,
   result,
   signedStatement,
   summary,
@@ -268,8 +269,10 @@ describe.each(ENGINES)('on %s', (_engine, open) => {
 
   beforeAll(async () => {
     store = await open(folder);
-    signed = signedStatement(store.key);
     await store.change(ACTOR, fillEveryTable(store.key));
+    // Of what is stored it takes the moment alone.
+    const [stored] = await store.read.signatures.by(QUINN.person);
+    signed = signedStatement(store.key, QUINN, stored!.signed.statement.at);
   });
   afterAll(async () => {
     await store.close();

@@ -101,14 +101,16 @@ export function forgeEvent(sql: Sql, event: Event, place = placeIn(sql)): void {
 /**
  * An act in the name of a person.
  * @param sign what the intruder puts beneath it, from the text that the person would have signed.
+ * @param moment at which it says that it was done; otherwise that of the last entry.
  */
 export function forgeAct(
   sql: Sql,
   event: Event,
   actor: string,
   sign: (text: string) => { person: string; key: string; signature: string }[],
+  moment: { at?: string } = {},
 ): void {
-  const place = { ...placeIn(sql), actor };
+  const place = { ...placeIn(sql), ...moment, actor };
   const signatures = sign(actText({ event, ledgerSeq: place.seq, ...place, reason: null }));
   forgeEvent(sql, { ...event, ...(signatures.length > 0 ? { signatures } : {}) } as Event, place);
 }

@@ -313,6 +313,41 @@ withTools(['openssl'], 'a seal of the user', () => {
   }
 });
 
+describe('names a statement that was not signed when it says', () => {
+  const issued = async (
+    at: string,
+    change: (ledger: RecordIssue['ledger']) => Partial<RecordIssue['ledger']> = () => ({}),
+  ) => {
+    const own = new SmallInstallation();
+    const { statement } = own.signed(lot, 'released', 'Rolf');
+    const issue = own.issueOf(lot, 1, [own.signStatement({ ...statement, at })]);
+    const ledger = { ...issue.ledger, ...change(issue.ledger) };
+    return says(await verify(await own.renderEmpty(lot, { ...issue, ledger, program: OTHER_PROGRAM })), 'audit trail');
+  };
+
+  it('before an entry of the audit trail that stands before it, or after its own', async () => {
+    const named = 'does not hold: Rolf Example, released, lot file L-1, ';
+    expect(await issued('2031-05-04T08:59:59.000Z')).toEqual([
+      `${named}2031-05-04T08:59:59.000Z: it says that it was done at 2031-05-04T08:59:59.000Z, and an entry before it was made at 2031-05-04T09:00:00Z`,
+    ]);
+    expect(await issued('2031-05-04T09:30:00Z')).toEqual([
+      `${named}2031-05-04T09:30:00Z: it says that it was done at 2031-05-04T09:30:00Z, and was recorded before, at 2031-05-04T09:00:00Z`,
+    ]);
+  });
+
+  it('before a head that an authority stamped, behind which it stands', async () => {
+    const token = Buffer.from('a stamp').toString('base64');
+    const stamped =
+      (at: string) =>
+      ({ size, root }: RecordIssue['ledger']) => ({
+        witnessed: { by: 'CN=Example', at, size: size - 1, root, consistency: [], token },
+      });
+    const [found] = await issued('2031-05-04T09:00:00Z', stamped('2031-05-04T09:11:00Z'));
+    expect(found).toMatch(/was not there yet when CN=Example stamped the 5 entries before it at 2031-05-04T09:11:00Z$/);
+    expect((await issued('2031-05-04T09:00:00Z', stamped('2031-05-04T09:09:00Z')))[0]).toMatch(/^holds: /);
+  });
+});
+
 describe('names what people did not sign', () => {
   const changed = (change: (signed: SignedStatement) => SignedStatement) =>
     issuedOtherwise((issue) => ({ ...issue, signatures: [issue.signatures[0]!, change(issue.signatures[1]!)] }));

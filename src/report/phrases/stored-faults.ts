@@ -4,6 +4,7 @@ import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
 import type { SignedFault } from '../../ledger/signed-statement.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
+import type { TimeFault } from '../../ledger/times-in-order.js';
 import { type CodedBy, codedText } from './coded.js';
 import { eventActText } from './trail-acts.js';
 
@@ -46,6 +47,18 @@ export const PERSON_KEY_FAULTS: Readonly<Record<PersonKeyFault, string>> = {
   'not endorsed by an administrator': 'whoever vouches for it was no administrator when the link was made',
   'not by the installation': 'the installation did not sign it',
 };
+
+/** Why nobody can have signed or acted at the time that is said. */
+export function timeFaultText(fault: TimeFault): string {
+  switch (fault.code) {
+    case 'before an earlier entry':
+      return `it says that it was done at ${fault.at}, and an entry before it was made at ${fault.latest}`;
+    case 'before a stamped head':
+      return `it says that it was done at ${fault.at}, and was not there yet when ${fault.stamped.by} stamped the ${fault.stamped.size} entries before it at ${fault.stamped.at}`;
+    case 'after its own entry':
+      return `it says that it was done at ${fault.at}, and was recorded before, at ${fault.entry}`;
+  }
+}
 
 /** Why the head that was signed last does not belong to the audit trail that is there. */
 function lastHeadText(fault: LastHeadFault): string {
@@ -133,6 +146,7 @@ export const STORED_FAULTS: WordsOf<StoredFault> = {
   'row of no entry': ({ seq }) => `it names entry ${seq} of the audit trail, which does not record it`,
   'no statement': () => 'it is no signed statement',
   'statement does not hold': ({ person, fault }) => `statement of ${person}: ${STATEMENT_FAULTS[fault]}`,
+  'time does not hold': (fault) => timeFaultText(fault),
   'passkey not by its person': () =>
     'it makes a passkey or takes one away, and the person did not sign that with a key of theirs: it does not count',
   'act does not hold': ({ by, event, fault }) => `${eventActText(event)}, by ${by}: ${ACT_FAULTS[fault]}`,

@@ -3,6 +3,7 @@ import type { KeyFault } from '../../ledger/key-chain.js';
 import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
 import type { SignedFault } from '../../ledger/signed-statement.js';
+import type { TimeFault } from '../../ledger/times-in-order.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';
@@ -11,7 +12,7 @@ import { type CodedBy, codedText } from './coded.js';
 import { meaningText } from './codes.js';
 import { counted } from './counted.js';
 import { entryText, kindText } from './kinds.js';
-import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS } from './stored-faults.js';
+import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS, timeFaultText } from './stored-faults.js';
 import { eventActText } from './trail-acts.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
@@ -362,6 +363,8 @@ const FINDINGS = {
     `the audit trail under it did not only grow since the head of ${size} entries that the answer names`,
   'head altered': ({ message }: { message: string }) => `its head was altered: ${message}`,
   'entry altered': ({ seq }: { seq: number }) => `entry ${seq} was altered: it does not stand under the head`,
+  'time does not hold': ({ statement, fault }: { statement: StatementName; fault: TimeFault }) =>
+    `${statementText(statement)}: ${timeFaultText(fault)}`,
   'not proven': ({ unproven }: { unproven: Unproven }) => `nothing proves that it holds ${unprovenText(unproven)}`,
   /** @param later types of entries that only a later version knows. */
   'head holds': (found: { size: number; key: string | null; entries: number; later: readonly string[] }) =>

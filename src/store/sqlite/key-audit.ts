@@ -6,20 +6,21 @@ import { installationKeysIn, KEY_EVENTS, knownKeysFrom } from '../../ledger/know
 import { passkeysOf } from '../../ledger/passkey.js';
 import { ACTS_OF_PEOPLE, faultsOfActs, type RecordedAct } from '../../ledger/signed-acts.js';
 import type { KnownKeys } from '../../ledger/signed-statement.js';
+import type { StampedHead } from '../../ledger/times-in-order.js';
 import { passkeyNamedBy } from '../events.js';
 import type { AddFault } from './file-audit.js';
 import { KEYS_AND_ACTS } from './row-check.js';
 
 /**
  * Follows the keys of the installation and of people, and names each that does not count, each act that its people did not
- * sign or might not do, and each passkey that is not of its person.
+ * sign or might not do, and each passkey that is not of its person. Gives the heads that an authority stamped beside them.
  * @param anchor what is kept of keys outside the database, where it can be read.
  */
 export function auditKeys(
   db: Database.Database,
   anchor: Anchor | undefined,
   add: AddFault,
-): { readonly keys: readonly ChainedKey[]; readonly known: KnownKeys } {
+): { readonly keys: readonly ChainedKey[]; readonly known: KnownKeys; readonly stamps: readonly StampedHead[] } {
   const told = (db.prepare(KEYS_AND_ACTS).all(JSON.stringify(TOLD)) as ActRow[]).flatMap(actIn);
   const { keys, faults } = chainOf(installationKeysIn(told), anchor);
   for (const { fingerprint, fault } of faults) {
@@ -46,10 +47,13 @@ export function auditKeys(
     const { person } = 'made' in one ? one.made : one.ended;
     add({ kind: 'account', key: person, revision: null }, one.at, { code: 'passkey not by its person' });
   }
-  return { keys, known };
+  const stamps = told.flatMap(({ event }) => (event.type === 'head-witnessed' && event.token !== null ? [event] : []));
+  return { keys, known, stamps };
 }
 
-const TOLD = [...new Set([...KEY_EVENTS, 'anchor-renewed', 'passkey-made', 'passkey-ended', ...ACTS_OF_PEOPLE])];
+const TOLD = [
+  ...new Set([...KEY_EVENTS, 'anchor-renewed', 'head-witnessed', 'passkey-made', 'passkey-ended', ...ACTS_OF_PEOPLE]),
+];
 
 type ActRow = Omit<RecordedAct, 'event'> & { readonly body: string };
 

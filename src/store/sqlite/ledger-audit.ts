@@ -5,9 +5,11 @@ import Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
 import type { Anchor } from '../../ledger/anchor.js';
 import { faultOfLastHead, type Note, noteKeysOf, type ReadHead, readHead } from '../../ledger/checkpoint.js';
+import { subjectOfEntry } from '../../ledger/entry.js';
 import type { ChainedKey } from '../../ledger/key-chain.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
+import { TimesInOrder } from '../../ledger/times-in-order.js';
 import type { TreeNode } from '../../ledger/tree.js';
 import { LedgerCheck, type LedgerVerdict, type StoredEntry } from '../../ledger/verify-ledger.js';
 import { AnchorFile } from '../anchor-file.js';
@@ -75,6 +77,7 @@ class Audit {
   private faultCount = 0;
   private readonly files: FileAudit | undefined;
   private readonly rows: RowAudit;
+  private readonly times: TimesInOrder;
   private nodes: IterableIterator<TreeNode>;
   private readonly keys: readonly ChainedKey[];
   private readonly head: ReadHead | undefined;
@@ -88,12 +91,13 @@ class Audit {
     // Before the first look at the database, which may grow meanwhile.
     const anchor = options.anchor && this.readAnchor(options.anchor);
     checkFile(db, (subject, fault) => add(subject, null, fault));
-    const { keys, known } = auditKeys(db, anchor, add);
+    const { keys, known, stamps } = auditKeys(db, anchor, add);
     this.keys = keys;
     this.anchored = anchor?.head ? this.anchoredHead(anchor.head) : undefined;
     this.head = options.head && readHead(options.head, noteKeysOf(this.keys));
     this.check = new LedgerCheck([this.head, this.anchored].flatMap((head) => head?.size ?? []));
-    this.rows = new RowAudit(db, known, add);
+    this.times = new TimesInOrder(stamps);
+    this.rows = new RowAudit(db, { keys: known, times: this.times }, add);
     if (options.files) {
       this.files = new FileAudit(db, options.files, add, (kind, key, step) => this.guarded(kind, key, step));
     }
@@ -145,6 +149,8 @@ class Audit {
           size += 1;
           const { entry, nodes: completed } = this.check.add(stored);
           this.checkNodes(completed, stored.seq);
+          const untimely = entry && this.times.next(entry);
+          if (untimely) this.add(subjectOfEntry(entry), stored.seq, { code: 'time does not hold', facts: untimely });
           this.rows.check(stored.seq, entry);
           if (size % STRETCH === 0) await pause();
         }

@@ -6,6 +6,7 @@ import { FoundRows, faultOfRows } from '../../ledger/recorded-rows.js';
 import { faultOfSigned, type KnownKeys } from '../../ledger/signed-statement.js';
 import type { StoredFault } from '../../ledger/stored-fault.js';
 import type { Subject } from '../../ledger/subject.js';
+import type { TimesInOrder } from '../../ledger/times-in-order.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { recordedTablesOf } from './recorded-tables.js';
 import { placeRange, placesOf, rowAt, seqAtPlace } from './row-check.js';
@@ -19,10 +20,13 @@ export class RowAudit {
   count = 0;
   private readonly places: Places[];
 
-  /** @param name is told of everything that differs. */
+  /**
+   * @param held what statements are held against; the entry that is checked is the last one that the times were told.
+   * @param name is told of everything that differs.
+   */
   constructor(
     db: Database.Database,
-    private readonly keys: KnownKeys,
+    private readonly held: { readonly keys: KnownKeys; readonly times: TimesInOrder },
     private readonly name: (subject: Subject, seq: number | null, fault: StoredFault) => void,
   ) {
     this.places = recordedTablesOf(db).map((table) => new Places(db, table, name));
@@ -75,9 +79,11 @@ export class RowAudit {
     if (!parsed.success && laterForm(parsed.error, value) === undefined) return { code: 'no statement' };
     // What only a later version can state is signed over its whole text all the same.
     const signed = value as SignedStatement;
-    const fault = faultOfSigned(signed, this.keys, seq);
+    const fault = faultOfSigned(signed, this.held.keys, seq);
     const { code, name } = signed.statement.person;
-    return fault && { code: 'statement does not hold', facts: { person: `${name} (${code})`, fault } };
+    if (fault !== undefined) return { code: 'statement does not hold', facts: { person: `${name} (${code})`, fault } };
+    const untimely = this.held.times.faultOfStatement(signed.statement.at);
+    return untimely && { code: 'time does not hold', facts: untimely };
   }
 }
 
