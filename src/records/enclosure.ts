@@ -99,6 +99,10 @@ export const StateNote = z.strictObject({
     })
     .optional()
     .describe('of acts of people'),
+  text: z
+    .string()
+    .optional()
+    .describe('of what the program recorded: as the audit trail has it, canonical JSON; absent in a copy for one case'),
 });
 export type StateNote = z.infer<typeof StateNote>;
 
@@ -159,6 +163,12 @@ export const Enclosure = z.strictObject({
   summaries: z.array(CarriedSummary).optional().describe('first pages of the lot that these signatures cover'),
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
+  course: z
+    .array(Digest)
+    .optional()
+    .describe(
+      'what befell the lot, in the order of the audit trail: the digest of each of these signatures on the lot, and the SHA-256 of the text of each of these states; in a copy for one case also of what it does not tell',
+    ),
   places: z.array(PlaceNote).optional().describe('absent in records of versions that did not record it'),
   nonconformities: NonconformityNotes.optional().describe('absent where none of the lot has a sort or an action'),
   keys: z.array(PublicKey).describe('the key in use first'),

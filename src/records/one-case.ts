@@ -44,9 +44,10 @@ export function statesFor(states: readonly StateNote[], lot: OfLot, forCase: str
     if (state.what === 'act-refused' && forCase !== null) return [];
     const units = state.units.filter(shown);
     if (units.length === 0 && state.units.length > 0) return [];
-    const { turned } = state;
-    if (!turned) return [{ ...state, units }];
+    const { turned, text, ...note } = state;
+    const whole = forCase === null && text !== undefined ? { text } : {};
+    if (!turned) return [{ ...note, units, ...whole }];
     const implants = turned.implants.filter(({ serial }) => shown(serial));
-    return [{ ...state, units, turned: { ...turned, implants } }];
+    return [{ ...note, units, ...whole, turned: { ...turned, implants } }];
   });
 }

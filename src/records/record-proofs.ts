@@ -2,6 +2,7 @@ import { AppError } from '../base/errors.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import type { Lot } from '../kinds/lot.js';
 import { isNearYearlyLimit } from '../kinds/route-rules.js';
+import { courseOfLot } from '../ledger/course-of-lot.js';
 import { readEntry } from '../ledger/entry.js';
 import type { RecordedEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
@@ -23,7 +24,7 @@ import { carriedFor, isShown, shownSerials, statementsFor, statesFor } from './o
 /** What makes a record checkable by a stranger: who signed what, under which keys, and where it stands in the ledger. */
 export type Proven = Pick<
   RecordIssue,
-  'signatures' | 'keys' | 'people' | 'ledger' | 'seal' | 'earlier' | 'states' | 'places'
+  'signatures' | 'keys' | 'people' | 'ledger' | 'seal' | 'earlier' | 'states' | 'places' | 'course'
 > & {
   /** Until one implant is decided of which the record tells. */
   readonly draft: boolean;
@@ -61,7 +62,8 @@ export interface Reader {
 /**
  * Gathers signatures, keys, the signed head of the ledger with proofs for what the record rests on, and for each earlier
  * record of the lot that the ledger only grew since.
- * @throws AppError ALTERED when the database does not follow from what is kept outside it.
+ * @throws AppError ALTERED when the database does not follow from what is kept outside it, or a person did not sign an act of
+ *   theirs.
  */
 export async function provenBy(
   store: Store,
@@ -81,7 +83,9 @@ export async function provenBy(
     forCase,
   );
   const carried = [...carriedFor(facts, forCase).signatures, ...signatures];
-  const states = statesFor(await statesOf(store, lot), facts.lot.body, forCase);
+  const events = await read.events.of({ kind: 'lot', key: lot });
+  await read.events.demand(events);
+  const states = statesFor(statesOf(events), facts.lot.body, forCase);
   const signers = [
     ...carried.map(({ statement }) => statement.person.code),
     ...states.flatMap(({ signed }) => signed?.signatures.map(({ person }) => person) ?? []),
@@ -94,6 +98,7 @@ export async function provenBy(
     ...proven,
     earlier: await earlierOf(store, lot, proven.ledger.size, tellsOf),
     states,
+    course: courseOfLot(onLot, events),
     places: await placeNotes(read, facts.lot.body, forCase),
   };
 }
@@ -236,19 +241,14 @@ const warns = ({
   facts: Readonly<Record<string, string>>;
 }): boolean => condition === 'yearly count' && isNearYearlyLimit(Number(cases));
 
-/**
- * Holds, revocations, changed verdicts, conditions of releases and refused acts in the order of the ledger.
- * @throws AppError ALTERED for an act that its person did not sign: no record tells of it.
- */
-async function statesOf(store: Store, lot: string): Promise<Proven['states']> {
-  const events = await store.read.events.of({ kind: 'lot', key: lot });
-  await store.read.events.demand(events);
+/** Holds, revocations, changed verdicts, conditions of releases and refused acts, from what is recorded of the lot. */
+function statesOf(events: readonly RecordedEvent[]): Proven['states'] {
   const changed = verdictChanges(events);
   return events.flatMap((recorded): Proven['states'] => {
     const { event, actor: by, at, reason } = recorded;
     const signatures = 'signatures' in event ? event.signatures : undefined;
-    const signed = signatures && { text: actText(recorded), signatures };
-    const note = { by, at, reason: reason ?? '', ...(signed ? { signed } : {}) };
+    const text = actText(recorded);
+    const note = { by, at, reason: reason ?? '', ...(signatures ? { signed: { text, signatures } } : { text }) };
     switch (event.type) {
       case 'hold-placed': {
         const { units, cause } = event;

@@ -1,6 +1,7 @@
 import type { Assessment } from '../assessment/assessment.js';
 import type { DecidedUnits } from '../assessment/counts.js';
 import { gatesOpen } from '../assessment/gates.js';
+import { sha256Hex } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import type { SignedStatement } from '../dossier/statement.js';
@@ -27,26 +28,34 @@ export function signaturesOf({ facts, enclosure }: Shown): SignedStatement[] {
 }
 
 /** What a record carries of decisions and of what befell them. */
-type Decided = Pick<RecordView['enclosure'], 'signatures' | 'states'>;
+type Decided = Pick<RecordView['enclosure'], 'signatures' | 'states' | 'course'>;
 
-/** How an implant stands by the statements and revocations that a record carries, in the order of their times. */
+/** How an implant stands by the statements and revocations that a record carries, in the order of the audit trail. */
 export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial: string): UnitCourse<SignedStatement> {
   const own = ({ units }: { readonly units: readonly string[] }) => units.includes(serial);
+  const placeOf = (digest: string | undefined) => enclosure.course?.indexOf(digest ?? '') ?? 0;
   const happened = [
     ...enclosure.signatures
       .filter(({ statement }) => own(statement))
       .map((signed) => ({
         at: signed.statement.at,
+        digest: signed.digest,
         turn: (course: UnitCourse<SignedStatement>) => afterStatement(course, signed),
       })),
     ...enclosure.states
       .filter(own)
-      .flatMap(({ step, at }) =>
+      .flatMap(({ step, at, signed }) =>
         step === undefined
           ? []
-          : [{ at, turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step) }],
+          : [
+              {
+                at,
+                digest: signed && sha256Hex(signed.text),
+                turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step),
+              },
+            ],
       ),
-  ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
+  ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at) || placeOf(a.digest) - placeOf(b.digest));
   return happened.reduce<UnitCourse<SignedStatement>>((course, { turn }) => turn(course), NOT_DECIDED);
 }
 

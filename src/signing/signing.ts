@@ -5,6 +5,7 @@ import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { RELEASE_STEPS, type ReleaseStep } from '../dossier/release-step.js';
 import type { ActingRole } from '../dossier/statement.js';
 import { kindInSet, type Meaning, type SignedStatement, type Statement } from '../dossier/statement.js';
+import { COURSE, courseDigest, courseOfLot } from '../ledger/course-of-lot.js';
 import { currentOf, recoveredBy } from '../ledger/person-keys.js';
 import { keyHasGone } from '../ledger/signed-acts.js';
 import { releasedForCase, unitStatesOf } from '../lots/unit-decisions.js';
@@ -166,7 +167,7 @@ export class Signing {
       format: 1,
       meaning: request.meaning,
       subjects: signables.map(({ subject }) => subject),
-      beside,
+      beside: [...beside, ...(await courseBefore(change, signables[0]!))],
       units: [...(request.units ?? [])].sort(),
       step: request.step ?? null,
       outcome: request.outcome ?? null,
@@ -226,6 +227,14 @@ export class Signing {
       rules.includes(rule) && (rule !== 'author' || other.kinds.includes(kind));
     return ACTS.filter((other) => other.independence.some(holds(other))).map(({ act: name }) => name);
   }
+}
+
+/** What had befallen a lot whose file is signed, as the change sees it. */
+async function courseBefore({ signatures, events }: Change, { subject }: Signable): Promise<Statement['beside']> {
+  if (subject.kind !== 'lot file') return [];
+  const { key } = subject;
+  const course = courseOfLot(await signatures.of({ kind: subject.kind, key }), await events.of({ kind: 'lot', key }));
+  return [{ kind: COURSE, digest: courseDigest(course) }];
 }
 
 /** Which independence rule a person breaks for others' acts by having performed an act. */

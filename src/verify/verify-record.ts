@@ -5,6 +5,7 @@ import { courseOf, standsOver } from '../records/signatures.js';
 import { ANSWER_FILE } from '../trace/carried-answer.js';
 import { checkAnswer } from './check-answer.js';
 import { type AssessedUnit, checkAssessment } from './check-assessment.js';
+import { checkCourse } from './check-course.js';
 import { checkEarlier } from './check-earlier.js';
 import { checkEvidence } from './check-evidence.js';
 import { checkKey, checkPeople, readFingerprint } from './check-key.js';
@@ -81,6 +82,7 @@ export async function checkCarried(
   if (!carried) return [];
   const { facts, dossierText, parts } = carried;
   checkStatements(enclosure, facts, steps);
+  checkCourse(enclosure, steps);
   const headKey = checkLedger(enclosure, facts, steps);
   if (!facts) {
     for (const step of ['assessment', 'pages', 'evidence'] as const) steps.skip(step, { code: 'lot file not read' });

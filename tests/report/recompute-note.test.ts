@@ -76,6 +76,18 @@ describe('the note for strangers', () => {
       /^L-1-I1: cannot be decided where conforms/,
     ],
     ['a statement', 'enclosure.json', ({ signatures }) => (signatures[0].statement.reason = 'x'), /^not signed/],
+    [
+      'what befell the lot before somebody signed',
+      'enclosure.json',
+      ({ signatures }) => signatures[1].statement.beside.push({ kind: 'course', digest: '0'.repeat(64) }),
+      /^left out: before /,
+    ],
+    [
+      'when somebody signed',
+      'enclosure.json',
+      ({ signatures }) => (signatures[1].statement.at = '2031-05-04T08:00:00Z'),
+      /^not signed then: /,
+    ],
     ['an act', 'enclosure.json', (record) => (record.states = [{ ...HELD, reason: 'x' }]), /^not signed: hold-placed/],
     ['who acted', 'enclosure.json', (record) => (record.states = [{ ...HELD, by: 'person:Ada' }]), /^not signed: hold/],
     ['a person', 'enclosure.json', (record) => (record.states = [FORGED]), /^not signed: hold-placed/],

@@ -1,5 +1,10 @@
 import { vi } from 'vitest';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import { faultOfStatement, soleSubject } from '../../src/dossier/statement.js';
+import type { StateNote } from '../../src/records/enclosure.js';
+import { provenBy, sealOf } from '../../src/records/record-proofs.js';
+import { decisionOf } from '../../src/records/signatures.js';
+import { courseFaults } from '../../src/records/told-course.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { addLot } from '../support/cell.js';
 import { programHold } from '../support/program-hold.js';
@@ -67,7 +72,7 @@ describe('the order of a lot', () => {
   it('is review, then release; a release without a review is refused and stands before the reviewer', async () => {
     expect(await refusalOf(cell.release('L-2', units('L-2')))).toContain('nobody has reviewed this lot file');
     const review = await cell.review('L-2');
-    expect(review.statement.beside.map(({ kind }) => kind)).toEqual(['assessment', 'summary', 'review list']);
+    expect(review.statement.beside.map(({ kind }) => kind)).toEqual(['assessment', 'summary', 'review list', 'course']);
     expect(await cell.refusals('L-2')).toEqual([
       expect.stringMatching(/^P-RE: release units for distribution \(lot file L-2\): nobody has reviewed/),
     ]);
@@ -170,20 +175,49 @@ describe('the order of a lot', () => {
     await cell.review('L-5').catch(() => undefined);
     await cell.release('L-5', ['L-5-I1']);
     expect((await standing('L-5')).state).toBe('released for distribution');
-    // The clock of the folder stands still: the very same words of the same person are one statement, told as what it is.
+    // The clock of the folder stands still: the same words of the same person are two statements, for each names what it
+    // follows upon.
     await revoke('P-QE');
-    expect(await refusalOf(cell.release('L-5', ['L-5-I1']))).toMatch(
-      /^CONFLICT: exactly this was signed at this very time, .* sign it with a reason, or at another time/,
-    );
     expect(await decisions('L-5')).toEqual(['revoked', 'released']);
-    const again = {
-      meaning: 'released',
-      step: 'distribution',
-      units: ['L-5-I1'],
-      reason: 'the side was right',
-    } as const;
-    await cell.sign('P-RE', 'lot file:L-5', again);
+    await cell.release('L-5', ['L-5-I1']);
     expect((await standing('L-5')).state).toBe('released for distribution');
+  });
+
+  it('binds whoever signs to all that befell the lot before: a record that leaves any of it out, or turns it, is named', async () => {
+    const { store, assessor } = cell.services;
+    const whoever = { forCase: null, tellsOf: () => true };
+    const assessed = await assessor.assess('L-5', 'local:tester');
+    const issue = await provenBy(store, 'L-5', assessed, await sealOf(store), whoever);
+    const [signatures, states, course] = [issue.signatures, issue.states, issue.course!];
+    const told = { signatures, states, course, forCase: null };
+    expect([states.map(({ what }) => what), course.length]).toEqual([
+      ['act-refused', 'release-revoked', 'release-revoked'],
+      states.length + signatures.length,
+    ]);
+    expect(courseFaults(told)).toEqual([]);
+    // The order of the audit trail counts, where the times are the same.
+    expect(decisionOf({ enclosure: told }, 'L-5-I1')).toBe(signatures.at(-1));
+
+    const digestOf = (note: StateNote) => sha256Hex(note.signed?.text ?? note.text!);
+    const without = (note: StateNote) => ({
+      ...told,
+      states: states.filter((one) => one !== note),
+      course: course.filter((digest) => digest !== digestOf(note)),
+    });
+    const named = (record: typeof told) => courseFaults(record).map(({ code }) => code);
+    for (const note of states) {
+      expect(named(without(note))).toContain('not what the signer had before them');
+      expect(named({ ...told, states: without(note).states })).toEqual(['told otherwise than listed']);
+    }
+    const unsigned = { ...told, signatures: signatures.slice(1), course: course.slice(1) };
+    expect(named(unsigned)).toContain('not what the signer had before them');
+    const turned = [...course.slice(0, -2), course.at(-1)!, course.at(-2)!];
+    expect(named({ ...told, course: turned })).toEqual(['not what the signer had before them']);
+    const { course: _, ...bare } = told;
+    expect(courseFaults(bare).length).toBeGreaterThan(signatures.length);
+    // What came behind the last statement is all that can be left out unseen: then an older record says the same.
+    const last = { signatures: signatures.slice(0, -1), states: states.slice(0, -1), course: course.slice(0, -2) };
+    expect(courseFaults({ ...told, ...last })).toEqual([]);
   });
 
   it('knows the units of a lot, and no others', async () => {

@@ -5,13 +5,15 @@
 const WORD = {
   roles:
     'who held which role, and who was an administrator: a file carries keys of people, not roles; ledger verify compares them in the folder',
-  omissions: 'that nothing is left out, such as a hold or a revocation: ask whoever issued the file for the latest one',
+  omissions:
+    'that nothing came after the last statement on the lot, such as a hold or a revocation: what came before it is signed with it; ask whoever issued the file for the latest one',
+  'omissions of a paper': 'that nothing is left out: ask whoever issued the file for the latest one',
   'program holds': 'holds that the program places by itself when a document comes in',
   refusals: 'that somebody was refused an act',
   conditions: 'what the program found to hold on the day of a release',
   'verdict changes': 'that rules of another version changed a verdict',
   times:
-    'times: those of the clock of the machine, never before an earlier entry for a signature or an act that lets something go',
+    'times: those of the clock of the machine, for a signature or an act that lets something go never before an earlier entry or ten minutes before a head that an authority stamped',
   intake:
     'that documents, values and files came in, when, and who brought them: people sign what a statement names, not that they brought it',
   'second place': 'which second place of the anchor was named',
@@ -25,7 +27,7 @@ type Word = keyof typeof WORD;
 const OF_RECORD: readonly Word[] = [
   ...(['roles', 'omissions', 'program holds', 'refusals', 'conditions', 'verdict changes', 'times', 'intake'] as const),
 ];
-const OF_PAPER: readonly Word[] = ['roles', 'omissions', 'times', 'intake'];
+const OF_PAPER: readonly Word[] = ['roles', 'omissions of a paper', 'times', 'intake'];
 const OF_TRAIL: readonly Word[] = [
   ...(['program holds', 'refusals', 'conditions', 'verdict changes', 'times', 'intake'] as const),
   ...(['second place', 'upkeep', 'reads', 'passkey uses'] as const),

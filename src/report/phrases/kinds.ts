@@ -89,6 +89,7 @@ export const THINGS_IN_WORDS: Readonly<Record<SignedThing | SubjectKind | keyof 
   assessment: 'assessment',
   summary: 'first page',
   'review list': 'list for the reviewer',
+  course: 'what befell the lot before',
   folder: 'data folder',
   evidence: 'evidence file',
   'results of lot': 'results of lot',

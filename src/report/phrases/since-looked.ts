@@ -24,6 +24,7 @@ export const LIES_BESIDE = {
   assessment: (lot: string) => `assessment of lot ${lot}`,
   summary: (lot: string) => `first page of lot ${lot}`,
   'review list': (lot: string) => `list of what was corrected, refused or entered late in lot ${lot}`,
+  course: (lot: string) => `what befell lot ${lot} before`,
 } as const;
 
 export const reviewListNow = (items: number): string => `it has ${items} ${items === 1 ? 'line' : 'lines'} now`;

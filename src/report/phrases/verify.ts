@@ -325,6 +325,10 @@ const FINDINGS = {
     `${statementText(statement)}: demo and real work are mixed`,
   'signature does not hold': ({ statement, fault }: { statement: StatementName; fault: SignedFault }) =>
     `${statementText(statement)}: ${STATEMENT_FAULTS[fault]}`,
+  'course left out': ({ statement }: { statement: StatementName }) =>
+    `${statementText(statement)}: what had befallen the lot before is not what the record tells: something was left out, added, or put in another order`,
+  'course told otherwise': ({ told, listed }: { told: number; listed: number }) =>
+    `it tells ${told} acts and statements on the lot, and lists ${listed}; one of them is not the one that is listed`,
   'act does not hold': (found: { what: string; by: string; at: string; fault: ActFault | 'another act' }) =>
     `${eventActText(found.what)}, by ${found.by}, ${found.at}: ${found.fault === 'another act' ? 'what was signed says something else than the record' : ACT_FAULTS[found.fault]}`,
   /** @param acts holds, revocations and the like. @param earlier how many statements are on an earlier state of the lot. */

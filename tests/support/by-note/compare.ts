@@ -10,11 +10,13 @@ import {
   foreignKeys,
   foreignPeople,
   headFault,
+  leftOut,
   onlyGrew,
   otherPages,
   unproven,
   unsigned,
   unsignedActs,
+  untimely,
 } from './trust.js';
 import { identityOf } from './words.js';
 
@@ -27,6 +29,8 @@ export function disagreements(carried: Carried): string[] {
     ...alteredDocuments(carried).map((name) => `altered: ${name}`),
     ...unsigned(carried).map((digest) => `not signed: ${digest}`),
     ...unsignedActs(carried).map((act) => `not signed: ${act}`),
+    ...leftOut(carried).map((what) => `left out: ${what}`),
+    ...untimely(carried).map((digest) => `not signed then: ${digest}`),
     ...otherPages(carried).map((digest) => `first page: ${digest}`),
     ...foreignKeys(carried).map((fingerprint) => `not of the chain: ${fingerprint}`),
     ...foreignPeople(carried).map((fingerprint) => `nobody vouches: ${fingerprint}`),

@@ -83,6 +83,46 @@ export function unsignedActs({ enclosure }: Pick<Carried, 'enclosure'>): string[
     .map(({ what, at }) => `${what} ${at}`);
 }
 
+/** Where the record does not tell all that befell the lot before somebody signed on it. */
+export function leftOut({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
+  const { states, signatures, course = [], forCase } = enclosure as Json;
+  const bound = (signatures as Json[]).flatMap((signed) => {
+    const named = signed.statement.beside.find(({ kind }: Json) => kind === 'course');
+    return named === undefined ? [] : [{ digest: signed.digest, before: named.digest }];
+  });
+  if (bound.length === 0) return [];
+  const texts = (states as Json[]).map(({ signed, text }) => signed?.text ?? text).filter(Boolean);
+  const told: string[] = [...texts.map(sha256), ...signatures.map((signed: Json) => signed.digest)];
+  const missing = forCase === null ? course.filter((one: string) => !told.includes(one)) : [];
+  return [
+    ...bound
+      .filter(
+        ({ digest: own, before }) => !course.includes(own) || digest(course.slice(0, course.indexOf(own))) !== before,
+      )
+      .map((one) => `before ${one.digest}`),
+    ...told.filter((one) => !course.includes(one)),
+    ...missing,
+    ...(forCase === null && texts.length < states.length ? ['a state without its text'] : []),
+  ];
+}
+
+/** Statements that are before an entry that stands before theirs, or after their own. */
+export function untimely(carried: Carried): string[] {
+  const { ledger } = carried.enclosure;
+  const entries: Json[] = ledger.proofs.map(({ entry }: Json) => JSON.parse(entry));
+  const stamped = ledger.witnessed?.token ? ledger.witnessed : undefined;
+  return signedStatements(carried)
+    .filter(({ digest: own, statement }) => {
+      const entry = entries.find((one) => one.type === 'statement-signed' && one.digest === own);
+      if (entry === undefined) return false;
+      const before = entries.filter(({ seq }) => seq < entry.seq).map(({ at }) => Date.parse(at));
+      const at = Date.parse(statement.at);
+      const isStamped = stamped !== undefined && stamped.size < entry.seq && at < Date.parse(stamped.at) - 600_000;
+      return at > Date.parse(entry.at) || before.some((one) => at < one) || isStamped;
+    })
+    .map((one) => one.digest);
+}
+
 /** Digests of first pages that somebody signed and that the record does not carry as they were. */
 export function otherPages({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
   const carried = (enclosure.summaries ?? []).map(({ text }: Json) => sha256(text));

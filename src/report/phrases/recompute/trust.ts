@@ -31,6 +31,11 @@ export const TRUST = `3. Is anything altered?
   and the same "step" and "units" (more in a copy for one case; of verdict-changes-seen none) on this "lot". "actor" is
   person:PERSON, or begins with that, a space and "through".
 
+  "course" in enclosure.json lists what befell the lot in the order of the audit trail: the digest of each of its "signatures", and
+  the SHA-256 of the text of each of "states" ("text" of "signed", or "text" beside it where the program recorded it). In a copy
+  for one case it lists also what the copy does not tell; otherwise nothing else. A signature on the lot names in "beside", as
+  course, the digest of the list (JSON, as all digests here) of those before it: so nothing before the last one is left out.
+
   Keys of people: "people" in enclosure.json, in the order in which they were made. Each is signed over the canonical JSON of
   {"what":"person-key","person":…,"name":…,"fingerprint":…,"replaces":…,"link":…} three times: "acceptance" by itself,
   "linkSignature" by the key "link" (that of a one-time link), and "signature" by the key of the "installation". Each of the
@@ -60,6 +65,9 @@ export const TRUST = `3. Is anything altered?
   from 1 and leaves from 0: entry "seq" is leaf seq - 1. Among the entries have to be: dossier-frozen with "digest"
   dossierSha256, assessment-made with "digest" assessmentSha256, statement-signed with the digest of every statement, and
   event-recorded of a key-made with the SHA-256 of the certificate of the seal ("seal") as the key of its subject.
+  The entries of statements have times too: "at" of a statement is not after "at" of its own entry, and not before that of an
+  entry that stands before it; where "witnessed" has a "token", a statement whose "seq" is above its "size" is not more than ten
+  minutes before its "at".
   "earlier" names records that were issued before; "consistency" shows that the trail of each, of "size" entries with "root",
   only grew since (RFC 6962, section 2.1.2; RFC 9162, section 2.1.4.2).
 `;
