@@ -42,19 +42,17 @@ export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial:
         digest: signed.digest,
         turn: (course: UnitCourse<SignedStatement>) => afterStatement(course, signed),
       })),
-    ...enclosure.states
-      .filter(own)
-      .flatMap(({ step, at, signed }) =>
-        step === undefined
-          ? []
-          : [
-              {
-                at,
-                digest: signed && sha256Hex(signed.text),
-                turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step),
-              },
-            ],
-      ),
+    ...enclosure.states.filter(own).flatMap(({ step, at, signed }) =>
+      step === undefined
+        ? []
+        : [
+            {
+              at,
+              digest: signed && sha256Hex(signed.text),
+              turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step),
+            },
+          ],
+    ),
   ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at) || placeOf(a.digest) - placeOf(b.digest));
   return happened.reduce<UnitCourse<SignedStatement>>((course, { turn }) => turn(course), NOT_DECIDED);
 }
