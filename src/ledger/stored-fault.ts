@@ -4,7 +4,7 @@ import type { KeyFault } from './key-chain.js';
 import type { PersonKeyFault } from './person-keys.js';
 import type { ActFault } from './signed-acts.js';
 import type { SignedFault } from './signed-statement.js';
-import type { TimeFault } from './times-in-order.js';
+import type { TimeFault } from './time-fault.js';
 
 /** What is wrong with a file that must have a known SHA-256. */
 export type FileFault =

@@ -2,6 +2,7 @@ import type { SignedStatement } from '../dossier/statement.js';
 import type { LedgerEntry } from './entry.js';
 import type { Event } from './event.js';
 import { ACTS_OF_PEOPLE } from './signed-acts.js';
+import type { StampedHead, TimeFault } from './time-fault.js';
 
 /** A clock that once ran ahead stops none of these: units and papers must not go out because of it. */
 export const KEEPS_BACK: ReadonlySet<string> = new Set([
@@ -15,19 +16,6 @@ const LETS_GO: ReadonlySet<string> = new Set(ACTS_OF_PEOPLE.filter((type) => !KE
 
 /** The clock of an authority for time stamps and that of the machine may differ by so much. */
 export const CLOCKS_DIFFER_MS = 600_000;
-
-/** A head of so many entries with the time at which an authority stamped it. */
-export interface StampedHead {
-  readonly size: number;
-  readonly at: string;
-  readonly by: string;
-}
-
-/** Why somebody cannot have signed or acted when it is said. */
-export type TimeFault =
-  | { readonly code: 'before an earlier entry'; readonly at: string; readonly latest: string }
-  | { readonly code: 'before a stamped head'; readonly at: string; readonly stamped: StampedHead }
-  | { readonly code: 'after its own entry'; readonly at: string; readonly entry: string };
 
 /**
  * Holds the times of signatures, and of acts that let something go, against the order of the entries and against the heads

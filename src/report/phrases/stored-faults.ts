@@ -4,7 +4,7 @@ import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
 import type { SignedFault } from '../../ledger/signed-statement.js';
 import type { FileFault, SchemaFault, StoredFault } from '../../ledger/stored-fault.js';
-import type { TimeFault } from '../../ledger/times-in-order.js';
+import type { TimeFault } from '../../ledger/time-fault.js';
 import { type CodedBy, codedText } from './coded.js';
 import { eventActText } from './trail-acts.js';
 

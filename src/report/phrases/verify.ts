@@ -3,7 +3,7 @@ import type { KeyFault } from '../../ledger/key-chain.js';
 import type { PersonKeyFault } from '../../ledger/person-keys.js';
 import type { ActFault } from '../../ledger/signed-acts.js';
 import type { SignedFault } from '../../ledger/signed-statement.js';
-import type { TimeFault } from '../../ledger/times-in-order.js';
+import type { TimeFault } from '../../ledger/time-fault.js';
 import type { Differences, DifferingPart } from '../../pdf/reading/differing-parts.js';
 import type { NoPdf, PdfDamage } from '../../pdf/reading/open-pdf.js';
 import type { WhyUnreadable } from '../../pdf/reading/unreadable.js';

@@ -6,7 +6,7 @@ import { installationKeysIn, KEY_EVENTS, knownKeysFrom } from '../../ledger/know
 import { passkeysOf } from '../../ledger/passkey.js';
 import { ACTS_OF_PEOPLE, faultsOfActs, type RecordedAct } from '../../ledger/signed-acts.js';
 import type { KnownKeys } from '../../ledger/signed-statement.js';
-import type { StampedHead } from '../../ledger/times-in-order.js';
+import type { StampedHead } from '../../ledger/time-fault.js';
 import { passkeyNamedBy } from '../events.js';
 import type { AddFault } from './file-audit.js';
 import { KEYS_AND_ACTS } from './row-check.js';
