@@ -17,6 +17,7 @@ import { addPeopleCommand } from './people/people-command.js';
 import { addPrepareCommand } from './prepare/prepare-command.js';
 import { addDemoCommand } from './qualification/demo-command.js';
 import { addSelfCheckCommand } from './qualification/self-check-command.js';
+import { addLogStreamCommand } from './recorder/log-stream-command.js';
 import { addRecordCommand } from './records/record-command.js';
 import { addServeCommand } from './serve-command.js';
 import { addLookAtCommand } from './signing/look-at-command.js';
@@ -35,6 +36,7 @@ const COMMANDS = [
   addDemoCommand,
   addPrepareCommand,
   addIntakeCommand,
+  addLogStreamCommand,
   addStatusCommand,
   addAssessCommand,
   addRecordCommand,

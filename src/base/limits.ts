@@ -50,6 +50,8 @@ export const MOST = {
   streamTagCharacters: 64 * KIB,
   streamValueCharacters: 4000,
   streamSeriesCharacters: 4 * MIB,
+  /** One answer of an agent that is recorded. */
+  recordedDocumentBytes: 32 * MIB,
 
   /** By the browser or a program, unpacked. */
   uploadFileBytes: 2 * GIB,

@@ -46,6 +46,11 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   streamTagCharacters: ['a stream: characters of a tag, a comment or an instruction', count, 'correct the agent'],
   streamValueCharacters: ['a stream: characters of a value', count, 'correct the agent'],
   streamSeriesCharacters: ['a stream: characters of a time series', count, 'have the agent send shorter ones'],
+  recordedDocumentBytes: [
+    'an answer of an agent that is recorded',
+    bytes,
+    'have the agent give fewer observations at a time',
+  ],
   uploadFileBytes: ['by the browser: one file, unpacked', bytes, 'take it in by the command'],
   uploadBytes: ['by the browser: all files, unpacked', bytes, 'send a lot at a time, or use the command'],
   packedRatio: [

@@ -27,7 +27,9 @@ entry holds until it is told anew, removed, reset or unavailable. A time series 
 time of the observation, at its own \`sampleRate\` or at \`sampleRateHz\` of the map. Conditions that the map names are findings
 from the time at which they begin to their end; two of one native code are told apart by \`conditionId\`, and a *Normal*
 with a code and no \`conditionId\` ends all of that code. Times are cut off to microseconds. Numbers of observations that were lost, and
-an agent that was started again, are findings.`,
+an agent that was started again, are findings. Files that a recorder began anew, such as one for each hour, are read as one
+stream where agent, start of the agent and channel map are the same: what the machine told in one holds in the next, in
+whatever order a lot names them.`,
     passedBy: `Data items that the map does not name, whatever they hold; comments and processing instructions; attributes
 and elements of extensions; observations that an earlier document had.`,
     refused: `As a whole, with the line: another version, \`MTConnectError\`, a document that is cut or is no well-formed XML, a

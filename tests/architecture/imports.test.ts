@@ -74,6 +74,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli entry',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records trace',
+  recorder: 'base process-logs report cli',
   qualification:
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody trace verify',
   'app.module.ts':
@@ -82,7 +83,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   'serve-run.ts': 'base report store cli main.ts',
   'serve-command.ts': 'cli serve-run.ts',
   'program.ts':
-    'base intake people lots prepare signing records trace trend design-file custody calculator verify qualification serve-command.ts',
+    'base intake people lots prepare signing records trace trend design-file custody calculator verify qualification recorder serve-command.ts',
   'cli.ts': 'program.ts',
 };
 

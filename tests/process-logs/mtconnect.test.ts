@@ -76,23 +76,21 @@ function usual(from: number, to: number, oxygen: (second: number) => string = ()
 
 let files = 0;
 
-async function scan(text: string, changes: { map?: ChannelMap; plan?: ScanPlan } = {}): Promise<BuildReport> {
-  files += 1;
-  const file = path.join(folder, `stream-${files}.xml`);
-  fs.writeFileSync(file, text);
-  return scanBuild({
-    plan: changes.plan ?? PLAN,
-    sources: [
-      {
-        path: file,
-        fileName: 'logs/stream.xml',
-        channels: CHANNELS,
-        clockOffsetMs: 0,
-        gapLimitMs: 3000,
-        map: changes.map ?? MAP,
-      },
-    ],
+const scan = (text: string, changes: { map?: ChannelMap; plan?: ScanPlan } = {}) => scanFiles([text], changes);
+
+/** In the order in which a lot names them. */
+async function scanFiles(
+  texts: readonly string[],
+  { map = MAP, plan = PLAN }: { map?: ChannelMap; plan?: ScanPlan } = {},
+): Promise<BuildReport> {
+  const sources = texts.map((text, index) => {
+    files += 1;
+    const file = path.join(folder, `stream-${files}.xml`);
+    fs.writeFileSync(file, text);
+    const fileName = texts.length === 1 ? 'logs/stream.xml' : `logs/stream-${index + 1}.xml`;
+    return { path: file, fileName, channels: CHANNELS, clockOffsetMs: 0, gapLimitMs: 3000, map };
   });
+  return scanBuild({ plan, sources });
 }
 
 const ruled = (report: BuildReport, rule: string): LogFinding[] =>
@@ -271,6 +269,68 @@ describe('observations that were lost', () => {
     const first = streamsDocument({ observations: current, nextSequence: 60 });
     const report = await scan(first + streamsDocument({ observations: sampled, firstSequence: 2 }));
     expect(ruled(report, 'observations lost')).toEqual([]);
+  });
+});
+
+describe('files of one recording', () => {
+  const all: MadeObservation[] = [
+    ...usual(0, 4),
+    condition('Fault', 'sys', at(5), 10, { nativeCode: 'E1' }, 'invented'),
+    ...[6, 7, 8].map((second, index) => sample('o2', at(second), 11 + index, '60')),
+    event('LayerNumber', 'ln', at(9), 14, '5'),
+    ...[9, 10, 11].map((second, index) => sample('o2', at(second), 15 + index, '8')),
+    condition('Normal', 'sys', at(12), 18),
+    ...[13, 14].map((second, index) => sample('o2', at(second), 19 + index, '8')),
+  ];
+  /** One document for each, as a recorder keeps them. */
+  const documents = (lost: readonly number[] = []) =>
+    all
+      .filter(({ sequence }) => !lost.includes(sequence))
+      .map((one) => streamsDocument({ observations: [one], firstSequence: 1, nextSequence: one.sequence + 1 }));
+  const cut = (texts: readonly string[], places: readonly number[]) =>
+    [0, ...places].map((from, index) => texts.slice(from, places[index]).join(''));
+  /** Files of several have no common count of lines, and a finding is known by its facts. */
+  const comparable = ({ part, summaries, rows }: BuildReport) => ({
+    ...{ rows, summaries, outlines: part.outlines, gaps: part.gaps },
+    findings: part.findings.map(({ id: _, facts: { lineFrom, lineTo, ...facts }, ...rest }) => ({ ...rest, facts })),
+  });
+
+  it('are read as if they were one, wherever they are cut and in whatever order they are named', async () => {
+    const texts = documents();
+    const whole = await scan(texts.join(''));
+    expect(whole.part.findings.map(({ rule }) => rule)).toEqual(expect.arrayContaining(['machine condition']));
+    for (const places of [[1], [5], [10], [12], [16], [4, 9, 13]]) {
+      const pieces = cut(texts, places);
+      const report = await scanFiles(pieces);
+      expect(comparable(report)).toEqual(comparable(whole));
+      expect(report.files.map(({ rows }) => rows).reduce((sum, rows) => sum + rows, 0)).toBe(whole.rows);
+      expect(comparable(await scanFiles([...pieces].reverse()))).toEqual(comparable(whole));
+    }
+  });
+
+  it('count what stands in two of them once, and miss what stands in none', async () => {
+    const texts = documents();
+    const whole = comparable(await scan(texts.join('')));
+    expect(comparable(await scanFiles([texts.slice(0, 12).join(''), texts.slice(8).join('')]))).toEqual(whole);
+    const holed = documents([12, 13]);
+    const report = await scanFiles([holed.slice(0, 11).join(''), holed.slice(11).join('')]);
+    expect(ruled(report, 'observations lost')).toMatchObject([
+      { facts: { what: { code: 'sequence numbers', from: 12, to: 13 } } },
+    ]);
+    await expect(scanFiles([texts.join(''), texts.slice(3, 6).join('')])).rejects.toThrow(
+      /stream-2\.xml: found no observation that is not in another file/,
+    );
+  });
+
+  it('are none where the agent was started again between them: nothing that it told before holds', async () => {
+    const later = all.slice(9).map((one, index) => ({ ...one, sequence: 1 + index }));
+    const second = streamsDocument({ observations: later, instanceId: '99' });
+    const report = await scanFiles([documents().slice(0, 9).join(''), second]);
+    expect(report.files.map(({ rows, firstAt }) => [rows, firstAt])).toEqual([
+      [9, at(0)],
+      [10, at(5)],
+    ]);
+    expect(ruled(report, 'missing values').map(({ startedAt }) => startedAt)).toEqual([at(0), at(5)]);
   });
 });
 

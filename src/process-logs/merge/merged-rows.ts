@@ -23,10 +23,14 @@ export interface SourceTotals {
   lastUs: number;
 }
 
+const noTotals = (): SourceTotals => ({ rows: 0, firstUs: Number.NaN, lastUs: Number.NaN });
+
 interface Lane extends MergedSource {
   /** For each channel of the source, its place in the merged row. */
   readonly places: readonly number[];
   readonly totals: SourceTotals;
+  /** The same for each of its files. */
+  readonly ofFiles: Map<string, SourceTotals>;
   isOver: boolean;
   heldUntilUs: number;
   line: number;
@@ -69,7 +73,8 @@ export class MergedRows {
       source,
       holdsUs,
       places: source.channels.map(({ name }) => channels.findIndex((channel) => channel.name === name)),
-      totals: { rows: 0, firstUs: Number.NaN, lastUs: Number.NaN },
+      totals: noTotals(),
+      ofFiles: new Map(),
       isOver: false,
       heldUntilUs: Number.NEGATIVE_INFINITY,
       line: 0,
@@ -99,9 +104,9 @@ export class MergedRows {
   /**
    * Feeds all rows to the account. Each source must stand on its first row.
    * @param onPiece called each time more of a file was read.
-   * @returns what each file came to, in the order given.
+   * @returns what each file came to, by its name; one without a row is not there.
    */
-  async run(onPiece: () => void): Promise<readonly SourceTotals[]> {
+  async run(onPiece: () => void): Promise<ReadonlyMap<string, SourceTotals>> {
     for (let timeUs = this.earliest(); timeUs !== Number.POSITIVE_INFINITY; timeUs = this.earliest()) {
       if (timeUs < this.latestUs) {
         await this.refuseEarlier(timeUs, onPiece);
@@ -123,7 +128,7 @@ export class MergedRows {
     }
     this.disagreements.finish();
     this.noteOverlaps();
-    return this.lanes.map(({ totals }) => totals);
+    return new Map(this.lanes.flatMap(({ ofFiles }) => [...ofFiles]));
   }
 
   private earliest(): number {
@@ -162,9 +167,16 @@ export class MergedRows {
     lane.zone = row.zone;
     lane.step = row.step;
     lane.heldUntilUs = row.timeUs + lane.holdsUs;
-    if (totals.rows === 0) totals.firstUs = row.timeUs;
-    totals.rows += 1;
-    totals.lastUs = row.timeUs;
+    let ofFile = lane.ofFiles.get(source.fileName);
+    if (!ofFile) {
+      ofFile = noTotals();
+      lane.ofFiles.set(source.fileName, ofFile);
+    }
+    for (const counted of [totals, ofFile]) {
+      if (counted.rows === 0) counted.firstUs = row.timeUs;
+      counted.rows += 1;
+      counted.lastUs = row.timeUs;
+    }
   }
 
   /** An earlier named file has reported this channel at the same moment. */

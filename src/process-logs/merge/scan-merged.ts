@@ -7,6 +7,7 @@ import { channelFacts, type ScannedChannel } from '../channels.js';
 import { FindingList } from '../findings.js';
 import { KnownPlaces } from '../known-places.js';
 import { LoggerSource } from '../logger/logger-source.js';
+import { recordingsAmong } from '../mtconnect/recordings.js';
 import { streamChannels } from '../mtconnect/stream-channels.js';
 import { StreamSource } from '../mtconnect/stream-source.js';
 import { checkPlan, type ScanPlan } from '../plan.js';
@@ -25,10 +26,15 @@ import type { RowSource } from './row-source.js';
 /** The machine tells its state before it works: what it said this long before the closure is a row already. */
 const BEFORE_CLOSURE_US = 60_000_000;
 
+/** What is read as one: a file, or the files of a recording in its order. */
+interface OpenSource {
+  readonly files: readonly OpenFile[];
+  readonly source: RowSource;
+}
+
 interface OpenFile {
   readonly from: LogSource;
   readonly file: LogFile;
-  readonly source: RowSource;
 }
 
 /**
@@ -44,14 +50,18 @@ export async function scanMerged(
   const notes = new Notes(sources.length === 1);
   const files: OpenFile[] = [];
   try {
-    for (const from of sources) files.push(await openFile(from, plan, notes, signal));
-    for (const file of files) await toFirstRow(file, notes);
-    const channels = joinChannels(files);
+    for (const from of sources) files.push({ from, file: await openFile(from, signal) });
+    const opened = (await recordingsAmong(sources)).map((places): OpenSource => {
+      const own = places.map((at) => files[at]!);
+      return { files: own, source: sourceOf(own, plan, notes) };
+    });
+    for (const one of opened) await toFirstRow(one, notes);
+    const channels = joinChannels(opened);
     const findings = new FindingList();
     const account = new RowAccount({ ...plan, clockOffsetMs: 0 }, channels, files[0]!.from.fileName, findings);
     notes.begin(account);
     const merged = new MergedRows(
-      files.map(({ source, from }) => ({ source, holdsUs: Math.round(from.gapLimitMs * 1000) })),
+      opened.map((one) => ({ source: one.source, holdsUs: Math.round(one.files[0]!.from.gapLimitMs * 1000) })),
       channels,
       account,
       new KnownPlaces(plan.expected),
@@ -62,7 +72,7 @@ export async function scanMerged(
     const totals = await merged.run(() => {
       onProgress?.({ rows: account.rows, doneBytes: sum((file) => file.doneBytes), totalBytes });
     });
-    return await asReport(plan, files, totals, account, findings, notes);
+    return await asReport(plan, opened, files, totals, account, findings, notes);
   } catch (error) {
     for (const { file } of files) await file.abandon();
     const names = sources.map(({ fileName }) => fileName).join(', ');
@@ -71,22 +81,24 @@ export async function scanMerged(
   }
 }
 
-async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: AbortSignal): Promise<OpenFile> {
+async function openFile(from: LogSource, signal?: AbortSignal): Promise<LogFile> {
+  if (from.map === null) return LogFile.open(from, 'csv', behindLastLine, signal);
+  if (from.map.source === 'CSV logger') return LogFile.open(from, 'lines', behindLastLine, signal);
+  return LogFile.open(from, 'mtconnect', betweenElements, signal);
+}
+
+function sourceOf(files: readonly OpenFile[], plan: ScanPlan, notes: Notes): RowSource {
+  const { from, file } = files[0]!;
   const { map, channels, clockOffsetMs } = from;
-  if (map === null) {
-    const file = await LogFile.open(from, 'csv', behindLastLine, signal);
-    return { from, file, source: new CsvSource(file, channels, clockOffsetMs, notes) };
-  }
+  if (map === null) return new CsvSource(file, channels, clockOffsetMs, notes);
   const streamed = streamChannels(map, channels, from.fileName);
   if (map.source === 'CSV logger') {
-    const file = await LogFile.open(from, 'lines', behindLastLine, signal);
     const [offsetUs, gapUs] = [Math.round(clockOffsetMs * 1000), Math.round(from.gapLimitMs * 1000)];
-    return { from, file, source: new LoggerSource(file, map, streamed, offsetUs, gapUs, notes) };
+    return new LoggerSource(file, map, streamed, offsetUs, gapUs, notes);
   }
-  const file = await LogFile.open(from, 'mtconnect', betweenElements, signal);
   const closedUs = plan.closure === null ? undefined : readTimestampUs(plan.closure.closedAt);
-  const source = new StreamSource(
-    file,
+  return new StreamSource(
+    files.map((one) => one.file),
     {
       map,
       channels: streamed,
@@ -96,11 +108,10 @@ async function openFile(from: LogSource, plan: ScanPlan, notes: Notes, signal?: 
     },
     notes,
   );
-  return { from, file, source };
 }
 
 /** @throws BadInputError when a file has no row, or one with which nothing can be begun. */
-async function toFirstRow({ source }: OpenFile, notes: Notes): Promise<void> {
+async function toFirstRow({ source }: OpenSource, notes: Notes): Promise<void> {
   while (!source.advance()) {
     if (await source.fill()) continue;
     const first = notes.rejections.listed.find(({ file }) => file === source.fileName);
@@ -109,10 +120,10 @@ async function toFirstRow({ source }: OpenFile, notes: Notes): Promise<void> {
 }
 
 /** Every channel of every file once. @throws BadInputError when two files speak of one channel in different units. */
-function joinChannels(files: readonly OpenFile[]): ScannedChannel[] {
+function joinChannels(opened: readonly OpenSource[]): ScannedChannel[] {
   const joined = new Map<string, { channel: ScannedChannel; fileName: string }>();
   const problems: Problem[] = [];
-  for (const { source } of files) {
+  for (const { source } of opened) {
     for (const channel of source.channels) {
       const first = joined.get(channel.name);
       if (first === undefined) joined.set(channel.name, { channel, fileName: source.fileName });
@@ -134,8 +145,9 @@ function joinChannels(files: readonly OpenFile[]): ScannedChannel[] {
 
 async function asReport(
   plan: ScanPlan,
+  opened: readonly OpenSource[],
   files: readonly OpenFile[],
-  totals: readonly SourceTotals[],
+  totals: ReadonlyMap<string, SourceTotals>,
   account: RowAccount,
   findings: FindingList,
   notes: Notes,
@@ -152,22 +164,25 @@ async function asReport(
       sha256: received[index]!.sha256,
     })),
   });
-  const facts = files.map(
-    ({ source, from }, index): LogFacts => ({
+  const facts = files.map(({ from }, index): LogFacts => {
+    const { source } = opened.find((one) => one.files.some((file) => file.from === from))!;
+    const own = totals.get(from.fileName);
+    if (!own) throw new BadInputError([nothingNew(from.fileName)]);
+    return {
       build: plan.build,
-      fileName: source.fileName,
+      fileName: from.fileName,
       ...received[index]!,
-      rows: totals[index]!.rows,
-      rejectedRows: notes.rejectedIn(source.fileName),
-      firstAt: timestampText(totals[index]!.firstUs),
-      lastAt: timestampText(totals[index]!.lastUs),
+      rows: own.rows,
+      rejectedRows: notes.rejectedIn(from.fileName),
+      firstAt: timestampText(own.firstUs),
+      lastAt: timestampText(own.lastUs),
       scanner: SCANNER,
       planSha256,
       clockOffsetMs: from.clockOffsetMs,
       channels: source.channels.map((channel) => channelFacts(channel, source.channels)),
       ...(files.length > 1 ? { mergedWith: received.map(({ sha256 }) => sha256) } : {}),
-    }),
-  );
+    };
+  });
   return {
     files: facts,
     part: {
@@ -185,3 +200,12 @@ async function asReport(
     rejectionsByCode: notes.rejections.byCode(),
   };
 }
+
+/** A file of a recording of which every observation stands in those before it, or that has none. */
+const nothingNew = (file: string): Problem => ({
+  code: 'log-repeated',
+  file,
+  found: 'no observation that is not in another file of the recording',
+  expected: 'files that go on where the ones before them end',
+  remedy: 'name each file of the recording once',
+});

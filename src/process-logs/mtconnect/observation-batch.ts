@@ -32,7 +32,8 @@ export class ObservationBatch {
   private carried = 0;
   private untilUs = Number.NEGATIVE_INFINITY;
 
-  constructor(private readonly fileName: string) {}
+  /** @param fileName of the file that is being read. */
+  constructor(private readonly fileName: () => string) {}
 
   seeItem(dataItem: string): void {
     if (this.repeatsDataItem) return;
@@ -44,7 +45,7 @@ export class ObservationBatch {
   add(timeUs: number, sequence: number, role: number, value: number, line: number): number {
     if (this.count === MOST.streamObservations) {
       const expected = `at most ${MOST.streamObservations} observations in one document: have the recorder ask for fewer at a time`;
-      throw new BadInputError([refused(this.fileName, line, 'mtconnect-size', 'a longer document', expected)]);
+      throw new BadInputError([refused(this.fileName(), line, 'mtconnect-size', 'a longer document', expected)]);
     }
     if (this.count === this.timeUs.length) this.grow();
     const at = this.count;

@@ -43,7 +43,7 @@ export interface StreamPlan {
 }
 
 /**
- * The rows of a file of MTConnectStreams documents, one behind the other. Each time at which the machine reported anything
+ * The rows of MTConnectStreams documents, one behind the other, in a file or in the files of one recording. Each time at which the machine reported anything
  * is a row with every channel as it then stood: a value holds until the next one, and UNAVAILABLE is no value.
  */
 export class StreamSource implements RowSource, DocumentSink {
@@ -76,14 +76,18 @@ export class StreamSource implements RowSource, DocumentSink {
   private pieceFromUs: number | null = null;
   private pieceToUs: number | null = null;
 
+  private file: LogFile;
+
+  /** @param files of one recording, in the order of their sequence numbers: what the machine told in one holds in the next. */
   constructor(
-    private readonly file: LogFile,
+    private readonly files: readonly LogFile[],
     private readonly plan: StreamPlan,
     private readonly sink: SourceSink,
   ) {
+    this.file = files[0]!;
     const { map, channels } = plan;
     this.clockOffsetUs = Math.round(plan.clockOffsetMs * 1000);
-    this.batch = new ObservationBatch(file.fileName);
+    this.batch = new ObservationBatch(() => this.fileName);
     this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
     const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
     this.mapped = new Set(conditions.keys());
@@ -141,7 +145,10 @@ export class StreamSource implements RowSource, DocumentSink {
       if (this.bytes.length > 0) this.bytes = Buffer.from(this.bytes);
       await this.keepPiece();
       this.piece = await this.file.piece();
-      if (this.piece === undefined) return this.endFile();
+      if (this.piece === undefined) {
+        if (this.endFile()) continue;
+        return this.end();
+      }
       this.pieceLine = this.parser?.line ?? this.nextLine;
       this.take(this.piece);
     }
@@ -300,14 +307,27 @@ export class StreamSource implements RowSource, DocumentSink {
     batch.settle(this.latestUs - this.holdUs);
   }
 
-  /** @throws BadInputError when the last document is not complete. */
+  /**
+   * Goes on to the next file.
+   * @returns false when there is none.
+   * @throws BadInputError when the last document is not complete.
+   */
   private endFile(): boolean {
-    this.isAtEnd = true;
     if (this.parser !== null) this.parser.close();
     else {
       const { odd } = readBetween(this.bytes, true);
       if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
     }
+    const next = this.files[this.files.indexOf(this.file) + 1];
+    if (!next) return false;
+    this.file = next;
+    this.bytes = NOTHING;
+    this.nextLine = 1;
+    return true;
+  }
+
+  private end(): boolean {
+    this.isAtEnd = true;
     this.batch.settle(Number.POSITIVE_INFINITY);
     return this.batch.count > 0 || this.finish();
   }
