@@ -46,6 +46,9 @@ export const nonconformityAddress = (lot: string, findings: readonly string[]): 
 
 export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
 
+/** A file as it came. */
+export const evidenceAddress = (sha256: string): string => `/evidence/${sha256}`;
+
 export const recallAddress = (code: string): string => `/recalls/${encodeURIComponent(code)}`;
 
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */

@@ -1,52 +1,30 @@
 import { Injectable } from '@nestjs/common';
-import { AppError } from '../base/errors.js';
+import { type Sent, sent } from '../base/same-program.js';
+import { WorkerPool } from '../base/worker-pool.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
-import { AUDITOR_ANSWERS, AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
+import { LotOverview } from '../lots/lot-overview.js';
+import type { AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { Store } from '../store/store.js';
 import type { AuditorAnswer } from './auditor-answer.js';
-import { QUESTIONS } from './auditor-questions.js';
+import type { AuditorAsked } from './auditor-rows.js';
+import type { AuditorTask } from './auditor-worker.js';
 
-/** What a question was asked for: days of UTC, and a text that a row has to hold, whatever its capitals. */
-export interface AuditorAsked {
-  readonly from?: string | undefined;
-  readonly to?: string | undefined;
-  readonly about?: string | undefined;
-}
+const pool = new WorkerPool<Sent<AuditorTask>, AuditorAnswer>(new URL('./auditor-worker.js', import.meta.url));
 
-const DAY_MS = 86_400_000;
-const MOST_TRIES = 3;
-
-/** Answers what auditors ask. */
+/** Answers what auditors ask: of a service in a worker, of a command in its own thread. */
 @Injectable()
 export class AuditorAnswers {
   constructor(
     private readonly store: Store,
     private readonly current: CurrentAssessments,
+    private readonly overview: LotOverview,
   ) {}
 
-  /** @throws AppError BAD_INPUT for days the wrong way round, and BUSY where something came in at each try. */
-  async answer(question: AuditorQuestionName, { from, to, about }: AuditorAsked): Promise<AuditorAnswer> {
-    const first = from === undefined ? Number.NEGATIVE_INFINITY : Date.parse(from);
-    const last = to === undefined ? Number.POSITIVE_INFINITY : Date.parse(to) + DAY_MS;
-    if (first >= last) throw new AppError('BAD_INPUT', AUDITOR_ANSWERS.wrongWay(from!, to!));
-    const within = (moment: string) => Date.parse(moment) >= first && Date.parse(moment) < last;
-    const wanted = about?.toLowerCase();
-    const { title, clause, columns } = AUDITOR_QUESTIONS[question];
-    const { read } = this.store;
-    for (let tries = 1; ; tries += 1) {
-      const size = await read.ledger.size();
-      const all = await QUESTIONS[question]({ read, current: this.current, within });
-      // What came in meanwhile may stand in some rows and not in others.
-      if ((await read.ledger.size()) !== size) {
-        if (tries < MOST_TRIES) continue;
-        throw new AppError('BUSY', AUDITOR_ANSWERS.keptChanging);
-      }
-      const rows = all.filter((row) => wanted === undefined || row.some((cell) => cell.toLowerCase().includes(wanted)));
-      return {
-        ...{ question, title, clause, columns: [...columns], rows: rows.map((row) => [...row]) },
-        ...{ from: from ?? null, to: to ?? null, about: about ?? null },
-        head: { size, root: await read.ledger.root(size) },
-      };
-    }
+  /** @throws as `answerOf`; AppError BUSY when the program was replaced while it runs. */
+  async answer(question: AuditorQuestionName, asked: AuditorAsked): Promise<AuditorAnswer> {
+    const { store, current, overview } = this;
+    if (store.isService && pool.isCompiled) return pool.run(sent({ folder: store.folder.path, question, asked }));
+    const { answerOf } = await import('./auditor-rows.js');
+    return answerOf({ store, current, overview }, question, asked);
   }
 }

@@ -4,7 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { Day } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
-import { findAddress, recallAddress } from '../report/page-addresses.js';
+import { evidenceAddress, findAddress, recallAddress } from '../report/page-addresses.js';
 import { AUDITOR_QUESTIONS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
@@ -32,9 +32,18 @@ type PageAsked = z.infer<typeof PageAsked>;
 
 const ROWS_ON_A_PAGE = 100;
 
+/** Of a piece, the specimen that it was cut from. */
+const specimenAddress = (cell: string): string => findAddress(cell.split('/')[0]!);
+
 /** Where the evidence of a row is: the columns that lead to what they name. */
 const LEADS: Readonly<Record<AuditorQuestionName, Readonly<Record<number, (cell: string) => string>>>> = {
   lots: { 0: findAddress },
+  counted: { 0: findAddress },
+  values: { 0: findAddress, 1: specimenAddress, 5: findAddress, 6: findAddress, 7: evidenceAddress },
+  failed: { 0: findAddress, 1: specimenAddress, 7: evidenceAddress },
+  coupons: { 0: findAddress, 1: findAddress, 3: findAddress },
+  destroyed: { 0: findAddress, 1: findAddress, 4: findAddress },
+  known: { 2: findAddress, 4: findAddress },
   releases: { 1: findAddress, 4: findAddress, 6: findAddress },
   excursions: { 2: findAddress, 4: (key) => findAddress(key.split(':').at(-1)!), 5: findAddress },
   recipes: { 0: findAddress, 1: findAddress, 3: findAddress },

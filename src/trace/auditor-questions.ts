@@ -4,51 +4,46 @@ import { type Statement, soleSubject } from '../dossier/statement.js';
 import { specimenText } from '../dossier/tables.js';
 import { closuresOf } from '../kinds/build-chain.js';
 import type { Lot } from '../kinds/lot.js';
-import type { CurrentAssessments } from '../lots/current-assessments.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
-import { findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
 import { decisionOutcomeText, meaningText, roleText } from '../report/phrases/codes.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { reconciledText } from '../report/phrases/recall.js';
 import type { StoredRevision } from '../store/entries.js';
-import { currentLots } from '../store/lots-now.js';
-import type { Reads } from '../store/repositories.js';
+import {
+  type AskedByAuditor,
+  inOrder,
+  lotsWithin,
+  partsIn,
+  type Rows,
+  signedOnRevision,
+  startOf,
+} from './auditor-asked.js';
+import { countedUnits, destroyed, known } from './auditor-units.js';
+import { coupons, failed, unqualified, values } from './auditor-values.js';
 import { findingsTold } from './findings-told.js';
 
 /** What an auditor asks, answered from the store as it stands: rows of texts, in the columns of the question. */
-
-export interface AskedByAuditor {
-  readonly read: Reads;
-  readonly current: CurrentAssessments;
-  /** Whether a moment lies in the period that is asked for. */
-  readonly within: (moment: string) => boolean;
-}
-
-type Rows = readonly (readonly string[])[];
-
 export const QUESTIONS: Readonly<Record<AuditorQuestionName, (asked: AskedByAuditor) => Promise<Rows>>> = {
   lots: allLots,
+  counted: countedUnits,
   releases,
+  values,
+  failed,
   excursions,
   recipes,
+  coupons,
   shared,
   unqualified,
   changed,
+  destroyed,
+  known,
   recalls,
 };
 
-const startOf = ({ builds }: Lot): string =>
-  builds.map(({ closedAt }) => closedAt).sort((a, b) => Date.parse(a) - Date.parse(b))[0]!;
-
-async function lotsWithin({ read, within }: Pick<AskedByAuditor, 'read' | 'within'>): Promise<Lot[]> {
-  const lots = await currentLots(read);
-  return lots.filter((lot) => within(startOf(lot))).sort((a, b) => Date.parse(startOf(a)) - Date.parse(startOf(b)));
-}
-
 async function allLots(asked: AskedByAuditor): Promise<Rows> {
-  const decisions = await decisionsOnAllLots(asked.read);
+  const decisions = await decisionsOnAllLots(asked.store.read);
   return (await lotsWithin(asked)).map((lot) => {
     const { statements, events } = decisions(lot.lot);
     const serials = lot.implants.map(({ serial }) => serial);
@@ -72,8 +67,8 @@ function closuresIn({ builds, implants, coupons }: Lot) {
   };
 }
 
-async function releases({ read, within }: AskedByAuditor): Promise<Rows> {
-  const signed = (await read.signatures.ofKind('lot file')).map((one) => one.signed.statement);
+async function releases({ store, within }: AskedByAuditor): Promise<Rows> {
+  const signed = (await store.read.signatures.ofKind('lot file')).map((one) => one.signed.statement);
   return signed
     .filter(({ meaning, at }) => (meaning === 'released' || meaning === 'rejected') && within(at))
     .map((statement) => [
@@ -86,9 +81,9 @@ async function releases({ read, within }: AskedByAuditor): Promise<Rows> {
 /** Findings of one sort together, the earliest first. */
 async function excursions(asked: AskedByAuditor): Promise<Rows> {
   const rows: string[][] = [];
-  const told = findingsTold(asked);
+  const told = findingsTold({ read: asked.store.read, current: asked.current });
   for (const kind of ['log finding', 'log finding group', 'check finding'] as const) {
-    for (const { signed } of await asked.read.signatures.ofKind(kind)) {
+    for (const { signed } of await asked.store.read.signatures.ofKind(kind)) {
       const { at, outcome, subjects, person, reason } = signed.statement;
       if (outcome !== 'accepted' || !asked.within(at)) continue;
       for (const subject of subjects) {
@@ -110,12 +105,11 @@ async function recipes(asked: AskedByAuditor): Promise<Rows> {
   for (const lot of await lotsWithin(asked)) {
     for (const { build, closedAt, state } of lot.builds) {
       if (state === 'planned') continue;
-      const made = [...lot.implants, ...lot.coupons].filter((part) => closuresOf(part).includes(build));
-      const used = made.map(({ recipe }) => recipe);
+      const used = partsIn(lot, build).map(({ recipe }) => recipe);
       const each = used.filter((one, index) => used.findIndex((other) => isDeepStrictEqual(one, other)) === index);
       for (const { recipe, revision } of each) {
         const name = revisionKey(recipe, revision);
-        const approved = approvals.get(name) ?? (await approvalsOf(asked.read, recipe, revision));
+        const approved = approvals.get(name) ?? (await approvalsOf(asked, recipe, revision));
         approvals.set(name, approved);
         const said = approved
           .filter(({ at }) => Date.parse(at) <= Date.parse(closedAt))
@@ -127,10 +121,14 @@ async function recipes(asked: AskedByAuditor): Promise<Rows> {
   return rows;
 }
 
-async function approvalsOf(read: Reads, recipe: string, revision: number): Promise<Statement[]> {
-  const found = await read.entries.revision('recipe', recipe, revision);
-  const signed = found === undefined ? [] : await read.signatures.on([found.digest]);
-  return signed.map((one) => one.signed.statement).filter(({ meaning }) => meaning === 'approved');
+async function approvalsOf(
+  { store }: Pick<AskedByAuditor, 'store'>,
+  recipe: string,
+  revision: number,
+): Promise<Statement[]> {
+  return (await signedOnRevision(store.read, 'recipe', recipe, revision)).filter(
+    ({ meaning }) => meaning === 'approved',
+  );
 }
 
 async function shared(asked: AskedByAuditor): Promise<Rows> {
@@ -150,40 +148,22 @@ async function shared(asked: AskedByAuditor): Promise<Rows> {
     }
     for (const { load } of steps) if (load !== undefined) add('process-load', load, lot);
   }
-  for (const { key, body } of await asked.read.entries.list('process-load')) {
+  for (const { key, body } of await asked.store.read.entries.list('process-load')) {
     for (const part of [...(body.implants ?? []), ...(body.coupons ?? [])]) {
       const lot = lotOfPart.get(part);
       if (lot !== undefined) add('process-load', key, lot);
     }
   }
-  return [...lotsOf]
-    .map(([name, among]) => ({ name: JSON.parse(name) as [string, string], among: [...among].sort() }))
-    .filter(({ among }) => among.length > 1)
-    .map(({ name: [kind, key], among }) => [kindText(kind), key, String(among.length), among.join(' ')])
-    .sort((a, b) => (a.join(' ') < b.join(' ') ? -1 : 1));
-}
-
-const OF_QUALIFICATION = ['operators-qualified', 'testers-qualified'];
-
-/** Each in the sentence of its finding. Whoever decides, reviews and releases is asked for their training as they sign. */
-async function unqualified({ current, within }: AskedByAuditor): Promise<Rows> {
-  const rows = [...(await current.units())].flatMap(([lot, { checks }]) =>
-    checks
-      .filter(({ code }) => OF_QUALIFICATION.includes(code))
-      .flatMap(({ code, findings }) =>
-        findings
-          .filter(({ facts }) => within(facts.day ?? ''))
-          .map((finding) => [
-            ...[finding.facts.day ?? '', finding.facts.person ?? '', findingWords(code, finding).says],
-            ...[finding.facts.workOn ?? '', lot, finding.units.join(' ')],
-          ]),
-      ),
+  return inOrder(
+    [...lotsOf]
+      .map(([name, among]) => ({ name: JSON.parse(name) as [string, string], among: [...among].sort() }))
+      .filter(({ among }) => among.length > 1)
+      .map(({ name: [kind, key], among }) => [kindText(kind), key, String(among.length), among.join(' ')]),
   );
-  return rows.sort((a, b) => (a.join(' ') < b.join(' ') ? -1 : 1));
 }
 
 /** Revisions of a lot and values that came in after the first release of one of its implants for distribution. */
-async function changed({ read, within }: AskedByAuditor): Promise<Rows> {
+async function changed({ store: { read }, within }: AskedByAuditor): Promise<Rows> {
   const first = new Map<string, string>();
   for (const { signed } of await read.signatures.ofKind('lot file')) {
     const { meaning, step, at } = signed.statement;
@@ -213,7 +193,7 @@ async function changed({ read, within }: AskedByAuditor): Promise<Rows> {
   return rows;
 }
 
-async function recalls({ read, within }: AskedByAuditor): Promise<Rows> {
+async function recalls({ store: { read }, within }: AskedByAuditor): Promise<Rows> {
   const all = (await read.entries.list('recall')).map(({ body }) => body).filter(({ started }) => within(started));
   return all
     .sort((a, b) => Date.parse(b.started) - Date.parse(a.started))

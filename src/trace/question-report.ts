@@ -5,6 +5,12 @@ import { type AuditorAnswer, cellText } from './auditor-answer.js';
 /** How wide each column is, as parts of the page. */
 const WIDTHS: Readonly<Record<AuditorQuestionName, readonly number[]>> = {
   lots: [0.16, 0.16, 0.2, 0.16, 0.08, 0.08, 0.08, 0.08],
+  counted: [0.14, 0.16, 0.08, 0.06, 0.42, 0.14],
+  values: [0.11, 0.11, 0.12, 0.1, 0.14, 0.1, 0.08, 0.18, 0.06],
+  failed: [0.12, 0.12, 0.12, 0.1, 0.14, 0.16, 0.1, 0.14],
+  coupons: [0.12, 0.12, 0.22, 0.12, 0.16, 0.26],
+  destroyed: [0.14, 0.13, 0.12, 0.15, 0.12, 0.16, 0.08, 0.1],
+  known: [0.14, 0.12, 0.1, 0.22, 0.07, 0.13, 0.12, 0.1],
   releases: [0.12, 0.12, 0.09, 0.18, 0.08, 0.11, 0.16, 0.14],
   excursions: [0.13, 0.24, 0.1, 0.11, 0.12, 0.07, 0.09, 0.14],
   recipes: [0.14, 0.16, 0.18, 0.16, 0.1, 0.26],

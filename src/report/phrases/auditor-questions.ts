@@ -5,10 +5,44 @@ export const AUDITOR_QUESTIONS = {
     clause: 'ISO 13485:2016 7.5.1',
     columns: ['Lot', 'Family', 'Opened', 'Closures', 'Implants', 'Released', 'Rejected', 'Open'],
   },
+  counted: {
+    title: 'Each lot counted: what was made, and where all of it is',
+    clause: 'ISO 13485:2016 7.5.9.2, 8.3.3',
+    columns: ['Lot', 'Opened', 'What', 'Made', 'Where they are', 'Unaccounted'],
+  },
   releases: {
     title: 'Who released or rejected what, and on what data',
     clause: 'ISO 13485:2016 8.2.6',
     columns: ['At', 'Lot', 'Meaning', 'Implants', 'Person', 'Role', 'Lot file (SHA-256)', 'Reason'],
+  },
+  values: {
+    title: 'Each value with the raw file behind it',
+    clause: 'ISO 13485:2016 8.2.6',
+    columns: [
+      'Lot',
+      'Specimen',
+      'Characteristic',
+      'Value',
+      'Measured',
+      'Instrument',
+      'Analyst',
+      'File (SHA-256)',
+      'Line',
+    ],
+  },
+  failed: {
+    title: 'Values that failed or were corrected, and what became of them',
+    clause: 'ISO 13485:2016 8.2.6, 8.3',
+    columns: [
+      'Lot',
+      'Specimen',
+      'Characteristic',
+      'Value',
+      'Measured',
+      'What became of it',
+      'Nonconformities',
+      'File (SHA-256)',
+    ],
   },
   excursions: {
     title: 'Findings that were accepted by a decision',
@@ -19,6 +53,11 @@ export const AUDITOR_QUESTIONS = {
     title: 'Which recipe revision ran, and who had approved it by then',
     clause: 'ISO 13485:2016 4.2.4, 7.5.1',
     columns: ['Closure', 'Lot', 'Chamber closed', 'Recipe', 'Revision', 'Approved before'],
+  },
+  coupons: {
+    title: 'For which implants each coupon speaks, and by which study',
+    clause: 'ISO 13485:2016 7.5.6, 8.2.6',
+    columns: ['Coupon', 'Lot', 'Speaks for', 'Study', 'Approved by', 'Why it may'],
   },
   shared: {
     title: 'Lots that shared powder, a consumable or a load',
@@ -34,6 +73,16 @@ export const AUDITOR_QUESTIONS = {
     title: 'What was changed after release',
     clause: 'ISO 13485:2016 4.2.5',
     columns: ['Lot', 'First release', 'What', 'Recorded', 'By', 'Reason'],
+  },
+  destroyed: {
+    title: 'What was rejected, scrapped or destroyed, and who saw it',
+    clause: 'ISO 13485:2016 8.3',
+    columns: ['What', 'Lot', 'Now', 'Since', 'Disposal', 'How', 'By', 'Witness'],
+  },
+  known: {
+    title: 'When something was known, and who decided',
+    clause: 'ISO 13485:2016 8.2.2, 8.3.2, 8.3.3',
+    columns: ['Known', 'What', 'Code', 'Says', 'By', 'On record', 'Decided by', 'Closed or reported'],
   },
   recalls: {
     title: 'Recalls and drills, the last first',
@@ -79,5 +128,21 @@ export const AUDITOR_ANSWERS = {
   /** What findings of a log have in common that an auditor asks for together. */
   sort: ({ rule, channel, level }: { rule: string; channel: string | null; level: string }) =>
     `${rule}${channel === null ? '' : ` of ${channel}`}, ${level}`,
+  corrected: 'CORRECTED: another value stands in its place',
+  /** What became of a value, by its part in the lot. */
+  failedAs: {
+    planned: 'counts, and does not conform',
+    repeat: 'a repeat: counts beside the first, and does not conform',
+    replacement: 'of a replacement: counts, and does not conform',
+    'invalid test': 'the test was invalid, as decided: does not count',
+    reworked: 'from before a rework: does not count',
+  },
+  noStudy: 'NO STUDY',
+  noDisposal: 'no disposal on record',
+  grams: (massG: string) => `${massG} g destroyed`,
+  evaluated: (law: string, reportable: 'yes' | 'no', by: string, day: string) =>
+    `${law}: ${reportable === 'yes' ? 'must be reported' : 'need not be reported'}, ${by}, ${day}`,
+  reported: (law: string, day: string) => `${law}: reported ${day}`,
+  notAssessed: (why: string) => `NOT ANSWERED FOR THIS LOT: ${why}`,
   notSaidNow: 'in a form that this version does not read',
 } as const;

@@ -19,6 +19,7 @@ export const TRACE_LINES = {
     units: 'where its implants are',
     ...{ back: 'what it came from', forward: 'what it went into' },
     ...{ signed: 'what was signed', entered: 'what was taken in' },
+    ...{ metal: 'its metal', people: 'its people', instruments: 'its instruments', results: 'its results' },
   },
   things: (direction: string, count: number) =>
     `${direction}: ${count === 0 ? 'nothing on record' : `${count} things`}`,
