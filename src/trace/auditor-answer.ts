@@ -19,3 +19,6 @@ export type AuditorAnswer = z.infer<typeof AuditorAnswer>;
 /** A moment as people read it; a file for programs has it as it was recorded. */
 export const cellText = (cell: string): string => (MOMENT.test(cell) ? timeText(cell) : cell);
 const MOMENT = /^\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)$/;
+
+/** Of a SHA-256 as much as tells it from others; whatever else as it is. */
+export const shortDigest = (cell: string): string => (/^[0-9a-f]{64}$/.test(cell) ? `${cell.slice(0, 12)}…` : cell);

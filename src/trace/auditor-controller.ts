@@ -18,7 +18,7 @@ import { Pages } from '../web/pages.js';
 import { RowPlace, turned } from '../web/turned.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
-import { cellText } from './auditor-answer.js';
+import { cellText, shortDigest } from './auditor-answer.js';
 import { AuditorAnswers } from './auditor-answers.js';
 
 const Asked = z.strictObject({
@@ -119,11 +119,12 @@ export class AuditorController {
   }
 }
 
-const shown = (name: AuditorQuestionName, cell: string, column: number) => ({
-  says: cellText(cell),
-  isMoment: cellText(cell) !== cell,
-  href: cell === '' ? undefined : LEADS[name][column]?.(cell),
-});
+const shown = (name: AuditorQuestionName, cell: string, column: number) => {
+  const href = cell === '' ? undefined : LEADS[name][column]?.(cell);
+  const isMoment = cellText(cell) !== cell;
+  // Where it leads to what it names, the first digits tell it from others.
+  return { says: href === undefined ? cellText(cell) : shortDigest(cellText(cell)), isMoment, href };
+};
 
 const queryOf = (asked: Asked): string =>
   new URLSearchParams(

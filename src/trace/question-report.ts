@@ -1,6 +1,6 @@
 import type { RecordPage } from '../pdf/page.js';
 import { AUDITOR_PAPER, type AuditorQuestionName } from '../report/phrases/auditor-questions.js';
-import { type AuditorAnswer, cellText } from './auditor-answer.js';
+import { type AuditorAnswer, cellText, shortDigest } from './auditor-answer.js';
 
 /** How wide each column is, as parts of the page. */
 const WIDTHS: Readonly<Record<AuditorQuestionName, readonly number[]>> = {
@@ -20,12 +20,16 @@ const WIDTHS: Readonly<Record<AuditorQuestionName, readonly number[]>> = {
   recalls: [0.18, 0.1, 0.2, 0.17, 0.17, 0.18],
 };
 
+const FEW_ROWS = 50;
+
 /** An answer to what an auditor asks, on paper: each row, as the page has it. */
 export function drawQuestion(
   page: RecordPage,
   { question, title, columns, rows, from, to, about }: AuditorAnswer,
 ): void {
   const widths = Object.hasOwn(WIDTHS, question) ? WIDTHS[question as AuditorQuestionName] : [];
+  // A page holds few of so many rows with whole digests; the file that is carried has them.
+  const isLong = rows.length > FEW_ROWS;
   page.facts([
     [AUDITOR_PAPER.period, AUDITOR_PAPER.periodOf(from, to)],
     ...(about === null ? [] : [[AUDITOR_PAPER.about, about] as const]),
@@ -34,7 +38,7 @@ export function drawQuestion(
   page.table({
     caption: title,
     columns: columns.map((head, column) => ({ head, width: widths[column] ?? 1 / columns.length })),
-    rows: rows.map((row) => row.map(cellText)),
+    rows: rows.map((row) => row.map((cell) => (isLong ? shortDigest(cellText(cell)) : cellText(cell)))),
     empty: AUDITOR_PAPER.nothing,
   });
 }

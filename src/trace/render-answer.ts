@@ -6,7 +6,6 @@ import { renderTwice } from '../pdf/render.js';
 import { ANSWER_PAPER, IMPACT_PAPER, RECALL_PAPER, TRACE_PAPER } from '../report/phrases/answer-paper.js';
 import { AUDITOR_PAPER } from '../report/phrases/auditor-questions.js';
 import { PAGE_WORDS } from '../report/phrases/page-words.js';
-import { PAPER } from '../report/phrases/paper.js';
 import { ANSWER_FILE, type CarriedAnswer, headOf, type Told } from './carried-answer.js';
 import type { ImpactAnswer } from './impact-answer.js';
 import { drawImpact } from './impact-report.js';
@@ -68,7 +67,7 @@ function identityOf(carried: CarriedAnswer, enclosure: string): RecordIdentity {
     }
     case 'question': {
       const { title, clause, head } = told.report;
-      const titles = { title: `${title}${demo ? PAPER.demo : ''}`, subject: AUDITOR_PAPER.lead(clause) };
+      const titles = { title: AUDITOR_PAPER.title(title, demo), subject: AUDITOR_PAPER.lead(clause) };
       return { ...common, ...titles, revision: String(head.size), state: 'final' };
     }
     case 'recall': {
@@ -87,7 +86,8 @@ function drawHead(page: RecordPage, carried: CarriedAnswer): void {
   const head = headOf(told);
   if (told.what === 'trace') page.title(TRACE_PAPER.title(told.report.asked, demo), TRACE_PAPER.lead);
   else if (told.what === 'impact') page.title(IMPACT_PAPER.title(told.report.cause.key, demo), IMPACT_PAPER.lead);
-  else if (told.what === 'question') page.title(told.report.title, AUDITOR_PAPER.lead(told.report.clause));
+  else if (told.what === 'question')
+    page.title(AUDITOR_PAPER.title(told.report.title, demo), AUDITOR_PAPER.lead(told.report.clause));
   else {
     const { recall, drill, closed } = told.report;
     page.title(RECALL_PAPER.title(recall, drill, closed, demo), RECALL_PAPER.lead(drill));

@@ -1,3 +1,5 @@
+import { PAPER } from './paper.js';
+
 /** Questions that auditors ask, with the clause that asks, and what stands over the columns of the answer. */
 export const AUDITOR_QUESTIONS = {
   lots: {
@@ -96,6 +98,7 @@ export type AuditorQuestionName = keyof typeof AUDITOR_QUESTIONS;
 /** A page of answers, and its paper. */
 export const AUDITOR_PAPER = {
   number: (title: string) => title,
+  title: (title: string, demo: boolean) => `${title}${demo ? PAPER.demo : ''}`,
   lead: (clause: string) => `Answered from what is on record, ${clause}`,
   period: 'Period',
   periodOf: (from: string | null, to: string | null) =>
