@@ -17,6 +17,7 @@ import { addPeopleCommand } from './people/people-command.js';
 import { addPrepareCommand } from './prepare/prepare-command.js';
 import { addDemoCommand } from './qualification/demo-command.js';
 import { addSelfCheckCommand } from './qualification/self-check-command.js';
+import { addChannelMapCommand } from './recorder/channel-map-command.js';
 import { addLogStreamCommand } from './recorder/log-stream-command.js';
 import { addRecordCommand } from './records/record-command.js';
 import { addServeCommand } from './serve-command.js';
@@ -36,6 +37,7 @@ const COMMANDS = [
   addDemoCommand,
   addPrepareCommand,
   addIntakeCommand,
+  addChannelMapCommand,
   addLogStreamCommand,
   addStatusCommand,
   addAssessCommand,

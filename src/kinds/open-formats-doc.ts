@@ -41,6 +41,17 @@ number of its values or that has no rate. Up to ${MOST.streamObservations} obser
 and conditions by the text of the standard, github.com/mtconnect/standard_doc_generator, commit 1e9d3e8`,
   },
   {
+    name: 'Devices of MTConnect',
+    versions: `${first} to ${last}, as of its streams`,
+    read: `Once, to propose a channel map (\`lotwright channel-map\`): each data item of the category SAMPLE that is one number or a
+time series, in a unit of the standard, which is written by UCUM.`,
+    passedBy: `Samples in three numbers, in a unit that is none of the standard, and sets, each named beside the proposal with the
+reason; events, which are listed for the place; everything else.`,
+    refused: `Another version, what is no well-formed XML, a document type declaration, a data item without identifier or twice,
+several devices of which none is named.`,
+    source: `schemas MTConnectDevices_*.xsd of the MTConnect Institute, github.com/mtconnect/cppagent, commit 708116f`,
+  },
+  {
     name: 'CSV of logs and result sheets',
     versions: 'RFC 4180, in UTF-8',
     read: `Commas, decimal points, records that end with LF or CR LF, quotes around fields that hold a comma or a quote. In

@@ -50,9 +50,18 @@ export class Agent {
   }
 
   /** The newest of everything, as one document. */
-  async current(signal: AbortSignal): Promise<Buffer> {
+  current(signal: AbortSignal): Promise<Buffer> {
+    return this.one('current', signal);
+  }
+
+  /** What its devices can observe, as one document. */
+  probe(signal: AbortSignal): Promise<Buffer> {
+    return this.one('probe', signal);
+  }
+
+  private async one(request: string, signal: AbortSignal): Promise<Buffer> {
     let found: Buffer | undefined;
-    for await (const document of this.documents('current', {}, signal)) found ??= document;
+    for await (const document of this.documents(request, {}, signal)) found ??= document;
     if (found === undefined) throw this.failed('gives no document');
     return found;
   }

@@ -74,7 +74,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli entry',
   verify: 'base kinds dossier ledger process-logs assessment pdf report cli records trace',
-  recorder: 'base process-logs report cli',
+  recorder: 'base kinds process-logs report cli',
   qualification:
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody trace verify',
   'app.module.ts':

@@ -35,3 +35,19 @@ function lostText(lost: Lost): string {
   const { fromSequence: from, toSequence: to } = lost;
   return `Lost: the agent no longer holds the observations ${from} to ${to}.`;
 }
+
+/** What stands in a proposed channel map beside its fields. */
+export const MAP_WORDS = {
+  title: (device: string) => `Proposed from the device ${device}`,
+  head: ' A proposal from what the agent declares. Keep the channels that the recipe sets or watches, and look at each unit.',
+  leftOut: {
+    set: (item: string) => ` Left out: ${item} is a set or a table; name the key of an entry to make it a channel.`,
+    'unit missing': (item: string) => ` Left out: ${item} has no unit.`,
+    'unit unknown': (item: string, units: string) =>
+      ` Left out: ${item} is in ${units}, which the standard does not know.`,
+    'several numbers': (item: string, units: string) => ` Left out: ${item} is three numbers in one (${units}).`,
+  },
+  place: ' Which of these say layer, zone and step?',
+  event: (id: string, type: string, name: string) => `   ${id}: ${type}${name === '' ? '' : `, ${name}`}`,
+  conditions: ' The level of a warning and of a fault is yours to set: alert, action, reject or ignored.',
+};
