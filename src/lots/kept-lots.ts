@@ -46,14 +46,13 @@ export class KeptLots<T> {
 
   /** Of some lots; what is no lot is left out. */
   async ofLots(lots: readonly string[]): Promise<T[]> {
-    await this.begin();
-    const query = () => this.store.read.keptViews.of(...this.own, lots);
+    const wanted = new Set(lots);
     await this.catchUp(
       () => false,
-      async () => namesOf((await query()).filter(({ isBehind }) => isBehind)),
+      async () => (await this.behind()).filter((lot) => wanted.has(lot)),
     );
-    const rows = await query();
-    const made = await this.makeHere(namesOf(rows.filter(({ isBehind }) => isBehind)));
+    const rows = await this.store.read.keptViews.of(...this.own, lots);
+    const made = await this.makeHere(rows.flatMap(({ lot, isBehind }) => (isBehind ? [lot] : [])));
     return rows.map(({ lot, value }) => made.get(lot) ?? (value as T));
   }
 
@@ -158,8 +157,6 @@ export class KeptLots<T> {
     return this.working;
   }
 }
-
-const namesOf = (rows: readonly KeptView[]): string[] => rows.map(({ lot }) => lot);
 
 /** What is undefined is not kept. */
 const textOf = ({ value, marks }: Made<unknown>): string => canonicalJson(JSON.parse(JSON.stringify({ value, marks })));
