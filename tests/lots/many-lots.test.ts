@@ -1,7 +1,7 @@
 import path from 'node:path';
 import { vi } from 'vitest';
 import { createApplication } from '../../src/main.js';
-import { temporaryFolder } from '../support/cell.js';
+import { temporaryFolder, writeCell } from '../support/cell.js';
 import { cellWithManyLots, lotCode } from '../support/many-lots.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs } from '../support/service.js';
@@ -133,6 +133,52 @@ it('is backed up and restored whole', async () => {
     code: 0,
     answer: { integrity: { faults: [] } },
   });
+});
+
+it('turns over long lists, of which the second page goes on where the first one ended', async () => {
+  const documents = Object.fromEntries(
+    Array.from({ length: 52 }, (_, index) => [
+      `site/seams/${index}.yaml`,
+      {
+        ...{
+          kind: 'nonconformity',
+          format: 1,
+          nonconformity: `NC-${100 + index}`,
+          says: `seam ${100 + index} (invented)`,
+        },
+        opened: { by: 'P-QE', at: '2031-03-05T10:00:00+01:00' },
+        touches: [{ kind: 'implant', key: `${last}-I1` }],
+      },
+    ]),
+  );
+  await cell.services.intake.run(writeCell({ documents, sheets: {}, files: {} }), 'local:tester');
+  const app = await createApplication(cell.services.store);
+  try {
+    await app.init();
+    const ask = await askingAs(app, 'P-QE');
+    const rowsOf = async (address: string) => {
+      const { text } = await ask.get(address);
+      const rows = [...text.matchAll(/<tr><t[dh][^>]*>(?:<a [^>]*>)?([^<]+)/g)].map(([, first]) => first!);
+      return {
+        rows: rows.filter((first) => /^(?:NC-|L-)/.test(first)),
+        next: /href="([^"]*row=[^"]*)">Next/.exec(text)?.[1],
+      };
+    };
+    for (const [address, all] of [
+      ['/nonconformities', 52],
+      ['/questions/lots', LOTS],
+    ] as const) {
+      const seen: string[] = [];
+      for (let at: string | undefined = address; at !== undefined; ) {
+        const { rows, next }: { rows: string[]; next?: string | undefined } = await rowsOf(at.replaceAll('&amp;', '&'));
+        seen.push(...rows);
+        at = next;
+      }
+      expect([address, seen.length, new Set(seen).size]).toEqual([address, all, all]);
+    }
+  } finally {
+    await app.close();
+  }
 });
 
 it('shows the first page, a lot, a trace and a trend', async () => {
