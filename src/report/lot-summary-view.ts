@@ -9,7 +9,7 @@ import { resultAnchor } from './anchors.js';
 import { type CellState, lotMatrix } from './lot-matrix.js';
 import { type LotSummary, summaryOf } from './lot-summary.js';
 import { implantAddress, lotAddress, lotAnchorAddress } from './page-addresses.js';
-import { ABSENT } from './phrases/absent.js';
+import { ABSENT, missingText } from './phrases/absent.js';
 import { countInWords } from './phrases/counts.js';
 import { appliedLimitsText } from './phrases/limits.js';
 import { LOT_MATRIX } from './phrases/lot-matrix.js';
@@ -99,13 +99,17 @@ const verdictOn = ({ characteristics }: Assessment, item: Characteristic, serial
 
 function cellView(lot: string, verdict: CharacteristicVerdict | undefined) {
   if (!verdict) return undefined;
+  const there = verdict.values.filter(({ row }) => row !== null);
+  const missing = verdict.values.length - there.length;
   return {
     verdict: verdict.verdict,
-    values: verdict.values.map((value) => ({
-      shown: value.value || ABSENT.missing,
-      verdict: value.verdict,
-      to: value.row === null ? null : lotAddress(lot, 'tests', resultAnchor(value.row)),
-    })),
+    values: [
+      ...there.map(({ value, row }) => ({
+        shown: value || ABSENT.missing,
+        to: lotAddress(lot, 'tests', resultAnchor(row!)),
+      })),
+      ...(missing === 0 ? [] : [{ shown: missingText(missing), to: null }]),
+    ],
   };
 }
 

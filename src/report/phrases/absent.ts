@@ -18,6 +18,9 @@ export const ABSENT = {
   nothing: 'nothing',
 };
 
+/** Of planned values that nobody measured yet. */
+export const missingText = (count: number): string => (count === 1 ? ABSENT.missing : `${count} ${ABSENT.missing}`);
+
 /** Why a check or a count does not apply, of several. */
 export const NOTHING_TO_ASK = {
   noImplants: 'a build without implants',
