@@ -82,6 +82,14 @@ function ensureNest() {
     run(process.execPath, [at('scripts', 'bundle-nest.mjs')]);
 }
 
+/** The tree over a mesh in one file: both packages would bring 27 MB, and one of them a renderer of pictures. */
+function ensureMeshTree() {
+  const made = modified(at('third-party', 'mesh-tree', 'mesh-tree.cjs'));
+  const from = ['package-lock.json', 'scripts/bundle-mesh-tree.mjs'];
+  if (made < Math.max(...from.map((name) => modified(at(name)))))
+    run(process.execPath, [at('scripts', 'bundle-mesh-tree.mjs')]);
+}
+
 /** What was compiled from a source that is gone: the name of a build counts every file. */
 function orphans() {
   if (!fs.existsSync(at('dist'))) return [];
@@ -107,6 +115,7 @@ export function ensureBuilt() {
   ensureClient();
   ensureUnits();
   ensureNest();
+  ensureMeshTree();
   // The compiled modules, for tests and benches, and the program that is made of them.
   const stamps = [at('dist', '.built'), at('bundle', '.built')];
   const gone = orphans();

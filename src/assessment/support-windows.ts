@@ -14,6 +14,7 @@ import { type SupportWindow, supportWindow as windowKind } from '../kinds/cases/
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { readBody } from '../kinds/formats.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
+import { classOfZone } from '../kinds/zone-class.js';
 import { builtDesigns, type OfCase } from './built-designs.js';
 import { type Apart, apart, exposuresOf, shareBath, uncontrolled } from './exposures.js';
 
@@ -140,11 +141,8 @@ function sectionOf(section: StatedSection | undefined): LoadSection | undefined 
 }
 
 /** Class of the recipe zone by which a zone of the implant was built; designs name the zone of the implant or of the recipe. */
-function classOf({ recipes }: Facts, { zones, recipe }: Implant, name: string): string | undefined {
-  const built = zones.find(({ zone }) => zone === name) ?? zones.find(({ recipeZone }) => recipeZone === name);
-  const body = recipes.get(revisionKey(recipe.recipe, recipe.revision))?.body;
-  return body?.zones.find(({ zone }) => zone === built?.recipeZone)?.class;
-}
+const classOf = ({ recipes }: Facts, implant: Implant, name: string): string | undefined =>
+  classOfZone(implant, recipes.get(revisionKey(implant.recipe.recipe, implant.recipe.revision))?.body, name);
 
 interface Basis {
   readonly asked: AskedZone;

@@ -53,6 +53,12 @@ export const MOST = {
   /** One answer of an agent that is recorded. */
   recordedDocumentBytes: 32 * MIB,
 
+  shapePoints: 50_000_000,
+  /** Each costs about 150 bytes while points are held against it. */
+  shapeTriangles: 2_000_000,
+  shapeLineCharacters: 4 * KIB,
+  shapeHeaderBytes: 64 * KIB,
+
   /** By the browser or a program, unpacked. */
   uploadFileBytes: 2 * GIB,
   uploadBytes: 4 * GIB,

@@ -33,6 +33,7 @@ import { runLength } from './run-length.js';
 import { runRules } from './run-rules.js';
 import { sampleSize } from './sample-size.js';
 import { samplingPlan } from './sampling-plan.js';
+import { shapeDeviation } from './shape-deviation.js';
 import { subgroupChart } from './subgroup-chart.js';
 import { summary } from './summary.js';
 import { supportWindow } from './support-window.js';
@@ -83,6 +84,7 @@ export const CALCULATIONS: readonly AnyCalculation[] = [
   lossOverTime,
   supportWindow,
   rateUncertainty,
+  shapeDeviation,
   trendTest,
   lineFit,
 ];

@@ -27,6 +27,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
+import { withShapes } from './shape-scans.js';
 import { splitLotProblems } from './split-lot-rules.js';
 import { type MadeSheet, storedLotOf, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
@@ -123,7 +124,12 @@ export class Intake {
   ): Promise<IntakeReport> {
     const stored: string[] = [];
     try {
-      const read = await withOpenedNonconformities(await this.withExports(await reads()), this.store.read);
+      const { onProgress, signal } = options;
+      const measured = await withShapes(this.store, await this.withExports(await reads()), {
+        onProgress: onProgress && ((file, progress) => onProgress(file, { rows: 0, ...progress })),
+        signal,
+      });
+      const read = await withOpenedNonconformities(measured, this.store.read);
       return await this.takeIn(read, actor, options, stored);
     } catch (error) {
       throw withStored(error, stored);
@@ -285,7 +291,8 @@ export class Intake {
         ...{ ...sheet, rows: await ratesInSheet(sheet, body, known), isComputed: true },
       })),
     );
-    const planned = await planResults(now, body, [...folder.sheets, ...computed], recorded, known, notYet);
+    const shapes = (folder.shapes ?? []).map(({ sheet }) => sheet);
+    const planned = await planResults(now, body, [...folder.sheets, ...computed, ...shapes], recorded, known, notYet);
     problems.push(...inFolder(planned, folder).problems);
     return planned.sheets;
   }

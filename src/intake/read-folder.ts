@@ -9,6 +9,7 @@ import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
 import { type ExposureSheet, readExposureSheet } from './exposure-sheets.js';
 import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
 import type { InstrumentExport } from './instrument-exports.js';
+import type { MeasuredShape } from './measured-shape.js';
 import { patientImageProblems } from './patient-images.js';
 import type { ResultSheet } from './result-rules.js';
 import { readResultSheet } from './results-file.js';
@@ -32,6 +33,8 @@ export interface LotFolder {
   readonly files: readonly ReferencedFile[];
   readonly sheets: readonly (ResultSheet & { readonly path: string })[];
   readonly exposures: readonly ExposureSheet[];
+  /** Scans as they were measured. */
+  readonly shapes?: readonly MeasuredShape[];
   /** Files of instruments, which become sheets by their profiles. */
   readonly exports?: readonly InstrumentExport[];
   /** Set where it is a lot of the store with new sheets: its other files are stored, its logs scanned. */

@@ -112,6 +112,7 @@ export async function recordLot(change: Change, { lot: folder, sheets, scans }: 
     const file = { ...sheet, name: sheet.file, field: 'evidence.file', use: 'results' as const };
     for (const { document } of rows) await recordDocument(change, document, [file], recording);
   }
+  for (const { entry } of folder.shapes ?? []) await recordIfChanged(change, entry);
   for (const sheet of sheets.filter(({ rows }) => rows.length > 0)) {
     const { sha256, bytes } = toBeKept(copies, copies.files.get(sheet.path)!);
     await change.evidence.add({ sha256, bytes, fileName: path.posix.basename(sheet.file) });

@@ -31,6 +31,15 @@ type CurrentResult = Awaited<ReturnType<Reads['results']['current']>>[number];
 export const keyOf = (row: { specimen: string; piece: string; characteristic: string; replicate: number }): string =>
   [row.specimen, row.piece, row.characteristic, row.replicate].join(' / ');
 
+/** Values that nobody types, by their source. */
+const COMPUTED: Readonly<Record<string, { readonly from: string; readonly remedy: string }>> = {
+  exposure: {
+    from: 'a sheet under exposures/ with what was weighed and measured, from which it is computed',
+    remedy: 'give the exposures',
+  },
+  shape: { from: 'a scan under scans of the lot file, from which it is computed', remedy: 'give the scan' },
+};
+
 /** Facts of a row that may not change without a reason. */
 const FACTS = [
   'reportedValue',
@@ -204,9 +213,10 @@ async function rowProblems(
     const names = specification.characteristics.map((entry) => entry.characteristic).join(', ');
     add('characteristic', row.characteristic, `one of ${names}`, 'use the name that the specification uses');
   } else {
-    if (item.source === 'exposure' && !isComputed) {
-      const expected = 'a sheet under exposures/ with what was weighed and measured, from which it is computed';
-      add('characteristic', `a typed value of ${row.characteristic}`, expected, 'give the exposures', 'computed-value');
+    const computed = isComputed ? undefined : COMPUTED[item.source ?? 'measured'];
+    if (computed) {
+      const { from, remedy } = computed;
+      add('characteristic', `a typed value of ${row.characteristic}`, from, remedy, 'computed-value');
     }
     const trouble = unitTrouble(row, item.ucum);
     if (trouble) add('ucum', row.ucum, `a unit that converts to ${item.ucum}`, trouble, 'unit');

@@ -19,6 +19,7 @@ import { channelMap } from './channel-map.js';
 import { consumable } from './consumable.js';
 import { correctiveAction } from './corrective-action.js';
 import { exposure } from './degradation/exposure-document.js';
+import { shapeDeviation } from './degradation/shape-deviation.js';
 import { stockPart } from './degradation/stock-part.js';
 import { testMedium } from './degradation/test-medium.js';
 import { baseline } from './design-history/baseline.js';
@@ -126,7 +127,17 @@ const DOCUMENTS = {
   baseline,
   'program-version': programVersion,
 };
-const DECLARED = { heat, build, implant, coupon, 'place-log': placeLog, 'result-set': resultSet, result, act };
+const DECLARED = {
+  heat,
+  build,
+  implant,
+  coupon,
+  'place-log': placeLog,
+  'shape-deviation': shapeDeviation,
+  'result-set': resultSet,
+  result,
+  act,
+};
 
 type Kinds = typeof DOCUMENTS & typeof DECLARED;
 export type KindName = keyof Kinds;

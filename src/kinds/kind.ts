@@ -117,6 +117,8 @@ export interface DeclaredKind<T = unknown> {
   readonly kind: string;
   readonly schema: z.ZodType<T>;
   readonly earlier?: readonly EarlierFormat[];
+  /** As of a kind with documents. */
+  caseOf?(entry: T): string;
 }
 
 type Optional = 'declares' | 'contradictions' | 'files' | 'links';

@@ -1,5 +1,16 @@
 import { z } from 'zod';
-import { Claim, Code, Decimal, FilePath, PastMoment, StepAfterBuild, Text, Ucum, whole } from './fields.js';
+import {
+  Claim,
+  Code,
+  Decimal,
+  FilePath,
+  PastMoment,
+  PositiveDecimal,
+  StepAfterBuild,
+  Text,
+  Ucum,
+  whole,
+} from './fields.js';
 
 /** What a lot file says of its parts once they were built: steps, tests, scans, labels, and where each part went. */
 
@@ -107,7 +118,9 @@ const Alignment = z.discriminatedUnion('how', [
         .array(Decimal)
         .length(12)
         .optional()
-        .describe('rotation and shift as the scanner gave them: three rows of four numbers'),
+        .describe(
+          'rotation and shift as the scanner gave them, before the fit: three rows of four numbers, in the unit of the coordinates',
+        ),
     })
     .describe('laid on each other by least squares'),
 ]);
@@ -121,6 +134,9 @@ export const ShapeScan = z.strictObject({
   when: z.enum(['before', 'after', 'final']).describe('before or after a step or an exposure, or of the finished part'),
   against: Against,
   alignment: Alignment,
+  standardUncertaintyMm: PositiveDecimal.optional().describe(
+    'standard uncertainty of a point, as the calibration or a study of the scanner states it',
+  ),
   instrument: Code,
   by: Code,
   at: PastMoment,

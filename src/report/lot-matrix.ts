@@ -76,6 +76,7 @@ const ASPECT_OF: Readonly<Record<CheckCode, Aspect>> = {
   'tests-long-enough': 'tests',
   'exposures-stand': 'tests',
   'support-window-met': 'tests',
+  'shape-within-profile': 'tests',
   'zone-classes-covered': 'tests',
   'results-complete': 'tests',
   'results-in-time': 'tests',

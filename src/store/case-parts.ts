@@ -3,7 +3,7 @@ import { PART_NAMES, revisionKey } from '../dossier/facts.js';
 import { useOfFile } from '../dossier/file-use.js';
 import type { CasePart, Withdrawal } from '../dossier/schema.js';
 import { signableDigests } from '../dossier/signable.js';
-import { kindNamed } from '../kinds/catalogue.js';
+import { anyKindNamed, kindNamed } from '../kinds/catalogue.js';
 import { lawsOfCase } from '../kinds/laws.js';
 import type { Lot } from '../kinds/lot.js';
 import type { StoredRevision } from './entries.js';
@@ -78,7 +78,7 @@ export async function addCaseParts(
       evidence: evidenceList(
         files
           .filter((file) => own.hasRevision(file))
-          .filter(({ kind, name }) => name === 'approval' || kindNamed(kind)?.caseOf !== undefined)
+          .filter(({ kind, name }) => name === 'approval' || anyKindNamed(kind)?.caseOf !== undefined)
           .map((file) => ({ ...file, use: useOf(file) })),
       ),
       signatures: statements.sort((a, b) => a.ledgerSeq - b.ledgerSeq).map(({ signed: one }) => one),

@@ -1,6 +1,6 @@
 import { NotFoundError } from '../base/errors.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
-import { type BodyOf, KINDS, kindNamed } from '../kinds/catalogue.js';
+import { ALL_KINDS, anyKindNamed, type BodyOf } from '../kinds/catalogue.js';
 import { FOR_CASE, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
@@ -53,7 +53,7 @@ export interface CaseUnit {
 /** No entry has so many revisions. */
 const MOST = 2 ** 31 - 1;
 
-const KINDS_OF_CASES = KINDS.filter(({ caseOf }) => caseOf !== undefined);
+const KINDS_OF_CASES = ALL_KINDS.filter(({ caseOf }) => caseOf !== undefined);
 
 /** Anything with an identity, and its revisions. */
 export class Entries<R = unknown> {
@@ -195,7 +195,7 @@ export class Entries<R = unknown> {
     const found = new Map<string, StoredRevision[]>(codes.map((code) => [code, []]));
     for (const row of await this.db.ask(this.db.sql.LATEST_AROUND, kinds, JSON.stringify(codes))) {
       const revision = withBody(row);
-      const code = kindNamed(row.kind)?.caseOf?.(revision.body);
+      const code = anyKindNamed(row.kind)?.caseOf?.(revision.body);
       if (code !== undefined) found.get(code)?.push(revision);
     }
     return found;

@@ -1,4 +1,4 @@
-import { kindNamed } from '../kinds/catalogue.js';
+import { anyKindNamed } from '../kinds/catalogue.js';
 import { type Direction, FOR_CASE, isEnding, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
@@ -134,7 +134,7 @@ export class Traces {
   private async casesAmong(entries: readonly TracedEntry[]): Promise<Set<string>> {
     const codes = new Set<string>();
     for (const { id, kind: name } of entries) {
-      const kind = kindNamed(name);
+      const kind = anyKindNamed(name);
       if (!kind?.caseOf) continue;
       const latest = await this.db.client.revision.findFirst({ where: { entryId: id }, orderBy: { number: 'desc' } });
       if (latest) codes.add(kind.caseOf(bodyOf(name, latest.digest, latest.body)));

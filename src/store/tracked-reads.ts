@@ -1,5 +1,5 @@
 import { AppError } from '../base/errors.js';
-import { KINDS } from '../kinds/catalogue.js';
+import { ALL_KINDS } from '../kinds/catalogue.js';
 import { TOPICS, type Topic } from './kept-topics.js';
 import type { Reads } from './repositories.js';
 
@@ -56,7 +56,7 @@ class Asked {
   }
 }
 
-const KINDS_OF_CASES = KINDS.filter(({ caseOf }) => caseOf !== undefined).map(({ kind }) => kind);
+const KINDS_OF_CASES = ALL_KINDS.filter(({ caseOf }) => caseOf !== undefined).map(({ kind }) => kind);
 
 type Methods<Repository> = {
   readonly [M in keyof Repository as Repository[M] extends (...args: never[]) => unknown

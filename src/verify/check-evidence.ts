@@ -10,6 +10,7 @@ import { buildRequest } from '../process-logs/build-request.js';
 import { scanLog } from '../process-logs/scan-file.js';
 import { SCANNER } from '../process-logs/scanner.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
+import { checkShapes } from './check-shapes.js';
 import { type Difference, firstDifference } from './first-difference.js';
 import type { Steps } from './report.js';
 
@@ -25,7 +26,8 @@ export async function checkEvidence(facts: Facts, folder: string, steps: Steps):
   if (missing.length === 0) {
     steps.holds('evidence', { code: 'evidence there', facts: { count: facts.evidence.length } });
   } else {
-    const files = missing.map((item) => item.fileName);
+    // One file may be of several documents.
+    const files = [...new Map(missing.map(({ sha256, fileName }) => [sha256, fileName])).values()];
     steps.broken('evidence', { code: 'evidence missing', facts: { files } });
   }
   const bodies = <T>(documents: ReadonlyMap<string, { readonly body: T }>) =>
@@ -46,6 +48,7 @@ export async function checkEvidence(facts: Facts, folder: string, steps: Steps):
     const difference = firstDifference(JSON.parse(canonicalJson(attached)), JSON.parse(canonicalJson(part)), names);
     sayLog(log, difference, steps);
   }
+  await checkShapes(facts, found, steps);
 }
 
 /** Another scanner than the one that made the attached findings may honestly find something else. */

@@ -56,6 +56,7 @@ import { reworkRepeated } from './rework-repeated.js';
 import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
+import { shapeWithinProfile } from './shape-within-profile.js';
 import { sideAgrees } from './side-agrees.js';
 import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
@@ -114,6 +115,7 @@ export const checksFor = (verdicts: readonly CharacteristicVerdict[]): readonly 
   testsLongEnough,
   exposuresStand,
   supportWindowMet,
+  shapeWithinProfile,
   resultsComplete(verdicts),
   resultsInTime,
   resultsSigned,

@@ -56,6 +56,7 @@ export type CheckCode =
   | 'risk-build-signed'
   | 'route-needs'
   | 'settings-followed'
+  | 'shape-within-profile'
   | 'side-agrees'
   | 'software-as-validated'
   | 'specification-in-force'

@@ -188,6 +188,8 @@ export type FactName =
   | 'route'
   | 'row'
   | 'sample'
+  | 'scan'
+  | 'scans'
   | 'scope'
   | 'scrapped'
   | 'second'

@@ -7,6 +7,7 @@ import {
   EnvelopeRef,
   FilePath,
   Format,
+  NotNegative,
   PositiveDecimal,
   RecipeRef,
   Side,
@@ -38,7 +39,15 @@ const DesignZone = z.strictObject({
     .optional()
     .describe('box around the region, in the unit of the model'),
   section: LoadSection.optional().describe('section that carries the load'),
-  profileMm: PositiveDecimal.optional().describe('how far the built surface may lie from the model, on either side'),
+  profileMm: PositiveDecimal.optional().describe(
+    'how far the built surface may lie from the model, on either side: half of a profile tolerance of ISO 1101',
+  ),
+  profileInsideMm: NotNegative.optional().describe('how far it may lie inside, where that is not as far as outside'),
+  datum: z
+    .union([z.literal(true), z.literal('true')])
+    .transform(() => true as const)
+    .optional()
+    .describe('true where the part is held: a scan that is laid on the model is laid on such zones alone'),
 });
 
 export const CaseDesign = z.strictObject({
@@ -67,7 +76,10 @@ export const CaseDesign = z.strictObject({
 export type CaseDesign = z.infer<typeof CaseDesign>;
 
 function zoneContradictions({ zones }: CaseDesign): Contradiction[] {
-  return zones.flatMap(({ mesh, box, section }, index) => [
+  return zones.flatMap(({ mesh, box, section, profileMm, profileInsideMm }, index) => [
+    ...(profileInsideMm === undefined
+      ? []
+      : needed(`zones[${index}].profileMm`, profileMm, 'profileInsideMm is given', 'how far it may lie outside')),
     ...exactlyOne({ mesh, box }, `zones[${index}]`),
     ...tableContradictions(section, `zones[${index}].section.rows`),
     ...AXES.flatMap((axis) => {

@@ -70,6 +70,7 @@ export const KINDS_IN_WORDS: Readonly<Record<KindName, string>> = {
   implant: 'implant',
   coupon: 'coupon',
   'place-log': 'log of a storage place',
+  'shape-deviation': 'shape as measured',
   'result-set': 'result sheet',
   result: 'result',
   act: 'signed act',

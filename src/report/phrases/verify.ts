@@ -32,6 +32,7 @@ export const VERIFY_STEPS = {
   pages: () => 'pages',
   evidence: () => 'evidence',
   log: (of: string) => `evidence: log of ${of}`,
+  shape: (of: string) => `evidence: shape of ${of}`,
   key: () => 'key',
   people: () => 'keys of people',
   'earlier records': () => 'earlier records',
@@ -422,6 +423,13 @@ const FINDINGS = {
     `scanned again. First difference: ${differenceText(difference)}`,
   'other scanner': ({ scanner, own, difference }: { scanner: string; own: string; difference: Difference }) =>
     `scanned by ${scanner}; ${own} finds otherwise. First difference: ${differenceText(difference)}`,
+
+  'measured alike': () => 'measured again: the same deviations',
+  'measured otherwise': ({ difference }: { difference: Difference }) =>
+    `measured again. First difference: ${differenceText(difference)}`,
+  'other measurer': ({ measurer, own, difference }: { measurer: string; own: string; difference: Difference }) =>
+    `measured by ${measurer}; ${own} finds otherwise. First difference: ${differenceText(difference)}`,
+  'not measurable': ({ difference }: { difference: string }) => `cannot be measured again: ${difference}`,
 
   'no key given': ({ named }: { named: string | null }) =>
     `none given: the file agrees with itself, and was not compared with a key that you trust.${named === null ? '' : ` It names key ${named}: ask those who issued it for theirs.`}`,

@@ -10,6 +10,7 @@ import { CHECKS_OF_MATERIALS } from './checks-of-materials.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
 import { CHECKS_OF_REWORKS } from './checks-of-reworks.js';
 import { CHECKS_OF_TESTING } from './checks-of-testing.js';
+import { shapesWithin } from './shapes.js';
 import { windowsMet } from './windows.js';
 import { actsOn, type Found, type State, stateOf } from './words.js';
 
@@ -35,6 +36,7 @@ const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_EXPOSURES,
   ...CHECKS_OF_REWORKS,
   'support-window-met': windowsMet,
+  'shape-within-profile': shapesWithin,
 };
 
 export interface Checked {

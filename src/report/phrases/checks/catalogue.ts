@@ -56,6 +56,7 @@ import { reworkRepeated } from './rework-repeated.js';
 import { riskBuildSigned } from './risk-build-signed.js';
 import { routeNeeds } from './route-needs.js';
 import { settingsFollowed } from './settings-followed.js';
+import { shapeWithinProfile } from './shape-within-profile.js';
 import { sideAgrees } from './side-agrees.js';
 import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
@@ -133,6 +134,7 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'tests-long-enough': testsLongEnough,
   'exposures-stand': exposuresStand,
   'support-window-met': supportWindowMet,
+  'shape-within-profile': shapeWithinProfile,
   'zone-classes-covered': zoneClassesCovered,
   acceptance: valuesAccepted,
 };

@@ -1,0 +1,114 @@
+import { convert, convertDifference } from '../../base/units.js';
+import { digestOf } from '../../dossier/canonical.js';
+import { type Facts, revisionKey } from '../../dossier/facts.js';
+import { type ShapeValue, shapeValue } from '../../dossier/shape-values.js';
+import { judgedOf, type ShapeDeviation } from '../../kinds/degradation/shape-deviation.js';
+import type { Characteristic } from '../../kinds/specification.js';
+import { classOfZone } from '../../kinds/zone-class.js';
+import { type FinalShape, finalShapes } from '../shapes.js';
+import { currentResults } from '../specimens.js';
+import { type Check, subject } from './check.js';
+import type { FindingDraft } from './finding-draft.js';
+
+const fromShape = ({ specification }: Facts): Characteristic[] =>
+  specification.body.characteristics.filter(({ source, measuredOn }) => source === 'shape' && measuredOn === 'implant');
+
+/** Whether a characteristic speaks of a zone of an implant. */
+function isOfZone({ recipes }: Facts, { implant }: FinalShape, { zoneClass }: Characteristic, zone: string): boolean {
+  if (zoneClass === undefined) return true;
+  const { recipe, revision } = implant.recipe;
+  return classOfZone(implant, recipes.get(revisionKey(recipe, revision))?.body, zone) === zoneClass;
+}
+
+/** It names implant, scan and zone, and tells nothing of what the design asks of them. */
+function drafts({ implant, scan, shape }: FinalShape) {
+  return (rule: string, more: FindingDraft['facts'], effect: Partial<FindingDraft> = {}): FindingDraft => ({
+    ...{ rule, subjects: [subject('implant', implant.serial)], units: [implant.serial] },
+    facts: { implant: implant.serial, scan: scan.scan, textSha256: shape ? digestOf(shape) : '', ...more },
+    ...{ effect: 'cannot be decided', mayBeDecided: 'decision' },
+    ...effect,
+  });
+}
+
+function scanFindings(facts: Facts, of: FinalShape): FindingDraft[] {
+  const { shape } = of;
+  const found = drafts(of);
+  if (shape === undefined) return [found('scan not measured', {}, { mayBeDecided: 'no' })];
+  const { unreached } = judgedOf(shape);
+  const isUnfitted = shape.judged === 'least squares' && shape.leastSquares === undefined;
+  return [
+    ...shape.mesh.findings.map(({ fault, count }) => found('model not sound', { fault, times: String(count) })),
+    ...(unreached > 0 ? [found('points without surface', { times: String(unreached) })] : []),
+    ...(isUnfitted ? [found('datums not scanned', {}, { mayBeDecided: 'no' })] : []),
+    ...zoneFindings(facts, of, shape),
+  ];
+}
+
+/** What the design asks of a zone holds where the specification says of no share of it how much may lie outside. */
+function zoneFindings(facts: Facts, of: FinalShape, shape: ShapeDeviation): FindingDraft[] {
+  const found = drafts(of);
+  const told = new Map(judgedOf(shape).zones.map((zone) => [zone.zone, zone]));
+  const characteristics = fromShape(facts);
+  return shape.zones.flatMap(({ zone, outsideMm }) => {
+    if (outsideMm === undefined) return [];
+    const own = told.get(zone);
+    if (own === undefined) return [found('zone not scanned', { zone })];
+    if (characteristics.some((item) => isOfZone(facts, of, item, zone))) return [];
+    const { outside = 0, outsideNarrow = outside, outsideWide = outside } = own;
+    if (outsideWide > 0) {
+      return [found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];
+    }
+    return outsideNarrow > 0 ? [found('not known to lie in its profile', { zone })] : [];
+  });
+}
+
+/** A value is computed again from what was measured: a row that says otherwise is none of the scan. */
+function valueFindings(facts: Facts, shapes: readonly FinalShape[]): { findings: FindingDraft[]; values: number } {
+  const items = new Map(fromShape(facts).map((item) => [item.characteristic, item]));
+  const withheld = new Set(
+    facts.lot.body.implants.filter((one) => !facts.caseParts.has(one.case)).map(({ serial }) => serial),
+  );
+  const rows = currentResults(facts).filter(
+    ({ characteristic, specimen }) => items.has(characteristic) && !withheld.has(specimen),
+  );
+  const findings = rows.flatMap((row): FindingDraft[] => {
+    const { specimen, characteristic, value, ucum } = row;
+    const item = items.get(characteristic)!;
+    const of = shapes.find((one) => one.scan.specimen === specimen && String(one.replicate) === row.replicate);
+    const told = of?.shape && shapeValue(of.shape, item, (zone) => isOfZone(facts, of, item, zone));
+    const [computed, uncertainty] = told ? inUnit(told, ucum) : ['', ''];
+    if (told && computed === value && uncertainty === row.standardUncertainty) return [];
+    return [
+      {
+        rule: computed === '' ? 'no scan' : 'value not as measured',
+        subjects: [subject('result', String(row.row)), subject('implant', specimen)],
+        facts: { specimen, characteristic, value, ucum, row: String(row.row), computed },
+        effect: 'blocks release',
+        units: [specimen],
+      },
+    ];
+  });
+  return { findings, values: rows.length };
+}
+
+const inUnit = ({ value, ucum, standardUncertainty }: ShapeValue, to: string): [string, string] => [
+  convert(value, ucum, to),
+  standardUncertainty === '' ? '' : convertDifference(standardUncertainty, ucum, to),
+];
+
+export const shapeWithinProfile: Check = {
+  code: 'shape-within-profile',
+  since: 1,
+  clause: 'ISO 13485:2016 7.5.6, 8.2.6; ISO 1101, ASME Y14.5, profile of a surface; ISO 14253-1',
+  moment: 'release',
+  looksAtCases: true,
+  run(facts) {
+    const shapes = finalShapes(facts);
+    const { findings, values } = valueFindings(facts, shapes);
+    return {
+      findings: [...shapes.flatMap((of) => scanFindings(facts, of)), ...findings],
+      basis: { scans: String(shapes.length), values: String(values) },
+      doesNotApply: shapes.length + values === 0,
+    };
+  },
+};

@@ -1,0 +1,8 @@
+import type { NewRevision } from '../store/entries.js';
+import type { ResultSheet } from './result-rules.js';
+
+/** A scan as it was measured, with the results that it gives. */
+export interface MeasuredShape {
+  readonly entry: NewRevision;
+  readonly sheet: ResultSheet & { readonly path: string };
+}

@@ -1,0 +1,92 @@
+import { z } from 'zod';
+import type { DeclaredKind } from '../kind.js';
+
+/** Lengths are in mm, in the frame of the model, to the nanometre. */
+
+const Place = z.array(z.number()).length(3);
+const Worst = z.strictObject({
+  deviationMm: z.number().describe('positive outside the model'),
+  at: Place.describe('where the point lies as it was laid on the model'),
+});
+
+const ZoneDeviations = z.strictObject({
+  zone: z.string().describe('empty for all points'),
+  points: z.int().positive(),
+  outside: z.int().optional().describe('points beyond the profile of the zone'),
+  outsideNarrow: z.int().optional().describe('the same with the profile narrower by the uncertainty of a point'),
+  outsideWide: z.int().optional().describe('the same with the profile wider by it'),
+  meanMm: z.number(),
+  rmsMm: z.number(),
+  percentilesMm: z.record(z.string(), z.number()),
+  worst: Worst.describe('farthest beyond the profile, or from the model where none is asked'),
+});
+export type ZoneDeviations = z.infer<typeof ZoneDeviations>;
+
+const Aligned = z.strictObject({
+  matrix: z.array(z.number()).length(12).describe('rotation and shift, three rows of four numbers'),
+  residualMm: z.number().optional().describe('root mean square that the fit left'),
+  zones: z.array(ZoneDeviations),
+  all: ZoneDeviations.optional(),
+  unreached: z.int().nonnegative().describe('points without surface within reach'),
+});
+export type Aligned = z.infer<typeof Aligned>;
+
+const View = z.strictObject({
+  along: z.enum(['x', 'y', 'z']),
+  fromMm: z.array(z.number()).length(2),
+  squareMm: z.number(),
+  columns: z.int().positive(),
+  rows: z.array(z.array(z.int().nullable())).describe('largest deviation of each square in µm, the lowest row first'),
+});
+
+/** What a scan of an implant says against its design: measured by the program, of the file that came in. */
+export const ShapeDeviation = z.strictObject({
+  lot: z.string(),
+  case: z.string(),
+  iteration: z.int(),
+  specimen: z.string(),
+  scan: z.string(),
+  measurer: z.string().describe('name and version of what measured'),
+  asked: z.string().describe('SHA-256 of all that it was measured by'),
+  points: z.strictObject({
+    sha256: z.string(),
+    bytes: z.int(),
+    count: z.int(),
+    uncertaintyMm: z.number().optional().describe('standard uncertainty of a point, as stated'),
+  }),
+  mesh: z.strictObject({
+    sha256: z.string(),
+    triangles: z.int(),
+    findings: z.array(z.strictObject({ fault: z.string(), count: z.int(), triangle: z.int(), at: Place })),
+  }),
+  zones: z
+    .array(
+      z.strictObject({
+        zone: z.string(),
+        outsideMm: z.number().optional(),
+        insideMm: z.number().optional(),
+        isDatum: z.boolean(),
+        meshSha256: z.string().optional().describe('of its mesh, where it has one'),
+      }),
+    )
+    .describe('what the design asks of each zone'),
+  reachMm: z.number().describe('how far from the model a point is looked for'),
+  judged: z.enum(['as given', 'least squares']),
+  asGiven: Aligned,
+  leastSquares: Aligned.optional(),
+  views: z.array(View).describe('of the result that is judged, from three sides'),
+});
+export type ShapeDeviation = z.infer<typeof ShapeDeviation>;
+
+export const shapeDeviation: DeclaredKind<ShapeDeviation> = {
+  kind: 'shape-deviation',
+  schema: ShapeDeviation,
+  caseOf: (document) => document.case,
+};
+
+export const shapeKey = ({ specimen, scan }: Pick<ShapeDeviation, 'specimen' | 'scan'>): string =>
+  `${specimen}:${scan}`;
+
+/** The result that is judged. */
+export const judgedOf = ({ judged, asGiven, leastSquares }: ShapeDeviation): Aligned =>
+  judged === 'least squares' && leastSquares ? leastSquares : asGiven;

@@ -1,0 +1,64 @@
+import type { CheckPhrases } from '../phrase.js';
+
+const DECIDE = 'Process and quality engineer: look at the pictures of the scan, and decide what it still says.';
+const AGAIN = 'Analyst: scan it again, and take the scan in with a new name.';
+
+export const shapeWithinProfile: CheckPhrases = {
+  title: 'Shape within its profile',
+  asks: 'Does the scanned surface lie as near to the design as that asks, and are its values as measured?',
+  recompute: `Scans: those of the lot under "scans" with "when" final and "against" what design, of implants whose case file is there, in
+order; the first of an implant is its replicate 1. What was measured: the "shape-deviation" specimen:scan in that case file; without it
+"scan not measured". What is judged: its "leastSquares" where "judged" says so and it is there, else "asGiven"; the rest is asked of that. "model not
+sound" (D) for each of mesh.findings. "points without surface" (D) with "unreached" above 0. "datums not scanned" when least squares are
+judged and not there. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name.
+Characteristics: those with "source" shape, measured on the implant; one speaks of a zone when it has no "zoneClass", or that is the
+class of the zone in the implant's recipe, found as for support-window-met. A zone that none speaks of: "outside its profile" [does not conform] when outsideWide
+(outside where that is not told) is above 0, else "not known to lie in its profile" (D) when outsideNarrow is above 0.
+Each current row of such a characteristic, of an implant whose case file is there: its scan is that of its specimen and replicate;
+over its judged zones with "outside" of which it speaks, value: in a unit of length the largest |deviationMm| of worst, in mm; else Σ
+outside / Σ points, of unit 1; to six decimals. Uncertainty: none without uncertaintyMm; that, or Σ (outsideNarrow - outsideWide) / 2 / Σ
+points. Converted to the unit of the row: "no scan" [blocks release] without such a scan or zone, "value not as measured" [blocks release] when
+it or its uncertainty differs. With the original points as evidence, each deviation is measured again: docs/formulas.md, shape-deviation.
+Does not apply without scans and rows.`,
+  basis: ({ scans, values }) => `${scans} scans of finished implants, ${values} values computed again`,
+  doesNotApply: 'no finished implant was scanned, and the specification asks for no shape',
+  rules: {
+    'scan not measured': ({ implant, scan }) => ({
+      says: `Scan ${scan} of ${implant} was not measured against its design.`,
+      clearedBy: 'Process engineer: take the design with its model in, and then the lot again.',
+    }),
+    'model not sound': ({ implant, scan, fault, times }) => ({
+      says: `The model against which scan ${scan} of ${implant} was measured is no sound surface: ${fault}, ${times} times. Which side a point lies on may be told wrong.`,
+      clearedBy: `Designer: mend the model in a new iteration. ${DECIDE}`,
+    }),
+    'points without surface': ({ implant, scan, times }) => ({
+      says: `${times} points of scan ${scan} of ${implant} lie near no surface of its design: they are in no share.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'datums not scanned': ({ implant, scan }) => ({
+      says: `Scan ${scan} of ${implant} shows none of the datums of its design, or too little of them, on which it is to be laid.`,
+      clearedBy: AGAIN,
+    }),
+    'zone not scanned': ({ implant, scan, zone }) => ({
+      says: `Scan ${scan} of ${implant} shows nothing of zone ${zone}, whose profile the design asks for.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'outside its profile': ({ implant, scan, zone }) => ({
+      says: `Zone ${zone} of ${implant} lies outside its profile by scan ${scan}, and the specification allows no share of it.`,
+      clearedBy:
+        'Nothing but another implant, or a specification that says before the build what share may lie outside.',
+    }),
+    'not known to lie in its profile': ({ implant, scan, zone }) => ({
+      says: `Whether zone ${zone} of ${implant} lies in its profile is nearer than scan ${scan} is sure of.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'no scan': ({ characteristic, specimen, value, ucum }) => ({
+      says: `${characteristic} of ${specimen} is recorded as ${value} ${ucum}, and no scan on record gives it.`,
+      clearedBy: 'Analyst: take the scan in that it was computed from.',
+    }),
+    'value not as measured': ({ characteristic, specimen, value, ucum, computed }) => ({
+      says: `${characteristic} of ${specimen} is recorded as ${value} ${ucum}; its scan gives ${computed} ${ucum}, or another uncertainty.`,
+      clearedBy: 'Analyst: take the scan in again, with the reason for what changed.',
+    }),
+  },
+};

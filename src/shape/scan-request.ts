@@ -1,0 +1,111 @@
+import type { Problem } from '../base/errors.js';
+import { conversion } from '../base/units.js';
+import type { CaseDesign } from '../kinds/cases/case-design.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
+import type { AskedZone, ShapeRequest } from './measure-shape.js';
+import type { Motion } from './motion.js';
+import { notRigid } from './motion.js';
+import type { MeshFile } from './read-mesh.js';
+
+/** Where the files of a design lie: its model, and the mesh of each zone that has one. */
+export interface DesignFiles {
+  readonly model: MeshFile;
+  readonly zones: ReadonlyMap<string, MeshFile>;
+}
+
+const AXES = ['x', 'y', 'z'] as const;
+
+const mmOf = (ucum: string): number => conversion(ucum, 'mm').factor;
+
+/**
+ * What is to be measured of a scan against the design of its implant.
+ * @param path where the points lie; @param name as the person knows the file.
+ */
+export function scanRequest(
+  scan: ShapeScan,
+  design: CaseDesign,
+  { model, zones }: DesignFiles,
+  path: string,
+  name = scan.file,
+): ShapeRequest {
+  const [points, mesh] = [mmOf(scan.ucum), mmOf(design.model.ucum)];
+  const given = givenMotion(scan, points);
+  return {
+    points: { file: { path, name, form: scan.form }, mm: points },
+    mesh: { file: model, mm: mesh },
+    zones: design.zones.map((zone) => zoneOf(zone, zones.get(zone.zone), mesh)),
+    judged: scan.alignment.how,
+    ...(given === undefined ? {} : { given }),
+    ...(scan.standardUncertaintyMm === undefined ? {} : { uncertaintyMm: Number(scan.standardUncertaintyMm) }),
+  };
+}
+
+function zoneOf(
+  { zone, box, profileMm, profileInsideMm = profileMm, datum }: CaseDesign['zones'][number],
+  mesh: MeshFile | undefined,
+  mm: number,
+): AskedZone {
+  return {
+    zone,
+    ...(box ? { box: [...AXES.map((k) => Number(box.from[k]) * mm), ...AXES.map((k) => Number(box.to[k]) * mm)] } : {}),
+    ...(mesh === undefined ? {} : { mesh }),
+    ...(profileMm === undefined ? {} : { outsideMm: Number(profileMm), insideMm: Number(profileInsideMm) }),
+    ...(datum ? { isDatum: true } : {}),
+  };
+}
+
+/** With its shift in mm. */
+function givenMotion({ alignment }: ShapeScan, mm: number): Motion | undefined {
+  if (alignment.how !== 'least squares' || alignment.matrix === undefined) return undefined;
+  return alignment.matrix.map((value, at) => Number(value) * (at % 4 === 3 ? mm : 1));
+}
+
+/** Digits with which scanners write a rotation. */
+const RIGID = 1e-3;
+
+/** What in a scan cannot be measured, whatever its file holds. */
+export function scanFaults(
+  scan: ShapeScan,
+  design: CaseDesign,
+): Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'>[] {
+  const motion = givenMotion(scan, 1);
+  const isLength = (ucum: string) => {
+    try {
+      return conversion(ucum, 'mm').factor > 0;
+    } catch {
+      return false;
+    }
+  };
+  return [
+    ...(isLength(scan.ucum)
+      ? []
+      : [
+          {
+            field: 'ucum',
+            found: scan.ucum,
+            expected: 'a unit of length',
+            remedy: 'state the unit of the coordinates',
+          },
+        ]),
+    ...(isLength(design.model.ucum)
+      ? []
+      : [
+          {
+            field: 'against',
+            found: `a model of design iteration ${design.revision} in ${design.model.ucum}`,
+            expected: 'a model in a unit of length',
+            remedy: 'correct the unit in the design',
+          },
+        ]),
+    ...(motion === undefined || notRigid(motion) <= RIGID
+      ? []
+      : [
+          {
+            field: 'alignment.matrix',
+            found: 'a matrix that mirrors, stretches or shears',
+            expected: 'a rotation with a shift behind each of its rows',
+            remedy: 'copy the matrix from the scanner again, row by row',
+          },
+        ]),
+  ];
+}

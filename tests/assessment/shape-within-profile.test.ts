@@ -1,0 +1,185 @@
+import { assess } from '../../src/assessment/assess.js';
+import { runCheck } from '../../src/assessment/checks/check.js';
+import { shapeWithinProfile } from '../../src/assessment/checks/shape-within-profile.js';
+import type { Facts } from '../../src/dossier/facts.js';
+import { basisWords, findingWords } from '../../src/report/assessment-words.js';
+import { Carried } from '../support/by-note/carried.js';
+import { shapesWithin } from '../support/by-note/shapes.js';
+import { addDesigns } from '../support/documents/designs.js';
+import { addShapes } from '../support/documents/shapes.js';
+import { type Editable, edited, factsOf } from '../support/lot-facts.js';
+import { attachedOf } from '../support/note-files.js';
+
+let facts: Facts;
+let base: Carried;
+beforeAll(async () => {
+  facts = await factsOf((cell) => {
+    addDesigns(cell);
+    // The second is too thick all over.
+    addShapes(cell, (n) => (index) => (n === 2 ? 0.08 : ((index % 5) - 2) * 0.01));
+  });
+  base = attachedOf(facts, assess(facts, 'test'));
+});
+
+const shapeOf = (copy: Editable, n: number): Editable =>
+  copy.caseParts.get(`K-101-${n}`).pinned.find(({ kind }: Editable) => kind === 'shape-deviation').body;
+const rowOf = (copy: Editable, characteristic: string): Editable =>
+  copy.results.find((row: Editable) => row.characteristic === characteristic && row.specimen === 'L-1-I1');
+/** The specification asks for no shape, and there are no values of it. */
+const unspecified = (copy: Editable): void => {
+  const { body } = copy.specification;
+  body.characteristics = body.characteristics.filter(({ source }: Editable) => source !== 'shape');
+  copy.results = copy.results.filter(({ characteristic }: Editable) => !/^shape-/.test(characteristic));
+};
+
+/** By the program, and by the note alone. */
+function judged(change: (copy: Editable) => void = () => {}) {
+  const whole = edited(facts, change);
+  const check = runCheck(shapeWithinProfile, whole);
+  const table = attachedOf(whole, assess(facts, 'test')).files.get('results.csv')!;
+  const pinned = whole.dossier.pinned.map((one) =>
+    one.kind === 'specification' ? whole.specification : one.kind === 'lot' ? { ...one, body: whole.lot.body } : one,
+  );
+  const files = new Map([
+    ...base.files,
+    ['results.csv', table],
+    ['dossier.json', Buffer.from(JSON.stringify({ ...whole.dossier, pinned }))],
+    ...[...whole.caseParts].map(([code, part]) => [`case-${code}.json`, Buffer.from(JSON.stringify(part))] as const),
+  ]);
+  const byNote = shapesWithin(new Carried(files));
+  const telling = (all: readonly { rule: string; effect: string; units: readonly string[] }[]) =>
+    all.flatMap(({ rule, effect, units }) => units.map((unit) => `${rule} (${effect}): ${unit}`)).sort();
+  expect([byNote.applies, telling(byNote.found)]).toEqual([
+    check.outcome !== 'does not apply',
+    telling(check.findings),
+  ]);
+  for (const finding of check.findings) {
+    const { says, clearedBy } = findingWords(check.code, finding);
+    expect(`${says} ${clearedBy}`).not.toMatch(/undefined|NaN|\[object/);
+  }
+  return check;
+}
+
+it('has values of both kinds for each implant, with the uncertainty of the scanner, and judges them by the guarded rule', () => {
+  const of = (specimen: string) =>
+    Object.fromEntries(
+      facts.results
+        .filter((row) => row.specimen === specimen && /^shape-/.test(row.characteristic))
+        .map(({ characteristic, value, ucum, standardUncertainty }) => [
+          characteristic,
+          [value, ucum, standardUncertainty],
+        ]),
+    );
+  expect(of('L-1-I1')).toEqual({ 'shape-share': ['0', '%', '0'], 'shape-worst': ['20', 'um', '4'] });
+  expect(of('L-1-I2')['shape-worst']).toEqual(['80', 'um', '4']);
+  expect(Number(of('L-1-I2')['shape-share']![0])).toBeGreaterThan(90);
+  const { units } = assess(facts, 'test');
+  expect(units.find(({ serial }) => serial === 'L-1-I2')!.verdict).toBe('does not conform');
+});
+
+it('passes where values are as measured, and says of how many scans', () => {
+  const check = judged();
+  expect([check.outcome, check.findings]).toEqual(['passes', []]);
+  expect(basisWords(check)).toBe('2 scans of finished implants, 4 values computed again');
+});
+
+it('does not apply without scans and without a shape that is asked', () => {
+  const check = judged((copy) => {
+    unspecified(copy);
+    copy.lot.body.scans = [];
+  });
+  expect(check.outcome).toBe('does not apply');
+});
+
+it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[]]>([
+  [
+    'a value that is another',
+    (copy) => Object.assign(rowOf(copy, 'shape-worst'), { value: '19' }),
+    ['value not as measured'],
+  ],
+  [
+    'another uncertainty',
+    (copy) => Object.assign(rowOf(copy, 'shape-worst'), { standardUncertainty: '1' }),
+    ['value not as measured'],
+  ],
+  ['a value of no scan', (copy) => Object.assign(rowOf(copy, 'shape-worst'), { replicate: '7' }), ['no scan']],
+  [
+    'a model that is open',
+    (copy) => shapeOf(copy, 1).mesh.findings.push({ fault: 'open edge', count: 2, triangle: 1, at: [0, 0, 0] }),
+    ['model not sound'],
+  ],
+  [
+    'points that lie nowhere',
+    (copy) => Object.assign(shapeOf(copy, 1).asGiven, { unreached: 3 }),
+    ['points without surface'],
+  ],
+  [
+    'datums that were not scanned',
+    (copy) => {
+      const shape = shapeOf(copy, 1);
+      shape.judged = 'least squares';
+      delete shape.leastSquares;
+    },
+    ['datums not scanned'],
+  ],
+  [
+    'a zone that was not scanned',
+    (copy) => {
+      shapeOf(copy, 1).asGiven.zones = shapeOf(copy, 1).asGiven.zones.filter(({ zone }: Editable) => zone === 'span');
+    },
+    ['zone not scanned'],
+  ],
+  [
+    'a scan that nobody measured',
+    (copy) => {
+      const part = copy.caseParts.get('K-101-1');
+      part.pinned = part.pinned.filter(({ kind }: Editable) => kind !== 'shape-deviation');
+      copy.results = copy.results.filter(
+        (row: Editable) => !/^shape-/.test(row.characteristic) || row.specimen !== 'L-1-I1',
+      );
+    },
+    ['scan not measured'],
+  ],
+  [
+    'a zone beyond the scanner, without a share that is allowed',
+    (copy) => {
+      unspecified(copy);
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideNarrow: 9, outsideWide: 1 });
+    },
+    ['outside its profile'],
+  ],
+  [
+    'a zone within what the scanner is sure of',
+    (copy) => {
+      unspecified(copy);
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideNarrow: 9, outsideWide: 0 });
+    },
+    ['not known to lie in its profile'],
+  ],
+])('finds %s', (_name, change, rules) => {
+  const found = judged(change).findings.filter(({ units }) => units.includes('L-1-I1'));
+  expect(found.map(({ rule }) => rule)).toEqual(rules);
+});
+
+it('never turns outside into inside by more uncertainty', () => {
+  for (const [outsideNarrow, outsideWide, rule] of [
+    [5, 5, 'outside its profile'],
+    [9, 1, 'outside its profile'],
+    [20, 0, 'not known to lie in its profile'],
+  ] as const) {
+    const check = judged((copy) => {
+      unspecified(copy);
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 5, outsideNarrow, outsideWide });
+    });
+    expect(check.findings.map((one) => one.rule)).toContain(rule);
+  }
+});
+
+it('keeps what is of one case in its part: nothing of a shape stands in the lot file or in another case', () => {
+  expect(facts.dossier.pinned.some(({ kind }) => kind === 'shape-deviation')).toBe(false);
+  for (const n of [1, 2]) {
+    const { pinned, evidence } = facts.caseParts.get(`K-101-${n}`)!;
+    expect(pinned.filter(({ kind }) => kind === 'shape-deviation').map(({ key }) => key)).toEqual([`L-1-I${n}:end`]);
+    expect(evidence.map(({ fileName }) => fileName)).toContain(`I${n}.ply`);
+  }
+});

@@ -1,0 +1,167 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { BadInputError, type Problem } from '../../src/base/errors.js';
+import type { Facts } from '../../src/dossier/facts.js';
+import * as worker from '../../src/shape/shape-of-file.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { checkEvidence } from '../../src/verify/check-evidence.js';
+import { Steps } from '../../src/verify/report.js';
+import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { addDesigns } from '../support/documents/designs.js';
+import { addShapes } from '../support/documents/shapes.js';
+import { openServices, type Services } from '../support/services.js';
+
+const fresh = () =>
+  openServices(DataFolder.createDemo(path.join(temporaryFolder('data'), 'data'), '2031-12-01T12:00:00Z'));
+
+function cellWith(change: (cell: Cell) => void = () => {}): string {
+  const cell = makeCell();
+  addDesigns(cell);
+  addShapes(cell);
+  change(cell);
+  return writeCell(cell);
+}
+
+const lotOf = ({ documents }: Cell) => documents['lots/L-1/lot.yaml']!;
+const SCAN = 'lots/L-1/scans/I1.ply';
+/** Each coordinate of a scan times a factor of its axis, and moved along. */
+const turned =
+  (factors: readonly number[], shift: readonly number[] = [0, 0, 0]) =>
+  ({ files }: Cell) => {
+    const [head, body] = files[SCAN]!.split('end_header\n');
+    const rows = body!.split('\n').map((row) =>
+      row === ''
+        ? row
+        : row
+            .split(' ')
+            .map((value, k) => Number(value) * factors[k]! + shift[k]!)
+            .join(' '),
+    );
+    files[SCAN] = `${head}end_header\n${rows.join('\n')}`;
+  };
+
+describe('scans of finished implants', () => {
+  let services: Services;
+  let facts: Facts;
+  beforeAll(async () => {
+    services = await fresh();
+    await services.intake.run(cellWith(), 'local:tester');
+    facts = (await services.assessor.assess('L-1', 'local:tester')).facts;
+  });
+  afterAll(() => services.store.close());
+
+  it('are measured once: the same bytes in the same way are not measured again', async () => {
+    const measure = vi.spyOn(worker, 'shapeOfFile');
+    const again = await services.intake.run(cellWith(), 'local:tester');
+    expect([again.documents, again.results.recorded]).toEqual([[], 0]);
+    const stored = await services.store.read.entries.revisions('shape-deviation', 'L-1-I1:end');
+    expect(stored.map(({ revision }) => revision)).toEqual([1]);
+    expect(measure).not.toHaveBeenCalled();
+    measure.mockRestore();
+  });
+
+  it('are recorded with digest, summary, both alignments and three views, and their points are evidence', async () => {
+    const { body } = (await services.store.read.entries.current('shape-deviation', 'L-1-I1:end'))!;
+    expect(body).toMatchObject({ case: 'K-101-1', iteration: 1, judged: 'as given', points: { count: 600 } });
+    expect(body.asGiven.zones.map(({ zone, outside }) => [zone, outside])).toEqual([
+      ['span', 0],
+      ['end', 0],
+    ]);
+    expect(body.leastSquares!.residualMm).toBeLessThan(1e-6);
+    expect(body.views.map(({ along }) => along)).toEqual(['x', 'y', 'z']);
+    expect(facts.evidence.some(({ sha256 }) => sha256 === body.points.sha256)).toBe(true);
+  });
+
+  it('are measured again by verify from the points, and one changed byte is named', async () => {
+    const found = async (folder: string) => {
+      const steps = new Steps();
+      await checkEvidence(facts, folder, steps);
+      return steps.list.map(({ step, outcome, ...rest }) => [step, 'of' in rest ? rest.of : '', outcome]);
+    };
+    const { evidence } = services.store.folder;
+    const shapes = ['L-1-I1', 'L-1-I2'].map((unit) => ['shape', `${unit}, scan end`, 'holds']);
+    expect(await found(evidence)).toEqual(expect.arrayContaining([['evidence', '', 'holds'], ...shapes]));
+    const copy = path.join(temporaryFolder('evidence'), 'all');
+    fs.cpSync(evidence, copy, { recursive: true });
+    const { sha256 } = facts.evidence.find(({ fileName }) => fileName === 'I1.ply')!;
+    const file = fs
+      .readdirSync(copy, { recursive: true, encoding: 'utf8' })
+      .find((name) => path.basename(name).startsWith(sha256))!;
+    const bytes = fs.readFileSync(path.join(copy, file));
+    bytes[bytes.length - 3]! ^= 1;
+    fs.chmodSync(path.join(copy, file), 0o600);
+    fs.writeFileSync(path.join(copy, file), bytes);
+    const steps = new Steps();
+    await checkEvidence(facts, copy, steps);
+    expect(steps.list).toContainEqual(
+      expect.objectContaining({ step: 'evidence', outcome: 'does not hold', facts: { files: ['I1.ply'] } }),
+    );
+  });
+
+  it('are told by verify where what is attached was measured otherwise', async () => {
+    const copy = structuredClone({ ...facts, summaries: undefined }) as unknown as Facts;
+    const shape = copy.caseParts.get('K-101-1')!.pinned.find(({ kind }) => kind === 'shape-deviation')!;
+    (shape.body as { asGiven: { all: { rmsMm: number } } }).asGiven.all.rmsMm = 0.5;
+    const steps = new Steps();
+    await checkEvidence(copy, services.store.folder.evidence, steps);
+    const broken = steps.list.filter(({ outcome }) => outcome === 'does not hold');
+    expect(broken).toEqual([expect.objectContaining({ step: 'shape', code: 'measured otherwise' })]);
+  });
+});
+
+describe('a scan that cannot be measured is refused', () => {
+  let services: Services;
+  beforeAll(async () => {
+    services = await fresh();
+  });
+  afterAll(() => services.store.close());
+
+  it.each<[name: string, change: (cell: Cell) => void, told: Partial<Problem>]>([
+    ['of the other side', turned([-1, 1, 1], [42, 0, 0]), { code: 'shape-mirrored', file: SCAN }],
+    ['in inches', turned([1 / 25.4, 1 / 25.4, 1 / 25.4]), { code: 'shape-unit', file: SCAN }],
+    ['in another place', turned([1, 1, 1], [0, 0, 90]), { code: 'shape-elsewhere', file: SCAN }],
+    [
+      'cut in the middle',
+      ({ files }) => {
+        files[SCAN] = files[SCAN]!.slice(0, 9000);
+      },
+      { code: 'shape-cut', file: SCAN },
+    ],
+    [
+      'in a unit that is no length',
+      (cell) => {
+        lotOf(cell).scans[0].ucum = 'kg';
+      },
+      { code: 'shape-scan', field: 'scans[0].ucum', found: 'kg' },
+    ],
+    [
+      'with a matrix that mirrors',
+      (cell) => {
+        lotOf(cell).scans[1].alignment = {
+          how: 'least squares',
+          matrix: [-1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0].map(String),
+        };
+      },
+      { code: 'shape-scan', field: 'scans[1].alignment.matrix' },
+    ],
+    [
+      'against a model that is none',
+      ({ files }) => {
+        files['site/cases/K-101-1.stl'] = 'solid nothing\n';
+      },
+      { code: 'shape-cut', file: 'site/cases/K-101-1.stl' },
+    ],
+    [
+      'beside a typed value',
+      ({ sheets }) => {
+        sheets['lots/L-1/results/size.csv']![0]!.characteristic = 'shape-worst';
+      },
+      { code: 'computed-value', found: 'a typed value of shape-worst' },
+    ],
+  ])('%s', async (_name, change, told) => {
+    const error = await services.intake.run(cellWith(change), 'local:tester').catch((raised: unknown) => raised);
+    expect(error).toBeInstanceOf(BadInputError);
+    expect((error as BadInputError).problems).toContainEqual(expect.objectContaining(told));
+    expect(await services.store.read.entries.current('lot', 'L-1')).toBeUndefined();
+  });
+});
