@@ -561,7 +561,7 @@ const NOT_HERE = [
   'repeats-decided',
   'after-release-relied',
   'log-sensors-calibrated',
-  ...['tests-long-enough', 'exposures-stand', 'support-window-met'],
+  ...['tests-long-enough', 'exposures-stand', 'support-window-met', 'shape-within-profile'],
   // The cell names no law.
   ...[
     'design-inside-envelope',
