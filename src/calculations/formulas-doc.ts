@@ -1,5 +1,6 @@
 import { type Answer, type AnyCalculation, runCalculation } from './calculation.js';
 import { type InputFields, inputFields } from './calculation-fields.js';
+import { FAMILY_FORMULAS } from './family-formulas.js';
 
 /** Digits shown in generated documents: engines differ in the last ones of a double. */
 const DIGITS = 10;
@@ -25,8 +26,9 @@ export function formulasDocument(calculations: readonly AnyCalculation[]): strin
     'Made from the calculations themselves; do not edit. Each section holds what is needed to work the calculation by hand.',
     'On the command line: `echo JSON | npx lotwright calc NAME`. The command prints all digits; here numbers are cut to ' +
       `${DIGITS} significant ones. An unknown, missing or ill-typed field is refused. A year is 365 days (8760 h).`,
-    contents.join('\n'),
+    [...contents, '- [family](#family): What is said of a family over its builds, made of these'].join('\n'),
     ...calculations.map(calculationSection),
+    FAMILY_FORMULAS,
   ];
   return `${parts.join('\n\n')}\n`;
 }

@@ -6,6 +6,7 @@ import type { Clock } from '../base/clock.js';
 import type { BesideValues } from '../dossier/beside-values.js';
 import type { Specification } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
+import type { StoredRevision } from '../store/entries.js';
 import { ALWAYS, LAST_ENTRY, NEVER, type RowValue } from '../store/histories.js';
 import { contextOf } from '../store/history-pool.js';
 import { headOf, inBuildOrder, planOf } from '../store/history-values.js';
@@ -25,6 +26,12 @@ export interface Window {
 export interface Studied {
   readonly input: StudyInput;
   readonly study: FamilyStudy;
+}
+
+/** What studies by one specification read alike: each is read once, by the first of them. */
+export interface ReadAlike {
+  revisions?: Promise<StoredRevision<'specification'>[]>;
+  outcomes?: Promise<StoredRevision<'signal-outcome'>[]>;
 }
 
 /** A signal of which nobody said yet what it came from. */
@@ -70,11 +77,21 @@ export class FamilyStudies {
     return input && { input, study: familyStudy(input, whole) };
   }
 
+  /**
+   * The same for lists, under a plan that was read already.
+   * @param alike of studies that are made one after the other by one specification.
+   */
+  async briefly(plan: PlanInForce, specification: Specification, alike: ReadAlike): Promise<Studied | undefined> {
+    const input = await this.input(plan, specification, {}, false, alike);
+    return input && { input, study: familyStudy(input, false, false) };
+  }
+
   private async input(
     plan: PlanInForce,
     specification: Specification,
     window: Window,
     withImpacts: boolean,
+    alike: ReadAlike = {},
   ): Promise<StudyInput | undefined> {
     const { histories, entries } = this.store.read;
     const document = plan.revision.body;
@@ -89,7 +106,8 @@ export class FamilyStudies {
       planOf(histories, plan, item),
     ]);
     const lots = new Set(rows!.flatMap(({ lot, n, censored }) => (n + censored > 0 ? [lot] : [])));
-    const revisions = await entries.revisions('specification', specification.specification);
+    alike.revisions ??= entries.revisions('specification', specification.specification);
+    const revisions = await alike.revisions;
     const { approvedAt, approvedBy, baseline } = pinned!;
     const dayOf = (row: LotRow | undefined) => row?.builtAt.slice(0, 10) ?? document.effectiveFrom.slice(0, 10);
     return {
@@ -110,17 +128,16 @@ export class FamilyStudies {
       baseline,
       rows: rows!.sort(inBuildOrder).map(rowOf),
       unassessed: await lotsMissing(this.store.read, family, characteristic, days),
-      outcomes: await this.outcomes(document),
+      outcomes: await this.outcomes(document, alike),
       impacts: withImpacts ? (await impactsOn(this.store.read, characteristic, lots)).map(impactOf) : [],
     };
   }
 
   /** Outcomes of signals of a plan that were approved by signature: one that nobody approved closes nothing. */
-  private async outcomes({ plan, revision }: CapabilityPlan): Promise<RecordedOutcome[]> {
+  private async outcomes({ plan, revision }: CapabilityPlan, alike: ReadAlike = {}): Promise<RecordedOutcome[]> {
     const { entries, signatures } = this.store.read;
-    const own = (await entries.list('signal-outcome')).filter(
-      ({ body }) => body.plan.plan === plan && body.plan.revision === revision,
-    );
+    alike.outcomes ??= entries.list('signal-outcome');
+    const own = (await alike.outcomes).filter(({ body }) => body.plan.plan === plan && body.plan.revision === revision);
     const signed = await signatures.on(own.map(({ digest }) => digest));
     const approved = new Set(
       signed.flatMap(({ signed: { statement } }) =>
@@ -168,7 +185,7 @@ export class FamilyStudies {
     const known = this.known.get(name);
     if (known?.state === state) return known.signals;
     const input = await this.input(plan, specification, {}, false);
-    const signals = input === undefined ? [] : studyChart(input).signals;
+    const signals = input === undefined ? [] : studyChart(input, false).signals;
     this.known.set(name, { state, signals });
     return signals;
   }

@@ -1,8 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import type { FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
 import type { Characteristic, Specification } from '../kinds/specification.js';
+import type { PlanInForce } from '../store/plans-in-force.js';
 import { Store } from '../store/store.js';
-import { FamilyStudies } from './family-studies.js';
+import { FamilyStudies, type ReadAlike } from './family-studies.js';
 
 /** What a page of many characteristics shows of each study. */
 export interface StudySummary {
@@ -53,7 +54,8 @@ export class FamilySummaries {
       family,
       items.map(({ characteristic }) => characteristic),
     );
-    const outcomes = (await entries.list('signal-outcome')).map(({ digest }) => digest).join();
+    const alike: ReadAlike = { outcomes: entries.list('signal-outcome') };
+    const outcomes = (await alike.outcomes!).map(({ digest }) => digest).join();
     const summaries = new Map<string, StudySummary>();
     const left: Characteristic[] = [];
     const until = Date.now() + withinMs;
@@ -69,7 +71,7 @@ export class FamilySummaries {
         continue;
       }
       const summary =
-        known?.state === state ? known.summary : await this.summary(family, characteristic, specification);
+        known?.state === state ? known.summary : await this.summary(plans.get(characteristic)!, specification, alike);
       this.known.set(name, { state, summary });
       if (summary) summaries.set(characteristic, summary);
     }
@@ -77,15 +79,15 @@ export class FamilySummaries {
   }
 
   private async summary(
-    family: string,
-    characteristic: string,
+    plan: PlanInForce,
     specification: Specification,
+    alike: ReadAlike,
   ): Promise<StudySummary | undefined> {
-    const studied = await this.studies.study(family, characteristic, specification, {}, false);
+    const studied = await this.studies.briefly(plan, specification, alike);
     if (studied === undefined) return undefined;
     const { chart, index } = studied.study;
     return {
-      ...{ characteristic, index },
+      ...{ characteristic: plan.revision.body.characteristic, index },
       points: chart.points.slice(-MOST_POINTS),
       limits: chart.limits,
       signals: chart.signals.map(({ rule, points, at, lots, asks, outcome }) => ({

@@ -25,8 +25,15 @@ export function beyondLimits(points: readonly number[], lower: PerPoint, upper: 
 /** Signals of the run rules on values standardised with the centre and each point's sigma. */
 export function patternSignals(points: readonly number[], centre: number, sigma: PerPoint, rules: readonly RunRule[]) {
   // Twelve digits, so that a point on a zone limit is found on it.
-  const z = points.map((point, i) => Number(((point - centre) / at(sigma, i)).toPrecision(12)));
+  const z = points.map((point, i) => twelveDigits((point - centre) / at(sigma, i)));
   return rules.flatMap((rule) => findPattern(z, rule).map((index): Signal => ({ index, rule })));
+}
+
+/** Rounded to twelve significant digits without a text between, which simulations have no time for. */
+function twelveDigits(value: number): number {
+  if (value === 0) return 0;
+  const scale = 10 ** (11 - Math.floor(Math.log10(Math.abs(value))));
+  return Math.round(value * scale) / scale;
 }
 
 /** In order of points; of one point, each rule once and a limit before the patterns. */

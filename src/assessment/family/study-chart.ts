@@ -50,11 +50,13 @@ function groupsOfRows(rows: readonly StudyRow[], subgroup: StudyInput['plan']['s
 /**
  * Points with the limits that the baseline fixes, their signals, what changed between them, and what is drawn apart.
  * @param withFalseRun what the rules cost is simulated: lists have no use for it.
+ * @param withChanges nor for what changed between the points.
  */
 export function chartOf(
   { plan, approval, outcomes }: StudyInput,
   { rows, baseline, item, scale }: Together,
   withFalseRun = true,
+  withChanges = true,
 ): StudyChart {
   const groups = groupsOfRows(rows, plan.subgroup);
   const days = plan.baseline;
@@ -75,7 +77,7 @@ export function chartOf(
     specified: { lower: numberOf(item.lower), upper: numberOf(item.upper), target: numberOf(item.target) },
     points,
     ranges: movingRanges(told).map(stored),
-    changes: changesOf(groups.map(({ row }) => row)),
+    changes: withChanges ? changesOf(groups.map(({ row }) => row)) : [],
     apart: scale === 'as they are' ? apartOf(rows, points) : [],
   };
   if (fixed.limits === undefined || days === undefined) {

@@ -23,8 +23,9 @@ import { itemOfType, type Together, typesTogether } from './types-together.js';
  * charts with the limits of the baseline, signals, what changed beside them, and the index with its bounds. A pure function
  * of its input.
  * @param withFalseRun what the rules cost is simulated: lists have no use for it.
+ * @param withChanges nor for what changed between the points.
  */
-export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy {
+export function familyStudy(input: StudyInput, withFalseRun = true, withChanges = true): FamilyStudy {
   const { plan } = input;
   const pool = poolOfPlan(plan, input.characteristic);
   const why = new Map(input.rows.map((row) => [row, excludedBecause(pool, row.context, row.builtAt) ?? null]));
@@ -32,7 +33,7 @@ export function familyStudy(input: StudyInput, withFalseRun = true): FamilyStudy
   const together = typesTogether(input, admitted);
   const { rows, item } = together.indexed;
   const trials = poolTrials(together.rows);
-  const chart = chartOf(input, together, withFalseRun);
+  const chart = chartOf(input, together, withFalseRun, withChanges);
   const failing = trials.filter(({ verdict }) => verdict === 'fails').map(({ factor }) => factor);
   const notes = notesOf(input, together, admitted, chart, failing);
   const refused = REFUSALS.find((code) => notes.some((note) => note.code === code));
@@ -122,11 +123,11 @@ function withoutNonconforming(
   return { specimens, without: indexOf(kept) };
 }
 
-/** The charts and signals of a study alone. */
-export function studyChart(input: StudyInput): StudyChart {
+/** The charts and signals of a study alone. @param withChanges what changed between the points: signals alone need none. */
+export function studyChart(input: StudyInput, withChanges = true): StudyChart {
   const pool = poolOfPlan(input.plan, input.characteristic);
   const admitted = input.rows.filter((row) => excludedBecause(pool, row.context, row.builtAt) === undefined);
-  return chartOf(input, typesTogether(input, admitted), false);
+  return chartOf(input, typesTogether(input, admitted), false, withChanges);
 }
 
 /** The same points at the times when they were measured, in that order: what the laboratory did shows there. */

@@ -154,7 +154,7 @@ export function studyLimitsText({ chart: { baseline, limits } }: FamilyStudy, uc
 
 export function falseRunText({ chart: { falseRun, baseline } }: FamilyStudy, rules: readonly string[]): string {
   if (falseRun === null || baseline === null) return '';
-  const points = falseRun.atLeast ? `more than ${falseRun.points}` : String(falseRun.points);
+  const points = falseRun.atLeast ? `more than ${falseRun.points}` : `about ${falseRun.points}`;
   return `rules: ${['beyondLimit', ...rules].map(ruleText).join('; ')}. Where nothing changed, half of such charts with limits from ${Math.min(baseline.points, 500)} points give a first false signal within ${points} points (simulated)`;
 }
 

@@ -122,8 +122,8 @@ describe('false signals of a process that does not move', () => {
       if (signals.some(({ last }) => last >= baseline)) signalled += 1;
     }
     if (LONG) process.stderr.write(`${runRules.join()}: ${signalled} of ${draws} within ${points} points\n`);
-    // The middle of 201 simulated runs has an error of its own, as large as that of a share of 201.
-    const error = 0.5 * Math.sqrt(1 / draws + 1 / 201);
+    // The middle of 401 simulated runs has an error of its own, as large as that of a share of 401.
+    const error = 0.5 * Math.sqrt(1 / draws + 1 / 401);
     expect(Math.abs(signalled / draws - 0.5)).toBeLessThan(4 * error);
   });
 });

@@ -1,5 +1,6 @@
 import { probabilityPoints } from '../../../src/assessment/family/probability-points.js';
 import { familyStudy } from '../../../src/assessment/family/study.js';
+import { FAMILY_FORMULAS } from '../../../src/calculations/family-formulas.js';
 import { textMetric } from '../../../src/pdf/shaping.js';
 import { probabilityPlot } from '../../../src/report/charts/probability-plot.js';
 import { probabilityFigures } from '../../../src/report/probability-figures.js';
@@ -25,6 +26,7 @@ it('expects ordered values at the medians of order statistics', () => {
   const found = expectedShares(10);
   for (const [index, median] of medians.entries()) expect(Math.abs(found[index]! - median)).toBeLessThan(0.0005);
   expect(expectedShares(1)).toEqual([0.5]);
+  expect(FAMILY_FORMULAS).toContain(`p_1 = ${found[0]!.toFixed(6)} and p_5 = ${found[4]!.toFixed(6)}`);
 });
 
 it('draws each value once, in order, on the line where they are what the plan says, and off it where one is not', () => {
