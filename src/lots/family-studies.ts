@@ -62,7 +62,6 @@ export class FamilyStudies {
 
   /**
    * @param specification by which values are judged.
-   * @param whole with impacts and what the rules cost: lists have no use for either.
    * @returns undefined where no signed plan is in force, or the specification knows the characteristic no more.
    */
   async study(
@@ -70,11 +69,10 @@ export class FamilyStudies {
     characteristic: string,
     specification: Specification,
     window: Window = {},
-    whole = true,
   ): Promise<Studied | undefined> {
     const plan = (await this.plans(family)).get(characteristic);
-    const input = plan && (await this.input(plan, specification, window, whole));
-    return input && { input, study: familyStudy(input, whole) };
+    const input = plan && (await this.input(plan, specification, window, true));
+    return input && { input, study: familyStudy(input) };
   }
 
   /**
