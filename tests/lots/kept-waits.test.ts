@@ -18,7 +18,9 @@ const worker = {
 function service(lots: number) {
   const behind = new Set(Array.from({ length: lots }, (_, at) => `L-${at}`));
   const rows = async () => [...behind].map((lot) => ({ lot, value: undefined })) as unknown as KeptView[];
-  const keptViews = { isWhole: async () => true, behind: async () => [...behind], asking: rows };
+  const of = async (_view: string, _by: string, asked: readonly string[]) =>
+    asked.map((lot) => ({ lot, value: lot, isBehind: behind.has(lot) })) as unknown as KeptView[];
+  const keptViews = { isWhole: async () => true, behind: async () => [...behind], asking: rows, of };
   const store = { isService: true, folder: { path: '/nowhere' }, read: { keptViews } } as unknown as Store;
   worker.sent = [];
   return { kept: new KeptLots(store, LINE_VIEW, worker), behind };
@@ -50,6 +52,21 @@ describe('a service whose lots are behind', () => {
     worker.work = (lots) => forget(ended.behind, lots);
     await ended.kept.catchUp(() => worker.sent.length > 0);
     expect(ended.behind.size).toBe(70);
+  });
+
+  it('makes lots that somebody asks for in the worker too where it makes others just then', async () => {
+    const { kept, behind } = service(120);
+    worker.work = async (lots) => {
+      await new Promise((done) => setTimeout(done, 20));
+      forget(behind, lots);
+    };
+    const others = kept.catchUp(() => false);
+    await vi.waitUntil(() => worker.sent.length === 1, { interval: 0 });
+    const wanted = ['L-115', 'L-116', 'L-117', 'L-118', 'L-119'];
+    // Nothing of the folder is there: whatever were made in this thread would throw.
+    expect(await kept.ofLots(wanted)).toEqual(wanted);
+    await others;
+    expect(behind.size).toBe(0);
   });
 
   it('leaves them to whoever asks where what is made cannot be kept', async () => {

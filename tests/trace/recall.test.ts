@@ -173,6 +173,44 @@ describe('pages', () => {
   });
 });
 
+describe('what cannot be asked', () => {
+  const [EARLY, LATE] = ['2031-03-01T00:00:00Z', '2031-03-05T00:00:00Z'];
+  let app: NestExpressApplication;
+  let ask: Awaited<ReturnType<typeof askingAs>>;
+  beforeAll(async () => {
+    const { body } = (await cell.services.store.read.entries.current('family', 'PLATE'))!;
+    await take({ ...body, revision: 2, route: 'patient-matched', udiDi: '09506000134352' });
+    app = await createApplication(cell.services.store);
+    ask = await askingAs(app, 'P-QE');
+  });
+  afterAll(() => app.close());
+
+  it.each([
+    ['a time of use the wrong way round', 'trace 0417', { from: LATE, to: EARLY }, 'swap them'],
+    ['a time of an impact the wrong way round', 'impact I-RIG', { from: LATE, to: EARLY }, 'swap them'],
+    ['a moment before the first entry', 'trace 0417', { asOf: '2001-01-01T00:00:00Z' }, 'not before the first entry'],
+    ['a moment ahead', 'trace 0417', { asOf: '2099-01-01T00:00:00Z' }, 'a moment that is not after'],
+    ['an identifier of two things', 'impact M1', {}, 'machine:M1'],
+    ['a bias in a unit that does not convert', 'impact I-RIG', { bias: '1 mm' }, 'a unit that converts to MPa'],
+    ['a bias without a unit', 'impact I-RIG', { bias: '1' }, 'a decimal and a unit'],
+    ['a scanned code that is cut', 'trace ]d20109506000134352', {}, 'expected a serial'],
+    ['a code of another pack', 'trace (01)09506000134352(10)L-2(21)L-1-I1', {}, 'compare the pack'],
+    ['a code of another maker', 'trace (01)00614141123452(21)L-1-I1', {}, 'device identifier is 09506000134352'],
+  ])('%s is named by the command and on the page alike, and nothing is stored', async (_, asked, more, says) => {
+    const [command, id] = asked.split(' ') as [string, string];
+    const { ledger } = cell.services.store.read;
+    const before = await ledger.size();
+    const options = Object.entries(more).flatMap(([name, value]) => [`--${name === 'asOf' ? 'as-of' : name}`, value]);
+    const told = await runCommand(cell.folder.path, [command, ...options, '--', id]);
+    expect([told.code, told.text]).toEqual([2, expect.stringContaining(says)]);
+    const page = command === 'trace' ? '/find' : '/impact';
+    const { status, text } = await ask.get(`${page}?${new URLSearchParams({ id, ...more })}`);
+    expect([status, text]).toEqual([400, expect.stringContaining(says)]);
+    // A command that reads is noted, whatever comes of it.
+    expect(await ledger.size()).toBe(before + 1);
+  });
+});
+
 it('calls back what lies behind something that nothing was made from, and each of several things alone', async () => {
   const services = { store: cell.services.store, tracer: cell.services.tracer };
   const called = async (id: string) => (await unitsToCallBack(services, { id })).units.map(({ key }) => key);
