@@ -61,6 +61,38 @@ export function powderShares(from: number, { entries, ties }: MassReach): Powder
   return largestFirst(new Map(receipts.map(({ id, key }) => [key, share.get(id)!])));
 }
 
+/**
+ * Mass fraction of some receipts or states, all together, in everything that was made of them, by its entry. Each thing is looked at
+ * once, after all that it was made of. What lies on a loop, or was made of what does, has no fraction, and is left out.
+ * @param of their entries.
+ * @param reach everything that what was made goes back to.
+ */
+export function shareOf(of: ReadonlySet<number>, { ties }: Pick<MassReach, 'ties'>): ReadonlyMap<number, number> {
+  const made = new Map<number, { massG: number; ofIt: number; open: number }>();
+  const intoOf = new Map<number, { into: number; massG: number }[]>();
+  for (const { source, target, name, massG } of ties) {
+    if (massG === null || !MASS.has(name) || of.has(source)) continue;
+    const known = made.get(source) ?? { massG: 0, ofIt: 0, open: 0 };
+    made.set(source, { massG: known.massG + Number(massG), ofIt: 0, open: known.open + 1 });
+    intoOf.set(target, [...(intoOf.get(target) ?? []), { into: source, massG: Number(massG) }]);
+  }
+  const share = new Map<number, number>();
+  const ready = [...new Set([...of, ...[...intoOf.keys()].filter((id) => !made.has(id))])];
+  for (const id of ready) share.set(id, of.has(id) ? 1 : 0);
+  // Also over what is added on the way.
+  for (const id of ready) {
+    for (const { into, massG } of intoOf.get(id) ?? []) {
+      const one = made.get(into)!;
+      one.ofIt += massG * share.get(id)!;
+      one.open -= 1;
+      if (one.open > 0) continue;
+      share.set(into, one.ofIt / one.massG);
+      ready.push(into);
+    }
+  }
+  return share;
+}
+
 /** Mass fractions of receipts in what a build took, from the lot file alone. */
 export function powderSharesOfBuild(facts: Facts, build: string): PowderShare[] {
   return sharesIn(facts, facts.lot.body.builds.find((item) => item.build === build)?.powder ?? []);

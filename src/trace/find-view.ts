@@ -1,9 +1,10 @@
 import { timeText } from '../dossier/time-text.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
-import { powderText } from '../report/phrases/powder.js';
+import { inStatesText, powderText } from '../report/phrases/powder.js';
+import { buildSharesText } from '../report/phrases/powder-shares.js';
 import { type Turned, turned } from '../web/turned.js';
 import { pathPicture } from './path-picture.js';
-import type { TraceMatch, TraceNode } from './traced.js';
+import type { BuildShare, TraceMatch, TraceNode } from './traced.js';
 
 /** What the page that finds anything shows of an answer: of each part its first rows, which lead to all of them. */
 
@@ -37,12 +38,17 @@ export function rowsOf(match: TraceMatch, part: TracePart, from = 1, most = ROWS
   const all = isApart(part) ? apart(match, part) : match[part];
   if (all === null || (!MAY_BE_EMPTY.has(part) && all.length === 0)) return undefined;
   const page = turned<object>(all, from, most);
-  return { part, ...page, rows: page.rows.map(withTimes) };
+  return { part, ...page, rows: page.rows.map(inWords) };
 }
 
-/** Moments as people read them. */
-const withTimes = (row: { readonly at?: string; readonly since?: string | null }): object => ({
+/** Moments and shares as people read them. */
+const inWords = (row: {
+  readonly at?: string;
+  readonly since?: string | null;
+  readonly shares?: readonly BuildShare[];
+}): object => ({
   ...row,
+  ...(row.shares === undefined ? {} : { shares: buildSharesText(row.shares) }),
   ...(row.at === undefined ? {} : { at: timeText(row.at) }),
   ...(row.since === undefined ? {} : { since: row.since === null ? '' : timeText(row.since) }),
 });
@@ -67,7 +73,7 @@ export function matchView(match: TraceMatch) {
   return {
     ...{ entry: match.entry, found: match.found, balance: match.balance },
     parts: Object.fromEntries(parts),
-    powder: match.powder.map(powderText),
+    powder: [...match.powder.map(powderText), inStatesText(match.inStates)].filter(Boolean),
     paths: PATHS.flatMap(([direction, title]) => {
       const earlier = match.earlier.filter((one) => one.direction === direction);
       const groups = pathPicture(match.entry, match[direction] ?? [], earlier);

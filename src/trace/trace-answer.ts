@@ -52,6 +52,9 @@ export const TraceAnswer = z.strictObject({
             since: z.string().nullable(),
             holder: z.string(),
             by: z.string().nullable().describe('document that says so; null where its build and decisions do'),
+            shares: z
+              .array(z.strictObject({ build: z.string(), fraction: z.number().describe('by mass') }))
+              .describe('of a heat, a receipt or a powder state: its fraction in what each of its builds took'),
           }),
         )
         .describe('the implants that it has to do with, each once'),
@@ -63,6 +66,9 @@ export const TraceAnswer = z.strictObject({
           }),
         )
         .describe('where the powder came from; of an implant or a coupon for each build that it was made in'),
+      inStates: z
+        .array(z.strictObject({ state: z.string(), fraction: z.number().describe('by mass') }))
+        .describe('of a heat, a receipt or a powder state: its fraction in each powder state that was made of it'),
       back: z.array(TraceNodeAnswer).nullable().describe('what it came from'),
       forward: z.array(TraceNodeAnswer).nullable().describe('what came from it'),
       earlier: z

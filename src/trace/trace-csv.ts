@@ -1,5 +1,6 @@
 import { noFormula, writeCsv } from '../dossier/csv.js';
 import { verdictText } from '../report/phrases/codes.js';
+import { buildSharesText } from '../report/phrases/powder-shares.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import type { TraceReport } from './traced.js';
 
@@ -7,7 +8,7 @@ import type { TraceReport } from './traced.js';
 export function traceCsv({ matches, candidates }: Pick<TraceReport, 'matches' | 'candidates'>): string {
   const listed = candidates.map(({ kind, key, found }) => ['', 'candidate', '', kind, key, found ?? '', '', '', '']);
   const rows = matches.flatMap(({ entry, units, back, forward, earlier, signed, entered }) => [
-    ...units.map(({ serial, verdict, place, since, holder, by }) => [
+    ...units.map(({ serial, verdict, place, since, holder, by, shares }) => [
       `${entry.kind} ${entry.key}`,
       'where',
       '',
@@ -15,7 +16,7 @@ export function traceCsv({ matches, candidates }: Pick<TraceReport, 'matches' | 
       serial,
       `${place}, ${holder}`,
       '',
-      [since ?? '', by ?? ''].filter(Boolean).join(', '),
+      [since ?? '', by ?? '', buildSharesText(shares)].filter(Boolean).join(', '),
       verdict === null ? '' : verdictText(verdict),
     ]),
     ...[

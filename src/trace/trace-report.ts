@@ -3,7 +3,8 @@ import { timeText } from '../dossier/time-text.js';
 import type { RecordPage } from '../pdf/page.js';
 import { TRACE_PAPER } from '../report/phrases/answer-paper.js';
 import { verdictText } from '../report/phrases/codes.js';
-import { powderText } from '../report/phrases/powder.js';
+import { inStatesText, powderText } from '../report/phrases/powder.js';
+import { buildSharesText } from '../report/phrases/powder-shares.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import type { Told } from './carried-answer.js';
 import type { TraceAnswer } from './trace-answer.js';
@@ -39,7 +40,7 @@ export function drawTrace(page: RecordPage, { report }: Extract<Told, { what: 't
 }
 
 function drawMatch(page: RecordPage, match: Match): void {
-  const { entry, found, balance, units, powder, back, forward, earlier, signed, entered } = match;
+  const { entry, found, balance, units, powder, inStates, back, forward, earlier, signed, entered } = match;
   page.heading(1, `${entry.title} ${entry.key}`, { listed: false });
   page.paragraph([entry.name, TRACE_PAPER.revision(entry.revision), found].filter(Boolean).join(', '));
   if (balance !== null) {
@@ -47,6 +48,7 @@ function drawMatch(page: RecordPage, match: Match): void {
     drawUnits(page, units);
   }
   for (const origin of powder) page.paragraph(`${powderText(origin)}.`);
+  if (inStates.length > 0) page.paragraph(`${inStatesText(inStates)}.`);
   if (back !== null) drawNodes(page, TRACE_PAPER.back, back);
   if (forward !== null) drawNodes(page, TRACE_PAPER.forward, forward);
   if (earlier.length > 0) {
@@ -80,20 +82,23 @@ function drawMatch(page: RecordPage, match: Match): void {
 }
 
 function drawUnits(page: RecordPage, units: Match['units']): void {
+  const isPowder = units.some(({ shares }) => shares.length > 0);
   page.heading(2, TRACE_PAPER.units, { listed: false });
   page.table({
     caption: TRACE_PAPER.units,
     columns: [
-      { head: heads.implant, width: 0.16 },
-      { head: heads.lot, width: 0.14 },
-      { head: heads.proposed, width: 0.13 },
-      { head: heads.where, width: 0.15 },
+      { head: heads.implant, width: isPowder ? 0.13 : 0.16 },
+      { head: heads.lot, width: isPowder ? 0.12 : 0.14 },
+      ...(isPowder ? [{ head: heads.share, width: 0.09 }] : []),
+      { head: heads.proposed, width: isPowder ? 0.12 : 0.13 },
+      { head: heads.where, width: isPowder ? 0.14 : 0.15 },
       { head: heads.since, width: 0.14 },
-      { head: heads.holder, width: 0.16 },
+      { head: heads.holder, width: isPowder ? 0.14 : 0.16 },
       { head: heads.by, width: 0.12 },
     ],
-    rows: units.map(({ serial, lot, verdict, place, since, holder, by }) => [
-      ...[serial, lot, verdict === null ? '' : verdictText(verdict), place],
+    rows: units.map(({ serial, lot, verdict, place, since, holder, by, shares }) => [
+      ...[serial, lot, ...(isPowder ? [buildSharesText(shares)] : [])],
+      ...[verdict === null ? '' : verdictText(verdict), place],
       ...[since === null ? '' : timeText(since), holder, by ?? ''],
     ]),
   });

@@ -5,7 +5,8 @@ import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { verdictText } from '../report/phrases/codes.js';
 import { EARLIER_ANSWER, TRACE_LINES } from '../report/phrases/commands/trace.js';
-import { powderText } from '../report/phrases/powder.js';
+import { inStatesText, powderText } from '../report/phrases/powder.js';
+import { buildSharesText } from '../report/phrases/powder-shares.js';
 import { signedAsText } from '../report/phrases/release-steps.js';
 import { Store } from '../store/store.js';
 import { AnswerIssuer } from './answer-issuer.js';
@@ -96,25 +97,27 @@ const actLine = ({ at, meaning, step, what, role, reason }: SignedAct): string[]
 const revisionText = (revision: number): string =>
   revision === 0 ? TRACE_LINES.noDocument : TRACE_LINES.revision(revision);
 
-const unitLine = ({ serial, verdict, place, since, holder, by }: TracedUnit): string[] => [
+const unitLine = ({ serial, verdict, place, since, holder, by, shares }: TracedUnit): string[] => [
   `  ${serial}`,
   verdict === null ? '' : verdictText(verdict),
   place,
   since === null ? '' : timeText(since),
   holder,
   by ?? '',
+  buildSharesText(shares),
 ];
 
 function sayTrace({ asked, head, matches, candidates, cannotKnow }: TraceReport, out: Output): void {
   out.line(TRACE_LINES.asOf(head));
   if (candidates.length > 0) out.line(TRACE_LINES.candidates(asked, candidates.length));
   for (const row of table(candidates.map(({ title, key, found }) => [`  ${title}`, key, found ?? '']))) out.line(row);
-  for (const { entry, found, balance, units, powder, back, forward, earlier, signed, entered } of matches) {
+  for (const { entry, found, balance, units, powder, inStates, back, forward, earlier, signed, entered } of matches) {
     out.line(TRACE_LINES.thing(entry.title, entry.key, entry.name, revisionText(entry.revision)));
     if (found !== null) out.line(found);
     if (balance !== null) out.line(TRACE_LINES.units(balance));
     for (const row of table(units.map(unitLine))) out.line(row);
     for (const origin of powder) out.line(powderText(origin));
+    if (inStates.length > 0) out.line(inStatesText(inStates));
     for (const [title, nodes] of [
       [TRACE_LINES.back, back],
       [TRACE_LINES.forward, forward],

@@ -43,6 +43,8 @@ export interface TraceMatch {
   readonly earlier: readonly EarlierNode[];
   /** Mass fractions by receipt: of a powder state or a build, and of an implant or a coupon in each build it was made in. */
   readonly powder: readonly PowderOrigin[];
+  /** Of a heat, a receipt or a powder state: its mass fraction in each powder state that was made of it. */
+  readonly inStates: readonly StateShare[];
   /** Of a person: what they signed, the latest first. Null for everything else. */
   readonly signed: readonly SignedAct[] | null;
   /** Of a person: what they took in, the latest first. Null for everything else. */
@@ -70,6 +72,22 @@ export interface TracedUnit {
   readonly holder: string;
   /** The document that says so, in words; null where its build and decisions do. */
   readonly by: string | null;
+  /** Of powder that was asked for: its mass fraction in what each closure took in which the implant was made. */
+  readonly shares: readonly BuildShare[];
+}
+
+/** A mass fraction in a powder state. */
+export interface StateShare {
+  readonly state: string;
+  /** Above 0 and at most 1. */
+  readonly fraction: number;
+}
+
+/** A mass fraction in what a build took. */
+export interface BuildShare {
+  readonly build: string;
+  /** Above 0 and at most 1. */
+  readonly fraction: number;
 }
 
 /** Where the powder of a state or a build came from. */

@@ -15,8 +15,10 @@ import { type Identified, identify } from './identifiers.js';
 import { comparePack } from './pack-code.js';
 import { accountName, enteredBy, signedBy } from './person-acts.js';
 import { placedUnits, unitsAsRecorded } from './placed-units.js';
+import { NO_EXPOSURE, powderExposure } from './powder-exposure.js';
 import { asNode, ledText, nodesOf, powderOf, type Verdicts } from './trace-nodes.js';
 import {
+  type BuildShare,
   type EarlierNode,
   shortKey,
   type TraceCandidate,
@@ -122,13 +124,18 @@ export class Tracer {
     const came = both || back ? await this.reach({ ...one, id }, 'back', directions, asOf) : undefined;
     const went = both || forward ? await this.reach({ ...one, id }, 'forward', directions, asOf) : undefined;
     const reached = [...(came?.entries ?? []), ...(went?.entries ?? [])];
-    const { units, balance } = await this.unitsAmong(reached, asOf);
+    const { inUnits, inStates } =
+      went && id !== undefined
+        ? await powderExposure(this.store.read, { id, kind: one.kind }, went, asOf)
+        : NO_EXPOSURE;
+    const { units, balance } = await this.unitsAmong(reached, inUnits, asOf);
     const verdicts: Verdicts = new Map(units.map(({ serial, verdict }) => [serial, verdict]));
     return {
       entry: await this.self({ ...one, id }, (came ?? went)!.entries, verdicts, asOf),
       found: one.as === null ? null : identifierText(one.as),
       ...{ balance, units },
       powder: came && id !== undefined ? powderOf(id, came) : [],
+      inStates,
       back: came ? nodesOf(id, came, verdicts) : null,
       forward: went ? nodesOf(id, went, verdicts) : null,
       earlier: [
@@ -180,6 +187,7 @@ export class Tracer {
   /** Where the implants of an answer are, and how many were made. */
   private async unitsAmong(
     entries: readonly TracedEntry[],
+    shares: ReadonlyMap<string, readonly BuildShare[]>,
     asOf: number | undefined,
   ): Promise<Pick<TraceMatch, 'balance' | 'units'>> {
     const keysOf = (kind: string) => [...new Set(entries.flatMap((one) => (one.kind === kind ? [one.key] : [])))];
@@ -197,6 +205,7 @@ export class Tracer {
         place: placeStateText(state),
         holder: holderText(holder),
         by: by === null ? null : entryText(by.kind, by.key, null),
+        shares: shares.get(serial) ?? [],
       })),
     };
   }

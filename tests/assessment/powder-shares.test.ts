@@ -1,5 +1,5 @@
 import { Matrix, solve } from 'ml-matrix';
-import { powderShares } from '../../src/assessment/powder-shares.js';
+import { powderShares, shareOf } from '../../src/assessment/powder-shares.js';
 import type { Reach, Tie } from '../../src/store/traces.js';
 
 /** A back reach of powder: `1` to `receipts` are receipts, the higher numbers states, each made of lower ones. */
@@ -58,6 +58,18 @@ it.each([3, 17, 101])('are what a linear solve of the mass balances gives, seed 
     expect(shares.get(`R${index + 1}`) ?? 0).toBeCloseTo(fraction, 12);
   });
   expect([...shares.values()].reduce((sum, fraction) => sum + fraction, 0)).toBeCloseTo(1, 12);
+  // Forward, of one receipt, of two together, and of a state, whose share a solve with it as a source of its own gives.
+  expect(shareOf(new Set([1]), powder(receipts, made)).get(n)).toBeCloseTo(expected[0]!, 12);
+  expect(shareOf(new Set([1, 2]), powder(receipts, made)).get(n)).toBeCloseTo(expected[0]! + expected[1]!, 12);
+  const state = receipts + 10;
+  const { [state]: _, ...others } = made;
+  const of = powderShares(n, powder(receipts, { ...others, [state]: { 1: 1 } }));
+  const without = powderShares(n, powder(receipts, { ...others, [state]: { 2: 1 } }));
+  const fractionIn = (all: typeof of) => all.find(({ receipt }) => receipt === 'R1')?.fraction ?? 0;
+  expect(shareOf(new Set([state]), powder(receipts, made)).get(n)).toBeCloseTo(
+    fractionIn(of) - fractionIn(without),
+    12,
+  );
 });
 
 it('counts powder once by each way that it came: 100 g of R1 twice blended with 100 g of R2', () => {
@@ -71,6 +83,7 @@ it('counts powder once by each way that it came: 100 g of R1 twice blended with 
 it('gives no fraction to what lies on a loop', () => {
   const reach = powder(2, { 3: { 4: 50, 1: 50 }, 4: { 3: 50 }, 5: { 2: 60, 3: 40 } });
   expect(powderShares(5, reach)).toEqual([{ receipt: 'R2', fraction: 0.6 }]);
+  expect([3, 4, 5].map((id) => shareOf(new Set([1]), reach).get(id))).toEqual([undefined, undefined, undefined]);
 });
 
 it('takes what a build took, and nothing where no powder is', () => {
@@ -84,4 +97,5 @@ it('looks at each state once: 10 000 states, each of which went into two others'
   const shares = powderShares(10_000, powder(1, made));
   expect(shares).toHaveLength(1);
   expect(shares[0]!.fraction).toBeCloseTo(1, 9);
+  expect(shareOf(new Set([1]), powder(1, made)).get(10_000)).toBeCloseTo(1, 9);
 });

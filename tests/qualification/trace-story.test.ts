@@ -36,6 +36,14 @@ it.each([
   const heat = await matchOf('H7731', 'heat');
   expect(heat.units.map((unit) => unit.serial)).toContain(serial);
   expect(heat.balance).toMatch(/; unaccounted 0$/);
+  expect(
+    Object.fromEntries(heat.inStates.map(({ state, fraction }) => [state, Number(fraction.toFixed(12))])),
+  ).toMatchObject({
+    ...{ 'PS-01': 1, 'PS-02': 0.48, 'PS-03': 0.477 },
+  });
+  const forward = heat.units.find((unit) => unit.serial === serial)!.shares;
+  expect(forward.length).toBeGreaterThan(0);
+  for (const { fraction } of forward) expect(fraction).toBeCloseTo(share, 12);
   const { back, powder } = await matchOf(serial, 'implant');
   expect(back!.map(({ kind, key }) => `${kind} ${key}`)).toContain('heat SILBERBACH:H7731');
   const fractions = powder.flatMap(({ shares }) => shares.filter(({ receipt }) => receipt === 'R-101'));

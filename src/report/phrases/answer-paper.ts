@@ -45,6 +45,7 @@ export const TRACE_PAPER = {
     implant: 'Implant',
     lot: 'Lot',
     proposed: 'Proposed',
+    share: 'By mass',
     where: 'Where',
     since: 'Since',
     holder: 'With',

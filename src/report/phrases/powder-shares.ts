@@ -24,6 +24,12 @@ export function sharesText(shares: readonly PowderShare[]): string {
   return shares.map(({ receipt }, index) => `${receipt} ${parts[index]} %`).join(', ');
 }
 
+/** Mass fractions in what builds took: `48.0 %`, and of several closures `48.0 % of M1-101, 20.0 % of M1-102`. */
+export const buildSharesText = (shares: readonly { readonly build: string; readonly fraction: number }[]): string =>
+  shares
+    .map(({ build, fraction }) => `${percentParts([fraction])[0]} %${shares.length === 1 ? '' : ` of ${build}`}`)
+    .join(', ');
+
 /** Mass fractions of heats, each as text: `52.0 % H7731`. */
 export function heatTexts(shares: readonly HeatShare[]): string[] {
   const parts = percentParts(shares.map(({ fraction }) => fraction));
