@@ -81,7 +81,8 @@ export class Proof {
    * Tries a password on an open account. It takes as long for a person that does not exist.
    * @param from.origin where the person is, by which waiting grows; at the machine itself when absent.
    * @param from.through account of the machine under which a command runs by which the person acts.
-   * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait.
+   * @throws AppError REFUSED: identifier or password is wrong; LOCKED: too many attempts failed, and how long to wait; ALTERED
+   *   when something was taken away from outside that says who may do what.
    */
   static async demand(
     store: Store,
@@ -97,6 +98,7 @@ export class Proof {
     const own = passwordOf(events, person);
     const secret = await openedWith(own?.lock, password);
     if (!secret || !own || !account) throw wrong();
+    await store.whole.demandPeople();
     // The password may have been changed, or the account closed, while it was tried.
     await store.change('program', async (change) => {
       if (passwordOf(await change.events.ofTypes(ACCOUNT_EVENTS), person)?.lock.check !== own.lock.check) throw wrong();

@@ -75,6 +75,7 @@ export async function provenBy(
 ): Promise<Proven> {
   const { read } = store;
   await store.compare();
+  await store.whole.demandLot(lot);
   const onLot = await read.signatures.of({ kind: 'lot file', key: lot });
   const serials = shownSerials(facts.lot.body, forCase);
   const draft = (await unitStatesOf(read, lot, serials)).every(({ decision }) => decision === 'open');

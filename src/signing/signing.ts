@@ -72,7 +72,8 @@ export class Signing {
    * gives one statement, which names each of them by its digest; all are signed or none.
    * @param proof that the person has just shown who they are; it serves once.
    * @throws AppError REFUSED when the person may not, or the order does not allow it: that becomes an entry of the audit
-   * trail; CONFLICT when a thing, or what lay beside it, has changed since; BadInputError for a request that makes no sense.
+   * trail; CONFLICT when a thing, or what lay beside it, has changed since; ALTERED when something that befell the lot was
+   * taken away from outside; BadInputError for a request that makes no sense.
    */
   sign(proof: Proof, request: SignRequest): Promise<SignedStatement> {
     return Proof.signing(proof, (pen) => this.signWith(pen, proof.actor, request));
@@ -87,6 +88,8 @@ export class Signing {
       checkOneSet(signables);
       checkOutcome(signables, request.outcome);
       checkWhy(signables, request);
+      const { kind, key } = signables[0]!.subject;
+      if (kind === 'lot file') await this.store.whole.demandLot(key);
       const beside = await this.asSeen(signables[0]!, request);
       const done = await this.store.change(actor, async (change) => {
         // What others wrote meanwhile counts where it changes what is signed, or what lies beside it: then all is compared anew

@@ -51,6 +51,16 @@ export class Events<R = unknown> {
     return this.where({ subjectKind: subject.kind, subjectKey: subject.key });
   }
 
+  /**
+   * The same, each held against the entry that recorded it.
+   * @throws AppError ALTERED for one that is not what the audit trail recorded.
+   */
+  async recordedOf({ kind, key }: { kind: string; key: string }): Promise<RecordedEvent[]> {
+    const where = { subjectKind: kind, subjectKey: key };
+    await this.guard?.(await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } }));
+    return this.where(where);
+  }
+
   /** @throws AppError ALTERED for an event on accounts that is not what the audit trail recorded. */
   ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
     const areAll = ACTS_ON_ACCOUNTS.every((type) => types.includes(type));

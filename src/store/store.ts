@@ -33,6 +33,7 @@ import { ScanJobs } from './scan-jobs.js';
 import { keepElsewhere, readIfReached, readWithinADay, type SecondAnchor, secondAnchorOf } from './second-anchor.js';
 import { currentForm } from './sent-form.js';
 import { Spools } from './spools.js';
+import { WholeTrail } from './whole-trail.js';
 import { takeWriteLock } from './write-lock.js';
 
 const BUSY_LIMIT_MS = 30_000;
@@ -74,6 +75,8 @@ export class Store {
     readonly key: InstallationKey,
     readonly anchor: AnchorFile,
     private readonly guard: EventGuard,
+    /** Whether all is there of what decisions rest on. */
+    readonly whole: WholeTrail,
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
     this.scanJobs = new ScanJobs(this);
@@ -100,7 +103,8 @@ export class Store {
     let store: Store | undefined;
     try {
       const anchor = AnchorFile.beside(folder.path);
-      const guard = new EventGuard(async () => treeOf(read, [anchored ? anchor.read() : null]));
+      const trusted = async () => treeOf(read, [anchored ? anchor.read() : null]);
+      const guard = new EventGuard(trusted);
       const read: Reads = readingFrom(engine.reading, guard);
       const isFresh = (await read.ledger.size()) === 0 && !anchor.exists;
       // Before the key: a database that names another one says so by its own fault.
@@ -108,7 +112,8 @@ export class Store {
       if (!isFresh && anchored) await compareOutside(read, anchor, second, readIfReached);
       else if (!isFresh) await treeOf(read, [null]);
       const key = await openKey(folder.path, read, anchor);
-      store = new Store(folder, engine, read, EvidenceFiles.inFolder(folder.evidence), key, anchor, guard);
+      const evidence = EvidenceFiles.inFolder(folder.evidence);
+      store = new Store(folder, engine, read, evidence, key, anchor, guard, new WholeTrail(read, trusted));
       store.isAnchored = anchored;
       store.second = second;
       await store.nameKey();

@@ -202,6 +202,29 @@ describe('whoever writes into the database of a service that runs', () => {
     await expect(store.read.events.ofTypes(ACCOUNT_EVENTS)).rejects.toMatchObject(refused);
     await store.close();
   });
+
+  it.each<[string, (sql: Sql) => void]>([
+    ['takes a role away', (sql) => sql.exec(`DELETE FROM "Event" WHERE type = 'role-given' AND subjectKey = 'P-OP'`)],
+    [
+      'takes a key of a person away',
+      (sql) => sql.exec(`DELETE FROM "Event" WHERE type = 'person-key-made' AND subjectKey = 'P-OP'`),
+    ],
+    [
+      'takes an event away with the entry that recorded it',
+      (sql) => {
+        const seq = sql
+          .prepare(`SELECT ledgerSeq FROM "Event" WHERE type = 'role-given' AND subjectKey = 'P-OP'`)
+          .pluck()
+          .get();
+        sql.exec(`DELETE FROM "Event" WHERE ledgerSeq = ${seq}; DELETE FROM "LedgerEntry" WHERE seq = ${seq}`);
+      },
+    ],
+  ])('%s: so does nobody, though the rest is as it was recorded', async (_what, change) => {
+    const store = await open();
+    attack(change);
+    await expect(prove(store, 'P-QE')).rejects.toMatchObject({ code: 'ALTERED' });
+    await store.close();
+  });
 });
 
 /** A value below its limit becomes one above, with its row, its entry and everything over them. */

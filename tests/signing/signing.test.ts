@@ -7,6 +7,7 @@ import { decisionOf } from '../../src/records/signatures.js';
 import { courseFaults } from '../../src/records/told-course.js';
 import { thingFrom } from '../../src/signing/thing.js';
 import { addLot } from '../support/cell.js';
+import { attackDatabase } from '../support/intruder.js';
 import { programHold } from '../support/program-hold.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
@@ -218,6 +219,48 @@ describe('the order of a lot', () => {
     // What came behind the last statement is all that can be left out unseen: then an older record says the same.
     const last = { signatures: signatures.slice(0, -1), states: states.slice(0, -1), course: course.slice(0, -2) };
     expect(courseFaults({ ...told, ...last })).toEqual([]);
+  });
+
+  it('rests on nothing from which somebody with the database took a hold or a statement away, and no record does', async () => {
+    const { stateActs, store, assessor } = cell.services;
+    await stateActs.placeHold(await cell.prove('P-QE'), 'L-4', ['L-4-I1'], 'a crack was heard');
+    await cell.review('L-4');
+    const assessed = await assessor.assess('L-4', 'local:tester');
+    const seal = await sealOf(store);
+    const issue = () => provenBy(store, 'L-4', assessed, seal, { forCase: null, tellsOf: () => true });
+    const refused = {
+      code: 'ALTERED',
+      message: expect.stringMatching(/^what .* is not there as it was recorded|^event \d+, hold-/),
+    };
+    for (const [takeAway, putBack] of [
+      [
+        `DELETE FROM "Event" WHERE type = 'hold-placed' AND subjectKey = 'L-4'`,
+        'INSERT INTO "Event" SELECT * FROM kept',
+      ],
+      [
+        `UPDATE "Event" SET subjectKey = 'L-X' WHERE type = 'hold-placed' AND subjectKey = 'L-4'`,
+        `UPDATE "Event" SET subjectKey = 'L-4' WHERE subjectKey = 'L-X'`,
+      ],
+      [
+        `UPDATE "Event" SET type = 'hold-lifted', body = replace(body, 'hold-placed', 'hold-lifted') WHERE type = 'hold-placed' AND subjectKey = 'L-4'`,
+        `UPDATE "Event" SET type = 'hold-placed', body = replace(body, 'hold-lifted', 'hold-placed') WHERE type = 'hold-lifted' AND subjectKey = 'L-4'`,
+      ],
+    ] as const) {
+      attackDatabase(store.folder.path, (sql) => {
+        sql.exec(`CREATE TEMP TABLE kept AS SELECT * FROM "Event" WHERE type = 'hold-placed' AND subjectKey = 'L-4'`);
+        sql.exec('DROP TABLE IF EXISTS "KeptByTest"; CREATE TABLE "KeptByTest" AS SELECT * FROM kept');
+        sql.exec(takeAway);
+      });
+      await expect(cell.release('L-4', ['L-4-I1'])).rejects.toMatchObject(refused);
+      await expect(issue()).rejects.toMatchObject(refused);
+      attackDatabase(store.folder.path, (sql) => {
+        sql.exec('CREATE TEMP TABLE kept AS SELECT * FROM "KeptByTest"; DROP TABLE "KeptByTest"');
+        sql.exec(putBack);
+      });
+    }
+    expect((await issue()).states.map(({ what }) => what)).toContain('hold-placed');
+    expect(await refusalOf(cell.release('L-4', ['L-4-I1']))).toMatch(/^REFUSED: /);
+    expect(await store.verifyLedger()).toMatchObject({ ok: true });
   });
 
   it('knows the units of a lot, and no others', async () => {
