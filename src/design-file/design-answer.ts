@@ -3,6 +3,7 @@ import { asMembers, baselinesOf, compareMembers, membersOf } from '../design-his
 import { CLAIM_ANSWERS, computedClaims, UNDECIDED } from '../design-history/claims.js';
 import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
+import { deviceFile } from '../design-history/device-file.js';
 import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
 import { GAP_CODES } from '../design-history/gaps/gap-code.js';
 import { traceBack } from '../design-history/trace-back.js';
@@ -104,6 +105,29 @@ export const DesignAnswer = z.strictObject({
   ),
 });
 export type DesignAnswer = z.infer<typeof DesignAnswer>;
+
+/** What the shop floor works by. */
+export const DeviceFileAnswer = z.strictObject({
+  family: z.string(),
+  asOf: z.string(),
+  documents: z.array(
+    MemberAnswered.extend({
+      name: z.string(),
+      approvedBy: z.string().nullable(),
+      approvedAt: z.string().nullable(),
+    }),
+  ),
+});
+export type DeviceFileAnswer = z.infer<typeof DeviceFileAnswer>;
+
+export const deviceFileAnswer = (facts: DesignFacts): DeviceFileAnswer => ({
+  ...{ family: facts.family, asOf: facts.today },
+  documents: deviceFile(new DesignIndex(facts)).map(
+    ({ kind, key, revision, digest, name, approvedBy, approvedAt }) => ({
+      ...{ kind, key, revision, digest, name, approvedBy, approvedAt },
+    }),
+  ),
+});
 
 export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): DesignAnswer {
   const gaps = findGaps(facts);

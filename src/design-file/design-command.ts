@@ -1,4 +1,4 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { exits } from '../cli/exits.js';
 import { onFolder } from '../cli/run.js';
 
@@ -10,6 +10,16 @@ export function addDesignCommand(program: Command): void {
   })
     .argument('<family>')
     .option('--as-of <time>', 'day, to its end (UTC), or moment: what was on record then counts, and nothing later')
+    .option(
+      '--out <file>',
+      'writes the file of the design as PDF; sealed once no gap is open and a baseline is approved',
+    )
+    .addOption(
+      new Option('--order <order>', 'with --out: sections in the order of the design, or of MDR Annex II')
+        .choices(['design-history', 'design-annex-ii'])
+        .default('design-history'),
+    )
+    .option('--device-file', 'what the shop floor works by then: approved and in effect, nothing else')
     .option('--freeze <name>', 'takes a baseline of this name in: what the design consisted of then, by its digests')
     .option('--person <code>', 'with --freeze: who freezes it, in the audit trail beside the account of this machine')
     .option('--password-stdin', 'with --person: reads the password from standard input instead of asking')

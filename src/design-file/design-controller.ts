@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Header, Query } from '@nestjs/common';
+import { Body, Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
 import { DesignIndex } from '../design-history/design-index.js';
@@ -7,11 +7,14 @@ import { findGaps } from '../design-history/find-gaps.js';
 import { demandMayTakeIn, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Code, Day, Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
+import { plainName } from '../records/bag.js';
+import { DESIGN_ORDERS } from '../report/design-template.js';
 import { designAddress } from '../report/page-addresses.js';
 import { FREEZE_FORM } from '../report/phrases/design-page.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { inline } from '../web/disposition.js';
 import type { FailedForm } from '../web/form-again.js';
 import type { FormAnswer } from '../web/form-answer.js';
 import { type FormError, formErrors } from '../web/form-errors.js';
@@ -25,7 +28,8 @@ import { readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
 import { DesignAnswer, gapInWords } from './design-answer.js';
 import { DesignFiles } from './design-files.js';
-import { comparisonView, designView, entryView } from './design-view.js';
+import { comparisonView, designView, deviceFileView, entryView } from './design-view.js';
+import { DesignPapers } from './paper/design-papers.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -44,6 +48,9 @@ const EntryQuery = z.strictObject({
   key: identifier('a code'),
 });
 type EntryQuery = z.infer<typeof EntryQuery>;
+
+const FileQuery = DesignQuery.extend({ order: z.enum(DESIGN_ORDERS).default('design-history') });
+type FileQuery = z.infer<typeof FileQuery>;
 
 const CompareQuery = z.strictObject({
   family: identifier('a family'),
@@ -68,6 +75,7 @@ export class DesignController {
     private readonly store: Store,
     private readonly designs: DesignFiles,
     private readonly baselines: Baselines,
+    private readonly papers: DesignPapers,
     private readonly actor: Actor,
   ) {}
 
@@ -89,6 +97,29 @@ export class DesignController {
     await demandMayTakeIn(this.store, { person, acting, actor: this.actor.name });
     await this.baselines.freeze(family, name, this.actor.name);
     return `${designAddress(family)}#baselines`;
+  }
+
+  /** The file of the design as PDF. */
+  @Access('signed in')
+  @Get('design/file.pdf')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async file(@Query({ schema: FileQuery }) { family, asOf, order }: FileQuery): Promise<StreamableFile> {
+    const at = asOf === undefined ? undefined : await readAsOf(asOf, this.store);
+    const { pdf, number } = await this.papers.print(family, this.actor.name, order, at);
+    const disposition = inline(`${plainName(number)}.pdf`);
+    return new StreamableFile(pdf, { type: 'application/pdf', disposition, length: pdf.length });
+  }
+
+  @Access('signed in')
+  @Get('design/device-file')
+  @Header(...HTML)
+  async deviceFile(@Query({ schema: DesignQuery }) { family, asOf }: DesignQuery): Promise<string> {
+    const at = asOf === undefined ? undefined : await readAsOf(asOf, this.store);
+    const view = deviceFileView(await this.designs.deviceFile(family, at));
+    return this.pages.render('device-file', PAGE_TITLES.deviceFile(family), {
+      view,
+      back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
+    });
   }
 
   @Access('signed in')

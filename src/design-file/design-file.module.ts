@@ -2,7 +2,12 @@ import { Module } from '@nestjs/common';
 import { IntakeModule } from '../intake/intake.module.js';
 import { Baselines } from './baselines.js';
 import { DesignFiles } from './design-files.js';
+import { DesignPapers } from './paper/design-papers.js';
 
 /** The design history of a family: its gaps, what leads from need to test, and what was frozen of it. */
-@Module({ imports: [IntakeModule], providers: [DesignFiles, Baselines], exports: [DesignFiles, Baselines] })
+@Module({
+  imports: [IntakeModule],
+  providers: [DesignFiles, Baselines, DesignPapers],
+  exports: [DesignFiles, Baselines, DesignPapers],
+})
 export class DesignFileModule {}

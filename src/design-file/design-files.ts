@@ -4,23 +4,28 @@ import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import type { DesignFacts, DesignRevision, ReviewedStatement, StudiedLot } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
-import { covers } from '../dossier/statement.js';
+import { standingOf } from '../design-history/standing.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
-import { commonFields } from '../kinds/common-fields.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
 import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { readBody } from '../kinds/formats.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
-import { type DesignAnswer, designAnswer } from './design-answer.js';
+import { type DesignAnswer, type DeviceFileAnswer, designAnswer, deviceFileAnswer } from './design-answer.js';
 import { lotsMade } from './lots-made.js';
 
 /** Kinds whose documents name the family that they are of. */
 const OF_FAMILY = [...DOCUMENTS_OF_FAMILY, 'baseline'] as const satisfies KindName[];
 
 /** Kinds that belong to the site: rules look at what of them the family uses. */
-const OF_SITE = ['family', 'supplier', 'material-specification', 'gap-answer'] as const satisfies KindName[];
+const OF_SITE = [
+  'family',
+  'supplier',
+  'software',
+  'material-specification',
+  'gap-answer',
+] as const satisfies KindName[];
 
 const nameOf = ({ kind, key }: { kind: string; key: string }): string => `${kind} ${key}`;
 
@@ -67,6 +72,11 @@ export class DesignFiles {
     return designAnswer(facts, await lotsMade(this.store.read, new DesignIndex(facts), asOf));
   }
 
+  /** What the shop floor works by. @throws NotFoundError as `of`. */
+  async deviceFile(family: string, asOf?: AsOf): Promise<DeviceFileAnswer> {
+    return deviceFileAnswer(await this.of(family, asOf));
+  }
+
   /** Families of whose design something is written down, in the order of their codes. */
   families(): Promise<string[]> {
     return this.store.read.entries.keysTiedTo('family', 'of family', HISTORY_KINDS);
@@ -95,16 +105,9 @@ export class DesignFiles {
     }
     return revisions.map((one) => {
       const { kind, key, revision, name, digest, recordedAt, body } = one;
-      const signed = (bySubject.get(digest) ?? []).filter((statement) => covers(statement, digest));
-      const of = (meaning: string) => signed.filter((statement) => statement.meaning === meaning);
-      const [approved] = of('approved');
-      const claimed = commonFields(body).approval;
-      const elsewhere = claimed?.original === undefined ? undefined : claimed;
       return {
         ...{ kind, key, revision, name, digest, recordedAt, body },
-        authors: [...new Set(of('performed').map(({ person }) => person.code))].sort(),
-        approvedBy: approved?.person.code ?? elsewhere?.by ?? null,
-        approvedAt: approved?.at ?? elsewhere?.at ?? null,
+        ...standingOf(one, bySubject.get(digest) ?? []),
         withdrawn: withdrawn.has(`${kind} ${key} ${revision}`),
       };
     });

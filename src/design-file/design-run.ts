@@ -1,14 +1,20 @@
+import fs from 'node:fs';
 import type { INestApplicationContext } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
 import type { Output } from '../cli/output.js';
+import { systemActor } from '../cli/run.js';
+import { sha256Hex } from '../dossier/canonical.js';
 import { actorFrom } from '../intake/command-actor.js';
+import type { DesignOrder } from '../report/design-template.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
+import { DESIGN_LINES } from '../report/phrases/commands/design.js';
 import { Store } from '../store/store.js';
 import { type AsOf, readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
 import { DesignFileModule } from './design-file.module.js';
 import { DesignFiles } from './design-files.js';
-import { sayComparison, sayDesign } from './say-design.js';
+import { DesignPapers } from './paper/design-papers.js';
+import { sayComparison, sayDesign, sayDeviceFile } from './say-design.js';
 
 export const module = DesignFileModule;
 
@@ -17,6 +23,9 @@ const GAPS_OPEN = 4;
 
 interface Options {
   readonly asOf?: string;
+  readonly out?: string;
+  readonly order: DesignOrder;
+  readonly deviceFile?: boolean;
   readonly freeze?: string;
   readonly person?: string;
   readonly passwordStdin?: boolean;
@@ -39,16 +48,39 @@ export async function run(
     sayComparison(found, out);
     return 0;
   }
+  if (options.deviceFile) {
+    const found = await context.get(DesignFiles).deviceFile(family, asOf);
+    out.object(found);
+    sayDeviceFile(found, out);
+    return 0;
+  }
+  if (options.out !== undefined) return print(context, out, family, options.out, options, asOf);
   const answer = await context.get(DesignFiles).answer(family, asOf);
   out.object(answer);
   sayDesign(answer, out);
   return answer.open > 0 ? GAPS_OPEN : 0;
 }
 
+async function print(
+  context: INestApplicationContext,
+  out: Output,
+  family: string,
+  file: string,
+  { order }: Options,
+  asOf: AsOf | undefined,
+): Promise<number> {
+  const { pdf, ...printed } = await context.get(DesignPapers).print(family, systemActor(), order, asOf);
+  fs.writeFileSync(file, pdf, { mode: 0o600 });
+  out.object({ ...printed, family, file, sha256: sha256Hex(pdf) });
+  out.line(DESIGN_LINES.printed(printed.number, file, printed.draft, printed.open));
+  return printed.open > 0 ? GAPS_OPEN : 0;
+}
+
 /** @throws AppError BAD_INPUT for options of two different acts. */
-function refuseMixed({ freeze, person, passwordStdin, compare, with: other }: Options): void {
+function refuseMixed({ freeze, person, passwordStdin, compare, with: other, out, deviceFile }: Options): void {
   const wrong = (says: string) => new AppError('BAD_INPUT', says);
-  if (freeze !== undefined && compare !== undefined) throw wrong(BASELINE_LINES.oneThing);
+  const acts = [freeze, compare, out, deviceFile].filter((one) => one !== undefined);
+  if (acts.length > 1) throw wrong(BASELINE_LINES.oneThing);
   if (other !== undefined && compare === undefined) throw wrong(BASELINE_LINES.withoutCompare);
   if ((person !== undefined || passwordStdin) && freeze === undefined) throw wrong(BASELINE_LINES.personWithoutFreeze);
 }

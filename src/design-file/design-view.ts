@@ -11,7 +11,7 @@ import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../report/phrases/ties.js';
 import type { Comparison } from './baselines.js';
-import type { DesignAnswer, GapAnswered } from './design-answer.js';
+import type { DesignAnswer, DeviceFileAnswer, GapAnswered } from './design-answer.js';
 
 /** What the pages of a design history show. */
 
@@ -122,5 +122,15 @@ export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTi
     names: names.map(tieRow),
     namedBy: namedBy.map(tieRow),
     lots: entry.kind === 'design-study' ? lotsOf(design, readBody(designStudy, entry.body)).map(lotLink) : [],
+  };
+}
+
+export function deviceFileView({ family, asOf, documents }: DeviceFileAnswer) {
+  return {
+    asOf,
+    documents: documents.map(({ kind, key, revision, name, approvedBy, approvedAt, digest }) => ({
+      of: { text: entryText(kind, key, revision), href: designEntryAddress(family, { kind, key }) },
+      ...{ name, by: approvedBy ?? '', at: approvedAt?.slice(0, 10) ?? '', digest: digest.slice(0, 12) },
+    })),
   };
 }

@@ -1,9 +1,9 @@
 import { type Output, table } from '../cli/output.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { DESIGN_LINES } from '../report/phrases/commands/design.js';
-import { kindText } from '../report/phrases/kinds.js';
+import { entryText, kindText } from '../report/phrases/kinds.js';
 import type { Comparison } from './baselines.js';
-import type { DesignAnswer, GapAnswered } from './design-answer.js';
+import type { DesignAnswer, DeviceFileAnswer, GapAnswered } from './design-answer.js';
 
 /** Gaps first, then the matrix, then what was frozen and built. */
 export function sayDesign(answer: DesignAnswer, out: Output): void {
@@ -73,4 +73,16 @@ export function sayComparison(found: Comparison, out: Output): void {
     for (const change of changes) out.line(`    ${BASELINE_LINES.change(change.what, change.before, change.after)}`);
   }
   out.line(BASELINE_LINES.same(same));
+}
+
+export function sayDeviceFile({ family, asOf, documents }: DeviceFileAnswer, out: Output): void {
+  if (documents.length === 0) {
+    out.line(DESIGN_LINES.nothingApproved);
+    return;
+  }
+  const rows = documents.map(({ kind, key, revision, name, approvedBy, digest }) => [
+    ...[entryText(kind, key, revision), name, approvedBy ?? '', digest.slice(0, 12)],
+  ]);
+  for (const line of [DESIGN_LINES.deviceFile(family, asOf), ...table([DESIGN_LINES.deviceHeads, ...rows])])
+    out.line(line);
 }

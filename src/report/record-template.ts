@@ -52,40 +52,74 @@ const WholeNumber = z
   .regex(/^[1-9]\d{0,8}$/, 'a whole number from 1')
   .transform(Number);
 
-const Cautions = z
-  .strictObject(Object.fromEntries(REQUIRED_CAUTIONS.map((name) => [name, Words])) as CautionShape)
-  .catchall(Words);
-type CautionShape = Record<(typeof REQUIRED_CAUTIONS)[number], typeof Words>;
-export type Cautions = z.infer<typeof Cautions>;
+/** Which sections and cautions a template of this name has to have. */
+export interface TemplateForm<Section extends string, Caution extends string> {
+  readonly template: string;
+  readonly sections: readonly [Section, ...Section[]];
+  readonly cautions: readonly Caution[];
+}
 
-export const Template = z.strictObject({
-  kind: z.literal('record-template'),
-  format: z.literal('1').transform(() => 1 as const),
-  template: z.literal('lot-record'),
-  revision: WholeNumber,
-  cautions: Cautions,
-  sections: z.array(
-    z.strictObject({ section: z.enum(SECTION_NAMES), title: Words.max(80), introduction: Words.optional() }),
-  ),
-});
-export type RecordTemplate = z.infer<typeof Template>;
+/** Order, titles, introductions and cautions of a record. */
+export interface TemplateOf<Section extends string, Caution extends string> {
+  readonly template: string;
+  readonly revision: number;
+  readonly cautions: Readonly<Record<Caution, string> & Record<string, string>>;
+  readonly sections: readonly { readonly section: Section; readonly title: string; readonly introduction?: string }[];
+}
+
+const LOT_RECORD: TemplateForm<SectionName, (typeof REQUIRED_CAUTIONS)[number]> = {
+  template: 'lot-record',
+  sections: SECTION_NAMES as unknown as [SectionName, ...SectionName[]],
+  cautions: REQUIRED_CAUTIONS,
+};
+
+export type RecordTemplate = TemplateOf<SectionName, (typeof REQUIRED_CAUTIONS)[number]>;
+export type Cautions = RecordTemplate['cautions'];
+
+const schemaOf = ({ template, sections, cautions }: TemplateForm<string, string>) =>
+  z.strictObject({
+    kind: z.literal('record-template'),
+    format: z.literal('1').transform(() => 1 as const),
+    template: z.literal(template),
+    revision: WholeNumber,
+    cautions: z.strictObject(Object.fromEntries(cautions.map((name) => [name, Words]))).catchall(Words),
+    sections: z.array(
+      z.strictObject({ section: z.enum(sections), title: Words.max(80), introduction: Words.optional() }),
+    ),
+  });
+
+/** Schema of the template of the lot record. */
+export const Template = schemaOf(LOT_RECORD);
 
 /**
  * Reads the words of the lot record.
+ * @throws BadInputError as `readTemplate`.
+ */
+export const parseTemplate = (text: string, file: string): RecordTemplate => readTemplate(LOT_RECORD, text, file);
+
+/**
+ * Reads the words of a record.
  * @param file how problems name the file.
  * @throws BadInputError naming line and field: a caution or a section left out, twice or empty, an unknown field, or
  *   text that is no YAML.
  */
-export function parseTemplate(text: string, file: string): RecordTemplate {
+export function readTemplate<Section extends string, Caution extends string>(
+  form: TemplateForm<Section, Caution>,
+  text: string,
+  file: string,
+): TemplateOf<Section, Caution> {
   const { read, problems: faults } = readYamlText(file, text);
   if (!read || faults.length > 0) return refuse(faults);
   const { value, lineAt } = read;
-  const parsed = Template.safeParse(value);
+  const parsed = schemaOf(form).safeParse(value);
   if (!parsed.success) {
     refuse(parsed.error.issues.map((issue) => ({ file, line: lineAt(issue.path), ...saidOf(issue) })));
   }
-  const template = parsed.data!;
-  const problems = sectionProblems(template).map((problem) => ({ file, line: lineAt(['sections']), ...problem }));
+  const template = parsed.data! as unknown as TemplateOf<Section, Caution>;
+  const given = template.sections.map(({ section }) => section);
+  const problems = sectionProblems(form.sections, given).map((problem) => ({
+    ...{ file, line: lineAt(['sections']), ...problem },
+  }));
   if (problems.length > 0) refuse(problems);
   return template;
 }
@@ -124,9 +158,8 @@ function saidOf(issue: z.core.$ZodIssue): Problem {
   };
 }
 
-function sectionProblems({ sections }: RecordTemplate): Problem[] {
-  const given = sections.map(({ section }) => section);
-  const missing = SECTION_NAMES.filter((name) => !given.includes(name));
+function sectionProblems(wanted: readonly string[], given: readonly string[]): Problem[] {
+  const missing = wanted.filter((name) => !given.includes(name));
   const repeated = given.filter((name, index) => given.indexOf(name) !== index);
   return [
     ...missing.map((name) => ({

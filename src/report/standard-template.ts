@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { PROGRAM_ROOT } from '../base/settings.js';
+import type { DesignOrder } from './design-template.js';
 import { parseTemplate, type RecordTemplate } from './record-template.js';
 
 const FILE = path.join('templates', 'records', 'lot-record.yaml');
@@ -21,3 +22,7 @@ export function standardTemplate(): RecordTemplate {
   if (known?.text !== text) known = { text, template: parseTemplate(text, FILE) };
   return known.template;
 }
+
+/** Text of a template of the file of a design. */
+export const designTemplateText = (order: DesignOrder): string =>
+  fs.readFileSync(path.join(PROGRAM_ROOT, 'templates', 'records', `${order}.yaml`), 'utf8');

@@ -18,6 +18,7 @@ import { checkSummaries } from './check-summaries.js';
 import { compareAttachments, isRecord, readDossier, readEnclosure, textOf } from './read-carried.js';
 import { Steps, type VerifiedUnit, type VerifyOptions, type VerifyReport } from './report.js';
 import { isCapabilityPaper, verifyCapability } from './verify-capability.js';
+import { isDesignFile, verifyDesign } from './verify-design.js';
 
 /**
  * Verifies a record with nothing but the file: its seal, the attachments against the enclosure, the lot file against
@@ -32,6 +33,9 @@ export async function verifyRecord(file: string, options: VerifyOptions = {}): P
   const opened = await openOr(file, steps);
   if (opened && isCapabilityPaper(opened.contents)) {
     return { file, ...(await verifyCapability(opened, { ...options, key: trusted, people }, steps)) };
+  }
+  if (opened && isDesignFile(opened.contents)) {
+    return { file, ...(await verifyDesign(opened, { ...options, key: trusted, people }, steps)) };
   }
   if (opened?.contents.attachments.has(ANSWER_FILE)) {
     const paper = await checkAnswer(opened, trusted, steps);

@@ -68,13 +68,14 @@ const MAY_USE: Readonly<Record<string, string>> = {
   prepare: 'base kinds dossier statistics assessment pdf report store web cli people intake entry',
   signing: 'base kinds dossier ledger assessment report store web cli people lots sheets',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
-  'design-file': 'base kinds dossier assessment design-history report store web cli people lots intake',
+  'design-file': 'base kinds dossier assessment design-history pdf report store web cli people lots intake records',
   desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-history design-file',
   trace: 'base kinds dossier ledger assessment pdf report store web cli people lots intake signing records',
   trend: 'base kinds dossier assessment report store web cli people lots signing records',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
   calculator: 'base calculations report web cli entry',
-  verify: 'base kinds dossier ledger shape process-logs assessment pdf report cli records trace',
+  verify:
+    'base kinds dossier ledger shape process-logs assessment design-history pdf report cli records design-file trace',
   recorder: 'base kinds process-logs report cli',
   qualification:
     'base kinds dossier calculations assessment report store cli intake people lots signing records custody trace verify',

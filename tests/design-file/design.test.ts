@@ -1,5 +1,14 @@
+import { execFileSync } from 'node:child_process';
+import fs from 'node:fs';
+import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import { DesignEnclosure, issueOfDesign } from '../../src/design-file/paper/enclosure.js';
+import { renderDesign } from '../../src/design-file/paper/render.js';
+import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
 import { createApplication } from '../../src/main.js';
+import { openPdf } from '../../src/pdf/reading/open-pdf.js';
+import { DESIGN_ORDERS } from '../../src/report/design-template.js';
+import { isLong } from '../faults/command.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -8,6 +17,8 @@ import { addDesignHistory } from '../support/whole-history.js';
 /** A cell with a whole design history, all of it signed on 2031-03-05. */
 let cell: SigningCell;
 let app: NestExpressApplication;
+/** When all was signed, the baseline too, and nothing revised yet. */
+const BEFORE_THE_RECIPE = '2031-03-05T12:30:00Z';
 
 beforeAll(async () => {
   cell = await SigningCell.open(addDesignHistory);
@@ -63,6 +74,7 @@ it('freezes what is approved, which people sign, and refuses the name again', as
 });
 
 it('a recipe revised without a design change is a gap the same day, until an approved answer or a change ends it', async () => {
+  cell.folder.advanceTo('2031-03-05T13:00:00Z');
   const recipe = Object.values(cell.cell.documents).find(({ kind }) => kind === 'recipe')!;
   await take({ ...recipe, revision: recipe.revision + 1 });
   const { code, text } = await runCommand(cell.folder.path, ['--json', 'design', 'PLATE']);
@@ -109,23 +121,103 @@ it('tells open gaps and what ends soon on the first page', async () => {
   expect((await (await askingAs(app, 'P-OP')).get('/')).text).not.toContain('Design of family');
 });
 
+describe('the file', () => {
+  const verified = async (file: string) => {
+    const { code, text } = await runCommand(cell.folder.path, ['--json', 'verify', file]);
+    const { steps } = JSON.parse(text);
+    const broken = steps.filter(({ outcome }: { outcome: string }) => /does not hold|differs/.test(outcome));
+    return { code, broken: broken.map(({ code: found }: { code: string }) => found) };
+  };
+  const written = async (name: string, ...words: string[]) => {
+    const file = path.join(cell.folder.path, `${name}.pdf`);
+    return { file, ...(await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--out', file, ...words])) };
+  };
+
+  it('is a draft while a gap is open, and holds with nothing but itself', async () => {
+    const { file, code, text } = await written('draft');
+    expect(code).toBe(4);
+    expect(JSON.parse(text)).toMatchObject({ draft: true, number: 'DH-PLATE' });
+    expect(await verified(file)).toEqual({ code: 0, broken: [] });
+    expect(execFileSync('qpdf', ['--check', file]).toString()).toContain('No syntax or stream encoding errors found');
+    const said = execFileSync('pdftotext', ['-layout', file, '-']).toString();
+    for (const words of [
+      'Open, by who has to see to it',
+      'UN-1: Holds until healed',
+      'By each value it holds',
+      'L-1 L-1-W1',
+    ]) {
+      expect(said).toContain(words);
+    }
+    expect(said).not.toMatch(/undefined|\[object/);
+  });
+
+  it('as of a day without a gap is sealed, in whatever order its sections stand', async () => {
+    for (const order of isLong ? DESIGN_ORDERS : ['design-annex-ii']) {
+      const { file, code, text } = await written(order, '--as-of', BEFORE_THE_RECIPE, '--order', order);
+      expect([code, JSON.parse(text)]).toMatchObject([0, { draft: false, open: 0 }]);
+      expect(await verified(file)).toEqual({ code: 0, broken: [] });
+    }
+  });
+
+  it.runIf(isLong)('names whatever was forged in it', async () => {
+    const { file } = await written('whole');
+    const { contents } = await openPdf(file);
+    const textIn = (name: string) => Buffer.from(contents.attachments.get(name)!).toString('utf8');
+    const [designText, templateText] = [textIn('design-history.json'), textIn('record-template.yaml')];
+    const enclosure = DesignEnclosure.parse(JSON.parse(textIn('enclosure.json')));
+    // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
+    const forged = async (name: string, change: (design: any, issue: any) => void) => {
+      const design = JSON.parse(designText);
+      const issue = structuredClone(issueOfDesign(enclosure));
+      change(design, issue);
+      const made = await renderDesign({ designText: canonicalJson(design), templateText, issue });
+      const forgery = path.join(cell.folder.path, `${name}.pdf`);
+      fs.writeFileSync(forgery, made.pdf);
+      return verified(forgery);
+    };
+    // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
+    const named = (design: any, kind: string) => design.revisions.find((one: any) => one.kind === kind);
+    expect(await forged('gap', ({ found }) => found.gaps.splice(0))).toEqual({ code: 6, broken: ['design otherwise'] });
+    expect(await forged('text', (design) => Object.assign(named(design, 'user-need').body, { text: 'less' }))).toEqual({
+      ...{ code: 6, broken: ['document spoilt'] },
+    });
+    const digest = await forged('digest', (design) => {
+      const need = named(design, 'user-need');
+      Object.assign(need.body, { text: 'less' });
+      need.digest = digestOf(need.body);
+    });
+    expect(digest).toEqual({ code: 6, broken: ['not proven', 'not as signed'] });
+    expect(
+      await forged('approval', (design) => Object.assign(named(design, 'hazard'), { approvedBy: 'P-PE' })),
+    ).toEqual({
+      ...{ code: 6, broken: ['not as signed'] },
+    });
+    const value = await forged('value', ({ studied }) => {
+      studied[0].values.find((one: { characteristic: string }) => one.characteristic === 'rm').value = '100';
+    });
+    expect(value).toEqual({ code: 6, broken: ['design otherwise'] });
+    const other = await forged('other', ({ found }, issue) => {
+      found.gaps.splice(0);
+      issue.program = 'Lotwright 9.9.9 (build 000000000000)';
+    });
+    expect(other).toMatchObject({ code: 8, broken: ['other rules on designs'] });
+    const bytes = fs.readFileSync(file);
+    bytes[Math.floor(bytes.length / 2)]! ^= 1;
+    const flipped = path.join(cell.folder.path, 'flipped.pdf');
+    fs.writeFileSync(flipped, bytes);
+    expect((await verified(flipped)).code).toBe(6);
+  });
+});
+
 it('is as of a past day what was frozen then, whatever came since, and says what did', async () => {
-  const then = JSON.parse(
-    (await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--as-of', '2031-03-05'])).text,
-  );
-  // The recipe came on that day too, but nothing of it before the baseline was signed.
+  const asOf = async (time: string) =>
+    JSON.parse((await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--as-of', time])).text).members;
   const { body } = (await cell.services.store.read.entries.current('baseline', 'PLATE:freeze-1'))!;
-  const isRecipe = ({ kind }: { kind: string }) => kind === 'recipe';
-  expect(then.members.filter((one: { kind: string }) => !isRecipe(one))).toEqual(
-    body.members.filter((one) => !isRecipe(one)),
-  );
   const need = Object.values(cell.cell.documents).find(({ kind }) => kind === 'user-need')!;
   cell.folder.advanceTo('2031-04-03T08:00:00Z');
   await take({ ...need, revision: 2, text: 'the plate holds until the bone carries all by itself' });
-  const asOf = async (day: string) =>
-    JSON.parse((await runCommand(cell.folder.path, ['--json', 'design', 'PLATE', '--as-of', day])).text).members;
-  expect(await asOf('2031-03-05')).toEqual(then.members);
-  expect(await asOf('2031-04-03')).not.toEqual(then.members);
+  expect(await asOf(BEFORE_THE_RECIPE)).toEqual(body.members);
+  for (const later of ['2031-03-05', '2031-04-03']) expect(await asOf(later)).not.toEqual(body.members);
   expect(await design('PLATE', '--freeze', 'freeze-2')).toMatchObject({
     code: 5,
     text: expect.stringContaining('user need UN-1 revision 2'),

@@ -56,6 +56,7 @@ export const PAGE_TITLES = {
   familyOf: (title: string) => `Family ${title}`,
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   designOf: (family: string) => `Design history of ${family}`,
+  deviceFile: (family: string) => `What the shop floor works by for ${family}`,
   designCompared: (family: string) => `Design of ${family}, compared`,
   designEntry: (kind: string, key: string) => `${capital(kindText(kind))} ${key}`,
   audit: HEADS.auditTrail,

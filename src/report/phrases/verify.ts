@@ -28,6 +28,7 @@ export const VERIFY_STEPS = {
   'audit trail': () => 'audit trail',
   'first page': () => 'first page',
   statement: () => 'statement',
+  design: () => 'design',
   assessment: () => 'assessment',
   pages: () => 'pages',
   evidence: () => 'evidence',
@@ -388,6 +389,19 @@ const FINDINGS = {
   'signature on another statement': ({ statement }: { statement: StatementName }) =>
     `${statementText(statement)}: it was signed on another statement`,
   'review not carried': () => 'it says that quality reviewed it, and carries no such signature',
+
+  'another design': ({ name }: { name: string }) => `${name} is not the design that the enclosure names`,
+  'design of unknown form': ({ name }: { name: string }) => `${name} is no design of a form that this program knows`,
+  'document spoilt': ({ kind, key, revision }: { kind: string; key: string; revision: number }) =>
+    `${entryText(kind, key, revision)} is not what its digest says`,
+  'not as signed': ({ kind, key, revision }: { kind: string; key: string; revision: number }) =>
+    `who wrote and approved ${entryText(kind, key, revision)} does not follow from the signatures that the file carries`,
+  'design alike': ({ documents, gaps, claims }: { documents: number; gaps: number; claims: number }) =>
+    `${counted(documents, 'revision')} with their digests; rules walked and claims computed again: the same ${counted(gaps, 'gap')}, the same ${counted(claims, 'claim')}`,
+  'design otherwise': ({ difference }: { difference: Difference }) =>
+    `not what the rules come to. First difference: ${differenceText(difference)}`,
+  'other rules on designs': ({ program, own, difference }: { program: string; own: string; difference: Difference }) =>
+    `${program} wrote it; ${own} comes to something else. First difference: ${differenceText(difference)}`,
 
   'assessment of unknown form': () => 'it is of a form that this program does not know',
   'lot file not assessable': () => 'the lot file says what no intake would have let in, and cannot be assessed',

@@ -1,0 +1,117 @@
+import { z } from 'zod';
+import { CLAIM_ANSWERS, type ComputedClaim, computedClaims, UNDECIDED } from '../../design-history/claims.js';
+import type { DesignFacts, DesignRevision } from '../../design-history/design-facts.js';
+import { DesignIndex } from '../../design-history/design-index.js';
+import { findGaps, GAP_STATES } from '../../design-history/find-gaps.js';
+import { CLAIM_METHODS } from '../../kinds/design-history/design-study.js';
+import { Enclosure } from '../../records/enclosure.js';
+import type { LotMade } from '../lots-made.js';
+
+const Digest = Enclosure.shape.dossierSha256;
+
+const CarriedRevision = z.strictObject({
+  ...{ kind: z.string(), key: z.string(), revision: z.int().positive(), name: z.string(), digest: Digest },
+  recordedAt: z.string(),
+  authors: z.array(z.string()),
+  approvedBy: z.string().nullable(),
+  approvedAt: z.string().nullable(),
+  withdrawn: z.boolean(),
+  body: z.unknown(),
+});
+
+const CarriedLot = z.strictObject({
+  ...{ lot: z.string(), builtAt: z.string().nullable(), implants: z.int(), state: z.string() },
+  lotFileSha256: Digest.nullable(),
+  baseline: z.string().nullable(),
+});
+
+const CarriedEvidence = z.strictObject({
+  ...{ kind: z.string(), key: z.string(), revision: z.int().positive(), name: z.string() },
+  ...{ sha256: Digest, fileName: z.string(), bytes: z.int() },
+});
+export type CarriedEvidence = z.infer<typeof CarriedEvidence>;
+
+/** What comes of the facts by the rules of the program that wrote it: whoever verifies comes to it again. */
+const Found = z.strictObject({
+  gaps: z.array(z.strictObject({ id: Digest, rule: z.string(), state: z.enum(GAP_STATES) })),
+  claims: z.array(
+    z.strictObject({
+      study: z.string(),
+      revision: z.int(),
+      method: z.enum(CLAIM_METHODS),
+      answer: z.enum(CLAIM_ANSWERS),
+      why: z.enum(UNDECIDED).nullable(),
+      numbers: z.record(z.string(), z.number()),
+    }),
+  ),
+});
+export type Found = z.infer<typeof Found>;
+
+/** The design of a family as it stood at a moment, with all that its gaps and claims follow from. */
+export const DesignContent = z.strictObject({
+  format: z.literal(1),
+  family: z.string(),
+  asOf: z.strictObject({ day: z.string(), entries: z.int(), root: Digest }),
+  revisions: z.array(CarriedRevision),
+  statements: z.array(
+    z.strictObject({
+      ...{ characteristic: z.string(), number: z.int(), digest: Digest, lower: z.number().nullable() },
+    }),
+  ),
+  studied: z.array(
+    z.strictObject({
+      lot: z.string(),
+      family: z.string(),
+      values: z.array(
+        z.strictObject({
+          ...{ characteristic: z.string(), specimen: z.string(), piece: z.string(), replicate: z.string() },
+          ...{ value: z.string(), ucum: z.string() },
+        }),
+      ),
+    }),
+  ),
+  parts: z.array(z.strictObject({ part: z.string(), lot: z.string() })),
+  made: z.array(CarriedLot),
+  evidence: z.array(CarriedEvidence),
+  found: Found,
+});
+export type DesignContent = z.infer<typeof DesignContent>;
+
+/** What rules and claims come to. */
+export function foundIn(facts: DesignFacts): Found {
+  const claims = computedClaims(new DesignIndex(facts));
+  return {
+    gaps: findGaps(facts).map(({ id, rule, state }) => ({ id, rule, state })),
+    claims: claims.map(({ study, revision, method, answer, why, numbers }: ComputedClaim) => ({
+      ...{ study, revision, method, answer, why, numbers: { ...numbers } },
+    })),
+  };
+}
+
+export function contentOf(
+  facts: DesignFacts,
+  head: { readonly entries: number; readonly root: string },
+  made: readonly LotMade[],
+  evidence: readonly CarriedEvidence[],
+): DesignContent {
+  const byName = (a: DesignRevision, b: DesignRevision) =>
+    a.kind === b.kind && a.key === b.key ? a.revision - b.revision : nameOf(a) < nameOf(b) ? -1 : 1;
+  return {
+    ...{ format: 1, family: facts.family, asOf: { day: facts.today, ...head } },
+    revisions: [...facts.revisions].sort(byName).map((one) => ({ ...one, authors: [...one.authors] })),
+    statements: [...facts.statements],
+    studied: [...facts.lots].map(([lot, { family, values }]) => ({ lot, family, values: [...values] })),
+    parts: [...facts.lotOfPart].map(([part, lot]) => ({ part, lot })),
+    ...{ made: [...made], evidence: [...evidence], found: foundIn(facts) },
+  };
+}
+
+const nameOf = ({ kind, key }: DesignRevision): string => `${kind} ${key}`;
+
+/** The facts that rules look at, as a file carries them. */
+export const factsIn = ({ family, asOf, revisions, statements, studied, parts }: DesignContent): DesignFacts => ({
+  ...{ family, today: asOf.day, statements },
+  revisions: revisions as DesignRevision[],
+  lots: new Map(studied.map(({ lot, ...one }) => [lot, one])),
+  lotOfPart: new Map(parts.map(({ part, lot }) => [part, lot])),
+});

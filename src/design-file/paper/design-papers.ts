@@ -1,0 +1,91 @@
+import { Injectable } from '@nestjs/common';
+import { stamp } from '../../base/clock.js';
+import { programName } from '../../base/settings.js';
+import { asMembers, baselinesOf, membersOf } from '../../design-history/baselines.js';
+import { DesignIndex } from '../../design-history/design-index.js';
+import { findGaps, openGaps } from '../../design-history/find-gaps.js';
+import { canonicalJson } from '../../dossier/canonical.js';
+import { sealPdf } from '../../pdf/seal/seal-pdf.js';
+import { sealOf, underHead } from '../../records/record-proofs.js';
+import type { DesignOrder } from '../../report/design-template.js';
+import { SEAL_FIELD, SEAL_REASON } from '../../report/phrases/seal.js';
+import { designTemplateText } from '../../report/standard-template.js';
+import { Store } from '../../store/store.js';
+import { type AsOf, nowAsOf } from '../as-of.js';
+import { DesignFiles } from '../design-files.js';
+import { lotsMade } from '../lots-made.js';
+import { contentOf } from './content.js';
+import { designNumber, isDraft } from './render.js';
+import { renderDesignInWorker } from './render-in-worker.js';
+
+export interface DesignPaper {
+  readonly number: string;
+  readonly pdf: Buffer;
+  /** While a gap is open, or no approved baseline froze the design as it is shown. It is not sealed then. */
+  readonly draft: boolean;
+  /** Gaps that are open. */
+  readonly open: number;
+}
+
+/** Prints the file of the design of a family as it stood at a moment. */
+@Injectable()
+export class DesignPapers {
+  constructor(
+    private readonly store: Store,
+    private readonly designs: DesignFiles,
+  ) {}
+
+  /**
+   * @throws NotFoundError when the family was not on record then; AppError ALTERED when the database does not follow from what
+   *   is kept outside it.
+   */
+  async print(family: string, actor: string, order: DesignOrder, asked?: AsOf): Promise<DesignPaper> {
+    const { read, clock, folder } = this.store;
+    await this.store.compare();
+    const asOf = asked ?? (await nowAsOf(this.store));
+    const facts = await this.designs.of(family, asOf);
+    const design = new DesignIndex(facts);
+    const members = membersOf(design);
+    const shown = [...members, ...baselinesOf(design)].map(({ kind, key, revision }) => ({ kind, key, revision }));
+    const entries = (await read.entries.revisionsOf(shown.map(({ kind, key }) => [kind, key]))).filter((one) =>
+      shown.some(({ kind, key, revision }) => kind === one.kind && key === one.key && revision === one.revision),
+    );
+    const signed = (await read.signatures.on(facts.revisions.map(({ digest }) => digest)))
+      .filter(({ ledgerSeq }) => ledgerSeq <= asOf.size)
+      .map((one) => one.signed);
+    const evidence = await read.entries.evidenceNamedBy(asMembers(members));
+    const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
+    const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence);
+    const draft = isDraft(design);
+    const seal = await sealOf(this.store);
+    const now = stamp(clock);
+    const rendered = await renderDesignInWorker({
+      designText: canonicalJson(content),
+      templateText: designTemplateText(order),
+      issue: {
+        ...{ order, demo: folder.demo, program: programName(), node: process.versions.node },
+        ...{ printedAt: now.utc, printedOffset: now.offset, printedBy: actor },
+        signatures: signed,
+        ...(await underHead(this.store, {
+          statements: signed,
+          signers: signed.map((one) => one.statement.person.code),
+          entries: entries.map(({ ledgerSeq }) => ledgerSeq),
+          seal: draft ? null : seal,
+        })),
+      },
+    });
+    const words = {
+      reason: SEAL_REASON,
+      name: seal.subject,
+      title: SEAL_FIELD.title(seal.subject),
+      alt: SEAL_FIELD.alt,
+    };
+    const unsealed = Buffer.from(rendered.pdf);
+    return {
+      number: designNumber(family),
+      pdf: draft ? unsealed : sealPdf(unsealed, seal, { ...words, signedAt: new Date(now.utc) }),
+      draft,
+      open: openGaps(findGaps(facts)).length,
+    };
+  }
+}

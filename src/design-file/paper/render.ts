@@ -1,0 +1,110 @@
+import { baselinesOf, compareMembers, membersOf } from '../../design-history/baselines.js';
+import { computedClaims } from '../../design-history/claims.js';
+import { DesignIndex } from '../../design-history/design-index.js';
+import { findGaps, openGaps } from '../../design-history/find-gaps.js';
+import { canonicalJson, sha256Hex } from '../../dossier/canonical.js';
+import type { RecordIdentity } from '../../pdf/identity.js';
+import { renderTwice } from '../../pdf/render.js';
+import { ATTACHED, type AttachmentRef } from '../../records/enclosure.js';
+import type { RenderedRecord } from '../../records/render-record.js';
+import { parseDesignTemplate } from '../../report/design-template.js';
+import { DESIGN_FILE_WORDS, DESIGN_PAPER, recomputeDesign } from '../../report/phrases/design-paper.js';
+import { PAPER } from '../../report/phrases/paper.js';
+import { gapInWords } from '../design-answer.js';
+import { DesignContent, factsIn } from './content.js';
+import { drawDesign } from './draw.js';
+import { DESIGN_CARRIES, type DesignEnclosure, type DesignIssue } from './enclosure.js';
+
+/** What the file of a design is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
+export interface DesignFileContent {
+  /** Canonical JSON. */
+  readonly designText: string;
+  readonly templateText: string;
+  readonly issue: DesignIssue;
+}
+
+interface Carried extends AttachmentRef {
+  readonly text: string;
+}
+
+/** A code holds no tilde, so that no two files share a number. */
+export const designNumber = (family: string): string => `DH-${family}`;
+
+/** A gap is open, or no baseline that was approved holds what the design consisted of. */
+export function isDraft(design: DesignIndex): boolean {
+  const members = membersOf(design);
+  const isFrozen = baselinesOf(design).some(({ body, approvedBy }) => {
+    const { added, removed, revised } = compareMembers(body.members, members);
+    return approvedBy !== null && added.length + removed.length + revised.length === 0;
+  });
+  return !isFrozen || openGaps(findGaps(design.facts)).length > 0;
+}
+
+/**
+ * Renders the file of a design with all that it rests on, unsealed.
+ * @throws ZodError for a content of another form; BadInputError for a template that leaves something out.
+ */
+export async function renderDesign(given: DesignFileContent): Promise<RenderedRecord & { readonly draft: boolean }> {
+  const { designText, templateText, issue } = given;
+  const content = DesignContent.parse(JSON.parse(designText));
+  const template = parseDesignTemplate(issue.order, templateText, DESIGN_CARRIES.template);
+  const facts = factsIn(content);
+  const design = new DesignIndex(facts);
+  const claims = computedClaims(design);
+  const files = carriedIn(given);
+  const { family, asOf } = content;
+  const enclosure: DesignEnclosure = {
+    ...issue,
+    ...{ format: 1, paper: 'design history', number: designNumber(family), family, revision: asOf.entries },
+    draft: isDraft(design),
+    designSha256: sha256Hex(designText),
+    attachments: files.map(({ text: _, ...ref }) => ref),
+  };
+  const enclosureText = canonicalJson(enclosure);
+  const enclosureSha256 = sha256Hex(enclosureText);
+  const identity: RecordIdentity = {
+    ...{ number: enclosure.number, revision: String(enclosure.revision) },
+    title: `${DESIGN_PAPER.title(family)}${issue.demo ? PAPER.demo : ''}`,
+    subject: DESIGN_PAPER.subject(family, asOf.day),
+    author: issue.program,
+    ...{ digest: enclosure.designSha256, enclosure: enclosureSha256 },
+    printedAt: new Date(issue.printedAt),
+    program: issue.program,
+    state: enclosure.draft ? 'draft' : 'final',
+    words: DESIGN_FILE_WORDS,
+  };
+  const view = {
+    ...{ content, design, enclosure, template },
+    gaps: findGaps(facts).map(gapInWords),
+    claims: new Map(claims.map((claim) => [claim.study, claim])),
+  };
+  const pdf = await renderTwice(identity, (page) => {
+    drawDesign(page, view);
+    for (const file of [...files, enclosed(enclosureText)]) {
+      page.attach({
+        name: file.name,
+        bytes: Buffer.from(file.text, 'utf8'),
+        mediaType: file.mediaType,
+        relationship: file.name === DESIGN_CARRIES.design ? 'Source' : 'Supplement',
+        description: file.describes,
+      });
+    }
+  });
+  return { pdf, enclosureText, enclosureSha256, draft: enclosure.draft };
+}
+
+const enclosed = (text: string) => ({
+  ...{ name: ATTACHED.enclosure, text, mediaType: 'application/json', describes: DESIGN_PAPER.carries.enclosure },
+});
+
+function carriedIn({ designText, templateText }: DesignFileContent): Carried[] {
+  const file = (name: string, text: string, mediaType: string, describes: string): Carried => ({
+    ...{ name, text, mediaType, describes, sha256: sha256Hex(text), bytes: Buffer.byteLength(text) },
+  });
+  const { design, template, note } = DESIGN_PAPER.carries;
+  return [
+    file(DESIGN_CARRIES.design, designText, 'application/json', design),
+    file(DESIGN_CARRIES.template, templateText, 'application/yaml', template),
+    file(DESIGN_CARRIES.note, recomputeDesign, 'text/plain', note),
+  ];
+}

@@ -1,0 +1,139 @@
+import { LaterFormError } from '../base/errors.js';
+import { parseForm } from '../base/later-form.js';
+import { programName } from '../base/settings.js';
+import { DesignContent, factsIn, foundIn } from '../design-file/paper/content.js';
+import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
+import { isDraft, renderDesign } from '../design-file/paper/render.js';
+import { asMembers, baselinesOf, membersOf } from '../design-history/baselines.js';
+import { DesignIndex } from '../design-history/design-index.js';
+import { standingOf } from '../design-history/standing.js';
+import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
+import { covers } from '../dossier/statement.js';
+import type { OpenedPdf } from '../pdf/reading/open-pdf.js';
+import type { PdfContents } from '../pdf/reading/read-pdf.js';
+import type { VerifyFinding } from '../report/phrases/verify.js';
+import { checkKey, checkPeople } from './check-key.js';
+import { checkHead, type Expected, expectedSeal, expectedSignatures } from './check-ledger.js';
+import { checkAnchor, checkWitness } from './check-outside.js';
+import { checkDrawn } from './check-pages.js';
+import { checkSeal } from './check-seal.js';
+import { checkStatements, statementName } from './check-statements.js';
+import { firstDifference } from './first-difference.js';
+import { compareAttachments, readEnclosure, sayLater, textOf } from './read-carried.js';
+import type { Steps, VerifyOptions, VerifyReport } from './report.js';
+
+/** Whether a PDF carries the design of a family, where records of lots carry a lot file. */
+export const isDesignFile = ({ attachments }: PdfContents): boolean => attachments.has(DESIGN_CARRIES.design);
+
+/**
+ * Verifies the file of a design with nothing but the file: seal, attachments, signatures, audit trail, the digest of each
+ * document, the rules on gaps walked again, each claim computed again, and the pages drawn again.
+ */
+export async function verifyDesign(
+  opened: OpenedPdf,
+  { key, people, anchor, authority }: VerifyOptions,
+  steps: Steps,
+): Promise<Omit<VerifyReport, 'file'>> {
+  const { bytes, contents } = opened;
+  const enclosure = readEnclosure(contents, DesignEnclosure, steps)?.enclosure;
+  const certificateSha256 = enclosure && (enclosure.seal?.certificateSha256 ?? null);
+  const seal = await checkSeal(bytes, contents, { draft: enclosure?.draft ?? false, certificateSha256 }, steps);
+  if (!enclosure) return { answer: steps.answer, record: null, units: [], steps: steps.list };
+  if (compareAttachments(contents, enclosure, steps, Object.values(DESIGN_CARRIES))) {
+    const content = readContent(contents, enclosure, steps);
+    const { signatures, keys, people: carried, demo, designSha256 } = enclosure;
+    const asOfLot = { states: [], lot: '', dossierSha256: designSha256, forCase: null };
+    checkStatements({ ...asOfLot, signatures, keys, people: carried, demo }, undefined, steps);
+    const expected = content ? expectedIn(enclosure, content) : [];
+    const headKey = checkHead(enclosure, { expected, statements: signatures }, steps);
+    if (content) checkDesign(content, enclosure, steps);
+    const designText = textOf(contents, DESIGN_CARRIES.design);
+    const templateText = textOf(contents, DESIGN_CARRIES.template);
+    const render = () => renderDesign({ designText, templateText, issue: issueOfDesign(enclosure) });
+    await checkDrawn(bytes, enclosure, render, { contents, seal }, steps);
+    checkKey(key, headKey, { ...enclosure, record: enclosure }, undefined, steps);
+    checkPeople(people, enclosure, steps);
+  }
+  checkWitness(enclosure, authority, steps);
+  checkAnchor({ ...enclosure, earlier: [] }, anchor, steps);
+  const paper = { number: enclosure.number, entries: enclosure.revision };
+  return { answer: steps.answer, record: null, paper, units: [], steps: steps.list };
+}
+
+function readContent(contents: PdfContents, enclosure: DesignEnclosure, steps: Steps): DesignContent | undefined {
+  const name = DESIGN_CARRIES.design;
+  const wrong = (finding: VerifyFinding) => steps.broken('design', finding);
+  const text = textOf(contents, name);
+  if (sha256Hex(text) !== enclosure.designSha256) return wrong({ code: 'another design', facts: { name } });
+  try {
+    const value: unknown = JSON.parse(text);
+    const content = parseForm(name, DesignContent, value);
+    if (canonicalJson(value) !== text || content.family !== enclosure.family) {
+      return wrong({ code: 'another design', facts: { name } });
+    }
+    return content;
+  } catch (error) {
+    if (error instanceof LaterFormError) sayLater('design', [error.what], enclosure.program, steps);
+    else wrong({ code: 'design of unknown form', facts: { name } });
+    return undefined;
+  }
+}
+
+/** The revisions that the design consists of and those of its baselines, signatures and seal. */
+function expectedIn({ signatures, seal }: DesignEnclosure, content: DesignContent): Expected[] {
+  const design = new DesignIndex(factsIn(content));
+  const revisions = asMembers([...membersOf(design), ...baselinesOf(design)]);
+  return [
+    ...revisions.map(
+      ({ kind, key, revision, digest }): Expected => ({
+        unproven: { thing: 'revision', kind, key, revision },
+        found: (entry) =>
+          entry.type === 'revision-recorded' &&
+          entry.seq <= content.asOf.entries &&
+          entry.kind === kind &&
+          entry.key === key &&
+          entry.revision === revision &&
+          entry.digest === digest,
+      }),
+    ),
+    ...expectedSignatures(signatures),
+    ...expectedSeal(seal),
+  ];
+}
+
+/** Each document is what its digest says, its standing is what was signed, and rules and claims come to the same again. */
+function checkDesign(content: DesignContent, enclosure: DesignEnclosure, steps: Steps): undefined {
+  const statements = enclosure.signatures.map(({ statement }) => statement);
+  for (const one of content.revisions) {
+    const { kind, key, revision } = one;
+    const facts = { kind, key, revision };
+    if (digestOf(one.body) !== one.digest) return steps.broken('design', { code: 'document spoilt', facts });
+    const { authors, approvedBy, approvedAt } = standingOf(one as never, statements);
+    const isAsSigned =
+      `${authors}` === `${one.authors}` && approvedBy === one.approvedBy && approvedAt === one.approvedAt;
+    if (!isAsSigned) return steps.broken('design', { code: 'not as signed', facts });
+  }
+  const digests = content.revisions.map(({ digest }) => digest);
+  for (const signed of enclosure.signatures) {
+    if (digests.some((digest) => covers(signed.statement, digest))) continue;
+    steps.broken('signatures', { code: 'signature on another statement', facts: { statement: statementName(signed) } });
+  }
+  try {
+    const facts = factsIn(content);
+    const again: unknown = JSON.parse(canonicalJson({ ...foundIn(facts), draft: isDraft(new DesignIndex(facts)) }));
+    const difference = firstDifference({ ...content.found, draft: enclosure.draft }, again);
+    const counted = { documents: content.revisions.length, ...countsOf(content) };
+    if (difference === undefined) steps.holds('design', { code: 'design alike', facts: counted });
+    else if (enclosure.program === programName())
+      steps.broken('design', { code: 'design otherwise', facts: { difference } });
+    else {
+      const facts = { program: enclosure.program, own: programName(), difference };
+      steps.differs('design', { code: 'other rules on designs', facts });
+    }
+  } catch {
+    // What was forged may be more than the rules are made for.
+    return steps.broken('design', { code: 'design of unknown form', facts: { name: DESIGN_CARRIES.design } });
+  }
+}
+
+const countsOf = ({ found }: DesignContent) => ({ gaps: found.gaps.length, claims: found.claims.length });
