@@ -1,11 +1,11 @@
-import type { CheckFinding, Subject } from '../assessment/assessment.js';
+import type { Assessment, CheckFinding, Subject } from '../assessment/assessment.js';
 import { MOMENTS } from '../assessment/moment.js';
 import { answerFor } from '../assessment/moments.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { characteristicAnchor, checkAnchor, findingAnchor, resultAnchor } from '../report/anchors.js';
 import { checkInWords } from '../report/assessment-words.js';
 import { findAddress, lotAnchorAddress, nonconformityAddress } from '../report/page-addresses.js';
-import { liftText } from '../report/phrases/lifts.js';
+import { concededText, liftText } from '../report/phrases/lifts.js';
 import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { MOMENT_QUESTIONS, nothingHoldsBackText } from '../report/phrases/moments.js';
 
@@ -17,6 +17,7 @@ interface SubjectLink {
 
 /** The checks under the moment at which each can first be asked, with the answer for that moment. */
 export function checksView({ facts, assessment }: AssessedLot) {
+  const conceded = concededIn(assessment);
   return MOMENTS.map((moment) => {
     const { units, releasable } = answerFor(facts, assessment, moment);
     return {
@@ -32,7 +33,7 @@ export function checksView({ facts, assessment }: AssessedLot) {
             anchor: checkAnchor(check.code),
             findings: together(
               facts.lot.body.lot,
-              words.findings.map((finding) => findingView(facts.lot.body.lot, finding)),
+              words.findings.map((finding) => findingView(facts.lot.body.lot, finding, conceded)),
             ),
           };
         }),
@@ -40,12 +41,23 @@ export function checksView({ facts, assessment }: AssessedLot) {
   });
 }
 
-function findingView<F extends CheckFinding>(lot: string, finding: F) {
-  return {
-    ...finding,
-    links: finding.subjects.map((subject) => linkOf(lot, subject)),
-    lifts: liftText(finding),
-  };
+/** Implants that go by a concession, by the finding and their serial. */
+const concededIn = ({ units }: Assessment): ReadonlySet<string> =>
+  new Set(
+    units.flatMap(({ serial, why }) => why.filter((one) => one.conceded).map(({ finding }) => `${finding} ${serial}`)),
+  );
+
+function findingView<F extends CheckFinding & { readonly clearedBy: string }>(
+  lot: string,
+  finding: F,
+  conceded: ReadonlySet<string>,
+) {
+  const links = finding.subjects.map((subject) => linkOf(lot, subject));
+  const { id, units } = finding;
+  if (units.length > 0 && units.every((serial) => conceded.has(`${id} ${serial}`))) {
+    return { ...finding, links, clearedBy: concededText(units), lifts: '' };
+  }
+  return { ...finding, links, lifts: liftText(finding) };
 }
 
 interface Told {

@@ -3,6 +3,7 @@ import { kindNamed } from '../kinds/catalogue.js';
 import { readBody } from '../kinds/formats.js';
 import { linksToPin } from '../kinds/links-to-pin.js';
 import { lot as lotKind } from '../kinds/lot-document.js';
+import { resultSet } from '../kinds/result-set.js';
 import { lotNow } from '../kinds/split-lot.js';
 import { unitMove } from '../kinds/unit-move.js';
 import { type Facts, PART_NAMES } from './facts.js';
@@ -31,6 +32,12 @@ export function demandNamed(facts: Facts): void {
     const what = revision === undefined ? `${kind} ${key}` : `${kind} ${key} revision ${revision}`;
     throw new AppError('ALTERED', `the lot file lacks ${what}, which ${by} names`, { kind, key });
   }
+  const sheets = new Set(facts.pinned.flatMap(({ kind, body }) => (kind === resultSet.kind ? [evidenceOf(body)] : [])));
+  const unsigned = facts.results.find(({ evidence }) => !sheets.has(evidence));
+  if (unsigned) {
+    const { specimen, characteristic } = unsigned;
+    throw new AppError('ALTERED', `the lot file lacks the sheet with ${characteristic} of ${specimen}`, { specimen });
+  }
   for (const { serial, case: code } of facts.lot.body.implants) {
     if (facts.cases.has(code) || facts.dossier.parts.some(({ name }) => name === PART_NAMES.case(code))) continue;
     throw new AppError('ALTERED', `the lot file lacks the part of case ${code}, for which ${serial} is`, {
@@ -38,6 +45,8 @@ export function demandNamed(facts: Facts): void {
     });
   }
 }
+
+const evidenceOf = (body: unknown): string => readBody(resultSet, body, () => {}).evidence;
 
 /** What a lot file carries, by kind and key. */
 class Carried {

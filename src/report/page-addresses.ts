@@ -34,8 +34,8 @@ export const exportAddress = (lot: string): string => `/intake/export/${encodeUR
 /** Where it is entered what happened to a lot: its closures, steps, labels and what became of its parts. */
 export const happenedAddress = (lot: string): string => `/enter/lot?of=${encodeURIComponent(lot)}`;
 
-/** So many findings are named in one address: what one nonconformity follows from is seldom more. */
-const MOST_FINDINGS = 40;
+/** So many findings are named in one address, which then stays below two thousand letters. */
+const MOST_FINDINGS = 120;
 
 /** The form that opens a nonconformity, filled in from findings of a lot. */
 export const nonconformityAddress = (lot: string, findings: readonly string[]): string =>

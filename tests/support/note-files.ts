@@ -9,11 +9,20 @@ import { assessmentDisagreements } from './by-note/compare.js';
 
 /** Facts with what was assessed of them, as a stranger would find them attached to a record. */
 export function attachedOf(facts: Facts, assessment: Assessment): Carried {
-  const json = (value: unknown): string => JSON.stringify(value);
-  const files: [string, string][] = [
+  const files = [
     ['dossier.json', json(facts.dossier)],
     ['assessment.json', json(assessment)],
     ['how-to-recompute.txt', recomputeNote({ facts, assessment, record: 'LR-1' })],
+    ...partTexts(facts),
+  ] as const;
+  return new Carried(new Map(files.map(([name, text]) => [name, Buffer.from(text)])));
+}
+
+const json = (value: unknown): string => JSON.stringify(value);
+
+/** The parts of a lot file, by their names. */
+export const partTexts = (facts: Facts): ReadonlyMap<string, string> =>
+  new Map([
     [PART_NAMES.results, RESULT_TABLE.write(facts.results)],
     [PART_NAMES.summaries, SUMMARY_TABLE.write(facts.summaries)],
     ...[...facts.logParts].map(([build, part]): [string, string] => [PART_NAMES.log(build), json(part)]),
@@ -21,10 +30,9 @@ export function attachedOf(facts: Facts, assessment: Assessment): Carried {
     ...(facts.consumablesUsed.length > 0
       ? [[PART_NAMES.uses, json({ uses: facts.consumablesUsed })] as [string, string]]
       : []),
+    ...(facts.lateFacts.length > 0 ? [[PART_NAMES.late, json({ facts: facts.lateFacts })] as [string, string]] : []),
     ...(facts.history ? [[PART_NAMES.history, json(facts.history)] as [string, string]] : []),
-  ];
-  return new Carried(new Map(files.map(([name, text]) => [name, Buffer.from(text)])));
-}
+  ]);
 
 /** Assesses facts that a test changed, and holds that the note for strangers leads to the same. */
 export function assessBothWays(facts: Facts): Assessment {

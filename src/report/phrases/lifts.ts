@@ -10,3 +10,7 @@ export function liftText({ mayBeDecided, decision }: Pick<CheckFinding, 'mayBeDe
   if (decision === null) return `${what}.`;
   return decision === 'half' ? `${what}: one of two has signed.` : `${what}: ${decision}.`;
 }
+
+/** Instead of who clears it, where a signed concession lets each of its implants go. */
+export const concededText = (units: readonly string[]): string =>
+  `A signed concession lets ${units.join(', ')} go although it stands; the verdict stays.`;
