@@ -157,9 +157,10 @@ it('is no whole lot file without any document that the lot, what tells of it, or
   const told = documents.map((item) => ({ item, says: lacks(item) }));
   for (const { item, says } of told)
     if (says !== null && item.kind !== 'result-set') expect(says).toContain(`lacks ${item.kind} ${item.key}`);
-  const [named, others] = [true, false].map((isNamed) =>
-    [...new Set(told.flatMap(({ item, says }) => ((says !== null) === isNamed ? [item.kind] : [])))].sort(),
-  );
+  const kindsOf = (isNamed: boolean) => [
+    ...new Set(told.flatMap(({ item, says }) => ((says !== null) === isNamed ? [item.kind] : []))),
+  ];
+  const [named, others] = [kindsOf(true), kindsOf(false).sort()];
   expect(named).toEqual(
     expect.arrayContaining(['consumable', 'instrument', 'method', 'person', 'process-load', 'receipt']),
   );
