@@ -16,10 +16,12 @@ import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { planRuleText, planText } from '../report/phrases/plans.js';
 import { EXPOSURES, WINDOWS } from '../report/phrases/record-degradation.js';
 import { RESULTS } from '../report/phrases/record-results.js';
+import { SHAPE } from '../report/phrases/record-shape.js';
 import { TOUCHED_BY } from '../report/phrases/touched-by.js';
 import { measuredOnWord, testDueText } from '../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
+import { shapeTables } from '../report/shape-rows.js';
 import { windowTables } from '../report/support-window-rows.js';
 import { touchedBy } from '../report/touched-by.js';
 
@@ -34,6 +36,7 @@ export function lotTestsView(assessed: AssessedLot) {
     sheets: sheetsAddress(facts.lot.body.lot),
     pooling: pooling.rationale,
     degradation: degradationOf(facts),
+    shapes: shapesOf(facts),
     characteristics: characteristics.map((item) => characteristicView(assessed, item, rows)),
     notJudged: rows.filter(({ number, status }) => !judged.has(number) && status === 'current'),
     corrections: correctionsOf(facts).map(({ number, row, next }) => ({
@@ -71,6 +74,15 @@ function degradationOf(facts: Facts) {
     note: WINDOWS.note(facts.specification.body.supportWindow === 'decides'),
     figures: (tables?.figures ?? []).map((figure, index) => figureView(figure, WINDOWS.title, `window-${index + 1}`)),
   };
+}
+
+/** Scans of finished implants, as the record has them. */
+function shapesOf(facts: Facts) {
+  const tables = shapeTables(facts).map(({ figure, ...table }, index) => ({
+    ...table,
+    figure: figure ? figureView(figure, SHAPE.title, `shape-${index + 1}`) : null,
+  }));
+  return tables.length === 0 ? null : { words: SHAPE, tables };
 }
 
 type ResultRowView = ReturnType<typeof resultRows>[number];

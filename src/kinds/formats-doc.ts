@@ -149,6 +149,22 @@ mm/a by mass loss, else by tomography, else by hydrogen, with its standard uncer
 exposures of other durations (by more than \`within\`, or 2 %) tell of the loss against time alone. Values of such a
 characteristic are never typed into a result sheet.
 
+Scanned shapes stand under \`scans\` of a lot: points as PLY (Stanford polygon format 1.0: \`ascii\`, \`binary_little_endian\` or
+\`binary_big_endian\`; \`x\`, \`y\`, \`z\` of the element \`vertex\`, all else is passed over) or as XYZ text: three coordinates a line,
+parted by blanks, tabs or a comma, further columns passed over, lines that begin with \`#\` and empty ones skipped. The model of a
+design, and the mesh of a zone, are STL (text, one solid in a file; or binary, whose size has to be what its head says). Units are
+stated and never guessed. A scan against the design of its implant is measured when it comes in: the distance of each point
+from the nearest triangle, positive outside, zone by zone, as given and laid on the model by least squares, both of which are
+kept; \`alignment\` says which is judged. Where zones of the design are \`datum\`, a fit is made to the points of these alone. A
+\`matrix\` is applied before all else, its shift in the unit of the coordinates. Points farther than a twentieth of the model from
+end to end are of no surface and are counted apart. A scan that fits the model four times better mirrored, or turned by a half, one
+that is as much larger or smaller as another unit would make it, and one that lies elsewhere are refused with what was
+found. A scan with \`when: final\` gives a result for each characteristic on the implant with \`source: shape\`: in a unit of length
+how far the worst point lies from the design, else the share of points outside the profile (\`profileMm\` on either
+side, that is half of a tolerance t of ISO 1101 or ASME Y14.5; \`profileInsideMm\` where it is not the same inside) of the zones of
+its class. \`standardUncertaintyMm\` of a point becomes that of the worst point; of a share it is half of what the share changes
+between a profile narrower and one wider by it.
+
 Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
 kept apart, and their file names nowhere.
 \`kind\`, \`key\` and \`revision\` of a reference to any entry are what lists and traces show. A revision that is named

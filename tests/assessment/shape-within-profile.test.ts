@@ -3,12 +3,14 @@ import { runCheck } from '../../src/assessment/checks/check.js';
 import { shapeWithinProfile } from '../../src/assessment/checks/shape-within-profile.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
+import { shapeTables } from '../../src/report/shape-rows.js';
 import { Carried } from '../support/by-note/carried.js';
 import { shapesWithin } from '../support/by-note/shapes.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { addShapes } from '../support/documents/shapes.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { attachedOf } from '../support/note-files.js';
+import { extentOf, marksOf, textsOf } from '../support/scenes.js';
 
 let facts: Facts;
 let base: Carried;
@@ -182,4 +184,50 @@ it('keeps what is of one case in its part: nothing of a shape stands in the lot 
     expect(pinned.filter(({ kind }) => kind === 'shape-deviation').map(({ key }) => key)).toEqual([`L-1-I${n}:end`]);
     expect(evidence.map(({ fileName }) => fileName)).toContain(`I${n}.ply`);
   }
+});
+
+describe('the pictures from three sides', () => {
+  const figures = () => shapeTables(facts).map(({ figure }) => figure!);
+  /** How light a shade is: a grey printer shows no more. */
+  const light = (shade: string) =>
+    [1, 3, 5].reduce((sum, at, k) => sum + [0.299, 0.587, 0.114][k]! * Number.parseInt(shade.slice(at, at + 2), 16), 0);
+
+  it('mark the worst point and tell it in words, with the zone in which it lies', () => {
+    const [first, second] = figures();
+    expect(textsOf(second!.scene).join(' ')).toMatch(/Worst point, in the ring: 0\.080 mm outside at x .*zone span/);
+    expect(marksOf(first!.scene, 'circle')).toHaveLength(6);
+    expect(second!.alt).toContain('0.080 mm outside');
+  });
+
+  it('have one shade for each step, darker step by step, and show the side by the shape of a square', () => {
+    const [first, second] = figures().map(({ scene }) => marksOf(scene, 'rect').filter(({ fill }) => fill));
+    const shades = [...new Set(first!.map(({ fill }) => fill!))].map(light);
+    expect(shades.length).toBeGreaterThanOrEqual(4);
+    const key = first!.slice(-7, -2).map(({ fill }) => light(fill!));
+    expect(key).toEqual([...key].sort((a, b) => b - a));
+    expect(Math.min(...key.slice(1).map((value, k) => key[k]! - value))).toBeGreaterThan(15);
+    // All of the second lies outside: no bar but that of the key.
+    const heights = (marks: typeof first) => new Set(marks!.map(({ h }) => Number(h.toFixed(3))));
+    expect(heights(first).size).toBeGreaterThan(heights(second).size);
+  });
+
+  it('keep within the frame of the page, whatever the words', () => {
+    for (const { scene } of figures()) {
+      for (const mark of scene.marks) {
+        const { left, right, top, bottom } = extentOf(mark);
+        expect(left >= -1 && right <= scene.width + 1 && top >= -1 && bottom <= scene.height + 1).toBe(true);
+      }
+    }
+  });
+
+  it('stand beside a table of zones, with both alignments and the matrix of the fit', () => {
+    const [first] = shapeTables(facts);
+    expect(first!.rows.map(([zone, profile, , share]) => [zone, profile, share])).toEqual([
+      ['span', '± 0.05', '0.00 %'],
+      ['end', '± 0.1', '0.00 %'],
+    ]);
+    expect(first!.notes.join(' ')).toMatch(
+      /judged as given; beside it by least squares, which leaves 0\.0\d+ mm.*Matrix of the fit/,
+    );
+  });
 });

@@ -23,6 +23,7 @@ import {
 import { touchedBy } from '../../report/touched-by.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 import { drawResultSources } from './result-sources.js';
+import { drawShapes } from './shape.js';
 
 /** Plan against result: what is asked of each characteristic, each value with its verdict, and the way to its evidence. */
 export function drawResults(pdf: RecordPage, view: RecordView): void {
@@ -30,7 +31,7 @@ export function drawResults(pdf: RecordPage, view: RecordView): void {
   const judged = drawValues(pdf, view);
   pdf.heading(2, RESULTS.sources, { anchor: RESULT_ROWS });
   drawResultSources(pdf, view.facts, judged, view);
-  pdf.paragraph(RESULTS.shapeNotRecorded, { small: true });
+  if (!drawShapes(pdf, view.facts)) pdf.paragraph(RESULTS.shapeNotRecorded, { small: true });
 }
 
 /** Limits, method, rule and plan, one row a characteristic. */

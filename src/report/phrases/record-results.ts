@@ -4,7 +4,7 @@ import { HEADS } from './heads.js';
 
 /** Words of the section "results" of the lot record. */
 export const RESULTS = {
-  shapeNotRecorded: 'Deviation of the scanned shape from the design: not recorded by this version.',
+  shapeNotRecorded: 'Deviation of the shape from the design: no finished implant was scanned.',
   asked: 'What is asked: limits, methods, rules and plans',
   limits: 'Limits that apply',
   target: (target: string) => `, target ${target}`,
