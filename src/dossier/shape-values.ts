@@ -5,7 +5,7 @@ import type { Characteristic } from '../kinds/specification.js';
 /** A value that a scan gives for a characteristic, as it is reported. */
 export interface ShapeValue {
   readonly value: string;
-  readonly ucum: '1' | 'mm';
+  readonly ucum: '%' | 'mm';
   /** Empty where the scan states none of its points. */
   readonly standardUncertainty: string;
 }
@@ -32,10 +32,10 @@ export function shapeValue(
   const sum = (of: (zone: (typeof zones)[number]) => number) => zones.reduce((total, zone) => total + of(zone), 0);
   const points = sum((zone) => zone.points);
   // By how much the share would change were each point off by its uncertainty to the one side or the other.
-  const spread = sum(({ outsideNarrow = 0, outsideWide = 0 }) => outsideNarrow - outsideWide) / 2 / points;
+  const spread = (50 * sum(({ outsideNarrow = 0, outsideWide = 0 }) => outsideNarrow - outsideWide)) / points;
   return {
-    value: decimal(sum(({ outside }) => outside!) / points),
-    ucum: '1',
+    value: decimal((100 * sum(({ outside }) => outside!)) / points),
+    ucum: '%',
     standardUncertainty: uncertaintyMm === undefined ? '' : decimal(spread),
   };
 }

@@ -175,7 +175,6 @@ export function placeOf(text: string): string {
 
 /** What units of UCUM measure, and how much of it, as far as lots of the tests need. */
 const UNITS: Readonly<Record<string, readonly [of: string, factor: number]>> = {
-  '1': ['share', 1],
   '%': ['share', 1e-2],
   '[ppm]': ['share', 1e-6],
   '[ppb]': ['share', 1e-9],

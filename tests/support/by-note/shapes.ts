@@ -85,14 +85,14 @@ function ofRow(carried: Carried, row: Row, scan: Scan | undefined, item: Json): 
   if (zones.length === 0) return [found('no scan', units, BLOCKS)];
   const sum = (of: (zone: Json) => number) => zones.reduce((total, zone) => total + of(zone), 0);
   const points = sum((one) => one.points);
-  const spread = sum((one) => one.outsideNarrow - one.outsideWide) / 2 / points;
+  const spread = (50 * sum((one) => one.outsideNarrow - one.outsideWide)) / points;
   const isLength = /m$/.test(item.ucum);
   const value = isLength
     ? Math.max(...zones.map(({ worst }) => Math.abs(worst.deviationMm)))
-    : sum((one) => one.outside) / points;
+    : (100 * sum((one) => one.outside)) / points;
   const stated = scan!.shape.points.uncertaintyMm;
   const uncertainty = stated === undefined ? undefined : isLength ? stated : spread;
-  const [from, six] = [isLength ? 'mm' : '1', (number: number) => Number(number.toFixed(6))];
+  const [from, six] = [isLength ? 'mm' : '%', (number: number) => Number(number.toFixed(6))];
   const isSame = (text: string, number: number) =>
     Number(converted(text, row.ucum!, from)).toFixed(9) === number.toFixed(9);
   const isAsMeasured =

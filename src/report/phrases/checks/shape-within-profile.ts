@@ -15,8 +15,8 @@ Characteristics: those with "source" shape, measured on the implant; one speaks 
 class of the zone in the implant's recipe, found as for support-window-met. A zone that none speaks of: "outside its profile" [does not conform] when outsideWide
 (outside where that is not told) is above 0, else "not known to lie in its profile" (D) when outsideNarrow is above 0.
 Each current row of such a characteristic, of an implant whose case file is there: its scan is that of its specimen and replicate;
-over its judged zones with "outside" of which it speaks, value: in a unit of length the largest |deviationMm| of worst, in mm; else Σ
-outside / Σ points, of unit 1; to six decimals. Uncertainty: none without uncertaintyMm; that, or Σ (outsideNarrow - outsideWide) / 2 / Σ
+over its judged zones with "outside" of which it speaks, value: in a unit of length the largest |deviationMm| of worst, in mm; else 100 Σ
+outside / Σ points, in %; to six decimals. Uncertainty: none without uncertaintyMm; that, or 50 Σ (outsideNarrow - outsideWide) / Σ
 points. Converted to the unit of the row: "no scan" [blocks release] without such a scan or zone, "value not as measured" [blocks release] when
 it or its uncertainty differs. With the original points as evidence, each deviation is measured again: docs/formulas.md, shape-deviation.
 Does not apply without scans and rows.`,
