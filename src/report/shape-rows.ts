@@ -58,12 +58,11 @@ const otherOf = (shape: ShapeDeviation): Aligned | undefined =>
 function notesOf(shape: ShapeDeviation, judged: Aligned): string[] {
   const { leastSquares, zones, mesh } = shape;
   const isFit = judged === leastSquares;
-  const words = SHAPE.judged;
-  const other = leastSquares === undefined ? undefined : words[isFit ? 'as given' : 'least squares'];
+  const other = leastSquares === undefined ? undefined : SHAPE.laid(!isFit);
   const residual = leastSquares?.residualMm === undefined ? undefined : mm(leastSquares.residualMm);
   const datums = zones.filter(({ isDatum }) => isDatum).map(({ zone }) => zone);
   return [
-    SHAPE.basis(shape.points.count, words[isFit ? 'least squares' : 'as given'], other, residual),
+    SHAPE.basis(shape.points.count, SHAPE.laid(isFit), other, residual),
     ...(leastSquares && datums.length > 0 ? [SHAPE.datums(datums)] : []),
     ...(leastSquares ? [SHAPE.motion(rowsOf(leastSquares.matrix))] : []),
     ...(judged.unreached > 0 ? [SHAPE.unreached(judged.unreached)] : []),
@@ -103,11 +102,7 @@ function figureOf(serial: string, scan: string, shape: ShapeDeviation, judged: A
   return {
     scene: shapeViews(
       {
-        title: SHAPE_FIGURE.title(
-          serial,
-          scan,
-          SHAPE.judged[judged === shape.leastSquares ? 'least squares' : 'as given'],
-        ),
+        title: SHAPE_FIGURE.title(serial, scan, SHAPE.laid(judged === shape.leastSquares)),
         sides: shape.views,
         steps: PARTS.map((part) => Number((part * end).toPrecision(3))),
         worst: worst.at,

@@ -11,7 +11,7 @@ export const SHAPE = {
   spread: '1 to 99 % of points',
   worst: 'Worst point',
   other: 'Worst by the other',
-  judged: { 'as given': 'as given', 'least squares': 'by least squares' },
+  laid: (isFit: boolean) => (isFit ? 'by least squares' : 'as given'),
   basis: (points: number, judged: string, other: string | undefined, residual: string | undefined) =>
     `${points} points, judged ${judged}${other === undefined ? '' : `; beside it ${other}`}${residual === undefined ? '' : `, which leaves ${residual} mm (root mean square)`}.`,
   datums: (zones: readonly string[]) => `Laid on the datums alone: ${zones.join(', ')}.`,
