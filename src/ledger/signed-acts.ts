@@ -79,6 +79,10 @@ function asked(act: RecordedAct): { readonly persons: readonly string[]; readonl
   }
   if (event.type === 'hold-placed' && event.cause !== undefined) return undefined;
   if (event.type === 'evidence-redacted') return { persons: event.persons, text: actText(act) };
+  // Of one's own alone, whoever the entry says acted.
+  if (event.type === 'intake-token-made' || event.type === 'intake-token-ended') {
+    return { persons: [event.person], text: actText(act) };
+  }
   return OF_PEOPLE.has(event.type) ? { persons: [personOf(actor)], text: actText(act) } : undefined;
 }
 

@@ -86,10 +86,12 @@ export class IntakeTokens {
   /**
    * Who stands behind a token: its person, in the roles that they have today. A token that was put into the database is
    * none, since the secret of the folder is not in it.
-   * @throws AppError NOT_SIGNED_IN when it is unknown, ended or has run out, or its person has no account any more.
+   * @throws AppError NOT_SIGNED_IN when it is unknown, ended or has run out, or its person has no account any more; ALTERED
+   *   when something was taken away from outside, such as its end.
    */
   async find(token: string): Promise<Session> {
     const tokenSha256 = sha256Hex(token);
+    await this.store.whole.demandPeople();
     const own = standing(await this.events(this.store.read)).find((one) => one.tokenSha256 === tokenSha256);
     const random = token.slice(0, RANDOM_LENGTH);
     const isOwn =

@@ -6,7 +6,10 @@ import type { TrustedTree } from './event-guard.js';
 import type { Reads } from './repositories.js';
 
 /** Events from which it follows who may sign, and with what. */
-const OF_PEOPLE = [...ACCOUNT_EVENTS, 'person-key-made', 'passkey-made', 'passkey-ended'] as const;
+const OF_PEOPLE = [
+  ...ACCOUNT_EVENTS,
+  ...(['person-key-made', 'passkey-made', 'passkey-ended', 'intake-token-made', 'intake-token-ended'] as const),
+];
 const TOLD_BY_TYPE: ReadonlySet<string> = new Set(OF_PEOPLE);
 
 /** Texts of other entries are hashed and not read. */

@@ -249,6 +249,8 @@ describe('whoever has the database and the installation key, and no password but
       ];
       attack((sql) => {
         for (const event of forbidden) forgeAct(sql, event, 'person:P-OP', signing('P-OP'));
+        const token = { person: 'P-QE', name: 'mes', tokenSha256: sha256Hex('x'), expiresAt: '2032-01-01T00:00:00Z' };
+        forgeAct(sql, { type: 'intake-token-made', ...token }, 'person:P-OP', signing('P-OP'));
         // Theirs to do, each of them.
         forgeAct(sql, { type: 'hold-placed', ...on }, 'person:P-OP', signing('P-OP'));
         forgeAct(sql, { type: 'hold-lifted', ...on }, 'person:P-QE', signing('P-QE'));
@@ -272,7 +274,9 @@ describe('whoever has the database and the installation key, and no password but
       ...['hold lifted', 'release revoked', 'document withdrawn', 'verdict changes seen', 'legal hold placed'].map(
         (act) => `${act}: ${noRole}`,
       ),
-      ...[`legal hold lifted: ${noRole}`, `evidence redacted: ${noRole}`],
+      `legal hold lifted: ${noRole}`,
+      expect.stringMatching(/token.* made.*: it names the key of somebody else$/),
+      `evidence redacted: ${noRole}`,
       'anchor renewed: who signed it was no administrator then',
     ]);
     const store = await open();
