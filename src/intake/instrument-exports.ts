@@ -5,6 +5,7 @@ import type { InstrumentProfile, ProfileTable } from '../kinds/instrument-profil
 import { splitCsvLine } from '../process-logs/csv-line.js';
 import { LoggerClock } from '../process-logs/logger/logger-clock.js';
 import type { Known } from './known.js';
+import { readQif, unitProblem } from './qif-results.js';
 import type { ResultSheet } from './result-rules.js';
 import { readRow, type SheetRow } from './results-file.js';
 import { readWorkbook } from './workbook.js';
@@ -61,8 +62,10 @@ interface Read {
   readonly problems: readonly Problem[];
 }
 
-/** A line of a text or a row of a sheet. */
+/** A line of a text, a row of a sheet, or a value of a QIF file. */
 interface Line {
+  /** Where it stands, if it is not counted from the beginning. */
+  readonly line?: number;
   /** What it begins a table with; nothing where it holds nothing. */
   readonly text: string;
   /** @param columns as many as the head has. Undefined for a quote that is not closed. */
@@ -72,10 +75,14 @@ interface Line {
 /** The lines of a sheet, or why there are none. */
 type Source = (sheet: string | undefined) => readonly Line[] | Problem;
 
-/** One export by its profile: text, or a workbook. */
+/** One export by its profile: text, a workbook, or results by QIF. */
 export async function readExport(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Read> {
   try {
-    const source = /\.xlsx$/i.test(file) ? await ofWorkbook(file, bytes, profile) : ofText(file, bytes, profile);
+    const source = /\.qif$/i.test(file)
+      ? ofQif(file, bytes, profile)
+      : /\.xlsx$/i.test(file)
+        ? await ofWorkbook(file, bytes, profile)
+        : ofText(file, bytes, profile);
     return readTables(file, source, profile);
   } catch (error) {
     if (error instanceof BadInputError) return { rows: [], problems: error.problems };
@@ -123,6 +130,51 @@ async function ofWorkbook(file: string, bytes: Uint8Array, profile: InstrumentPr
     const remedy = 'export the sheet too, or correct the profile';
     return { code: 'columns', file, field: 'sheet', found, expected: `a sheet ${sheet ?? ''}`.trim(), remedy };
   };
+}
+
+const SERIAL = 'SerialNumber';
+const TIME = 'TimeStamp';
+const uncertaintyOf = (name: string) => `u(${name})`;
+
+/**
+ * The values of a QIF file as rows under a head of their own: the serial number, the time, and for each characteristic by its
+ * name a column and one of its uncertainty. Each row holds one value.
+ * @throws BadInputError also for a value in another unit than the profile takes it in, and for two characteristics of one name.
+ */
+function ofQif(file: string, bytes: Uint8Array, profile: InstrumentProfile): Source {
+  const results = readQif(file, bytes);
+  const ucums = new Map(
+    profile.tables.flatMap(({ values }) => values.map(({ column, ucum }) => [column, ucum] as const)),
+  );
+  const items = new Map<string, string>();
+  const problems = results.values.flatMap((value): Problem[] => {
+    const { name, item, line } = value;
+    const ucum = ucums.get(name);
+    if (ucum === undefined) return [];
+    const first = items.get(name) ?? item;
+    items.set(name, first);
+    if (first === item) return [unitProblem(file, results, value, ucum) ?? []].flat();
+    const found = `the characteristics ${first} and ${item} of one name`;
+    const remedy = 'give them names of their own where the measurement is planned';
+    return [{ code: 'qif', file, line, field: name, found, expected: 'one characteristic of each name', remedy }];
+  });
+  if (problems.length > 0) throw new BadInputError(problems.slice(0, MOST.problemsOfFile));
+  const names = [...new Set(results.names)];
+  const head = [SERIAL, TIME, ...names, ...names.map(uncertaintyOf)];
+  const lines = results.values.map((one): Line => {
+    const said = new Map([
+      ...([
+        [SERIAL, one.serialNumber],
+        [TIME, one.timeStamp],
+      ] as const),
+      ...([
+        [one.name, one.value],
+        [uncertaintyOf(one.name), one.combinedUncertainty],
+      ] as const),
+    ]);
+    return { line: one.line, text: one.value, cells: () => head.map((name) => said.get(name) ?? '') };
+  });
+  return () => [{ text: SERIAL, cells: () => head }, ...lines];
 }
 
 /** A row of a sheet ends with the last cell that was ever filled in. */
@@ -182,7 +234,7 @@ function readTable(
   const counts = new Map<string, number>();
   const rows: SheetRow[] = [];
   for (let index = headAt + 1; index < lines.length && problems.length < MOST.problemsOfFile; index++) {
-    const line = index + 1;
+    const line = lines[index]!.line ?? index + 1;
     // The table ends where a line holds nothing.
     if (lines[index]!.text === '') {
       if (rows.length > 0) break;

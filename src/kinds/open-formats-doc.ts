@@ -62,6 +62,22 @@ line without its end, with line and place; in logs, where such a row is rejected
     source: 'RFC 4180',
   },
   {
+    name: 'Results by QIF (ISO 23952)',
+    versions: '3.0, and 2.0 and 2.1 before it, told by the namespace',
+    read: `As exports of an instrument (\`exports/PROFILE/NAME.qif\`), by a profile of one table whose columns are
+\`SerialNumber\` (of the actual component), \`TimeStamp\` (of the value, else the end of the inspection, which by the schema is a
+time of Greenwich), each characteristic by its name, else its designator, and \`u(NAME)\`, its combined uncertainty. Each value is a
+row of results with the line of its measurement. Its unit is the one that it names, else the primary one of its sort, and is told by
+the factor in the file, whatever its name.`,
+    passedBy: `Values of characteristics that the profile does not name, measurements without a value, everything that is no
+result: features, plans, models, statistics. What the file says of conforming is not believed: limits are those of the specification.`,
+    refused: `As a whole, with the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, a
+value whose characteristic is not there, a value in another unit than the profile takes it in, one with several units or none, two
+characteristics of one name that the profile takes. As a row: no serial number, or several components; no time; what is no number.`,
+    source: `schemas and samples of the Digital Metrology Standards Consortium, github.com/QualityInformationFramework/qif-community,
+commit 360b05e`,
+  },
+  {
     name: 'CSV of loggers',
     versions: 'whatever the channel map declares with `source: CSV logger`; nothing is guessed',
     read: `Comma, semicolon, tab or bar between fields, decimal point or comma, lines above the head line, and time in one column

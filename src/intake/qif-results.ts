@@ -1,0 +1,290 @@
+import { SaxesParser, type SaxesTagNS } from 'saxes';
+import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
+import { conversion } from '../base/units.js';
+
+/** One value that a file of QIF holds. */
+export interface QifValue {
+  /** Name of the characteristic item, else its designator, else its identifier. */
+  readonly name: string;
+  /** Identifier of the characteristic item. */
+  readonly item: string;
+  /** Of the actual component; empty where the file names none, or several. */
+  readonly serialNumber: string;
+  /** When it was measured, as it is written; empty where the file does not say. */
+  readonly timeStamp: string;
+  readonly value: string;
+  readonly combinedUncertainty: string;
+  /** By the name that the value itself gives; empty for the primary unit of its sort. */
+  readonly unitName: string;
+  readonly line: number;
+}
+
+/** A unit of the file: so many of the SI unit, and so far from its zero. */
+export interface QifUnit {
+  readonly name: string;
+  readonly si: string;
+  readonly factor: number;
+  readonly offset: number;
+  readonly isPrimary: boolean;
+}
+
+export interface QifResults {
+  /** Of each characteristic item, whether or not it has a value. */
+  readonly names: readonly string[];
+  readonly values: readonly QifValue[];
+  readonly units: readonly QifUnit[];
+}
+
+const NAMESPACES = ['http://qifstandards.org/xsd/qif3', 'http://qifstandards.org/xsd/qif2'];
+/** SI units as QIF names them (Units.xsd of QIF 3.0), and their codes of UCUM. */
+const SI_UNITS: ReadonlyMap<string, string> = new Map([
+  ...[['meter', 'm'] as const, ['metre', 'm'] as const, ['radian', 'rad'] as const, ['newton', 'N'] as const],
+  ...[['kilogram', 'kg'] as const, ['pascal', 'Pa'] as const, ['second', 's'] as const, ['kelvin', 'K'] as const],
+]);
+/** Attributes by which a value names its unit. */
+const UNIT_ATTRIBUTES = [
+  'linearUnit',
+  'angularUnit',
+  'forceUnit',
+  'massUnit',
+  'pressureUnit',
+  'temperatureUnit',
+  'timeUnit',
+];
+/** Factors are written with some digits. */
+const FACTOR_TOLERANCE = 1e-6;
+const LONGEST = 2000;
+
+interface OpenResults {
+  readonly components: string[];
+  end: string;
+}
+
+interface Measured {
+  item: string;
+  component: string;
+  timeStamp: string;
+  value: string;
+  combinedUncertainty: string;
+  unitName: string;
+  readonly line: number;
+}
+
+/**
+ * Results by the Quality Information Framework (ISO 23952:2020, QIF 3.0, and QIF 2.0 and 2.1 before it), read as a stream:
+ * of everything else in the file nothing is kept.
+ * @throws BadInputError with the line for what is no QIF or no well-formed XML, for a value whose characteristic is not
+ *   there, and for more values than a sheet may have rows.
+ */
+export function readQif(file: string, bytes: Uint8Array): QifResults {
+  return new QifReader(file).read(bytes);
+}
+
+class QifReader {
+  private readonly parser = new SaxesParser({ xmlns: true });
+  private readonly path: string[] = [];
+  private text = '';
+  private readonly items = new Map<string, { name: string; designator: string }>();
+  private readonly serials = new Map<string, string>();
+  private readonly units: QifUnit[] = [];
+  private readonly found: (Measured & { readonly within: OpenResults })[] = [];
+  private item = '';
+  private component = '';
+  private unit: { name: string; si: string; factor: number; offset: number } | undefined;
+  private measured: Measured | undefined;
+  private results: OpenResults | undefined;
+
+  constructor(private readonly file: string) {}
+
+  read(bytes: Uint8Array): QifResults {
+    const { parser } = this;
+    parser.on('error', (error) => this.refuse(error.message.replace(/^\d+:\d+: /, ''), 'a well-formed XML document'));
+    parser.on('doctype', () => this.refuse('a document type declaration', 'a document without DOCTYPE'));
+    parser.on('opentag', (tag) => this.enter(tag));
+    parser.on('text', (text) => {
+      if (this.text.length < LONGEST) this.text += text;
+    });
+    parser.on('closetag', ({ local }) => this.leave(local));
+    const decoder = new TextDecoder('utf-8', { fatal: true });
+    const PIECE = 1 << 16;
+    try {
+      for (let at = 0; at < bytes.length; at += PIECE)
+        parser.write(decoder.decode(bytes.subarray(at, at + PIECE), { stream: true }));
+    } catch (error) {
+      if (error instanceof TypeError) this.refuse('bytes that are not UTF-8', 'UTF-8');
+      throw error;
+    }
+    parser.close();
+    const names = [...this.items.keys()].map((id) => this.nameOf(id));
+    return { names, units: this.units, values: this.found.map((one) => this.valueOf(one)) };
+  }
+
+  private enter({ local, uri, name, attributes }: SaxesTagNS): void {
+    const said = (attribute: string) => attributes[attribute]?.value ?? '';
+    this.text = '';
+    const parent = this.path.at(-1);
+    const depth = this.path.push(local);
+    if (depth > MOST.streamDepth) this.refuse(`more than ${MOST.streamDepth} elements in each other`, 'fewer');
+    if (depth === 1 && !(local === 'QIFDocument' && NAMESPACES.includes(uri))) {
+      this.refuse(`a root element ${name} of "${uri}"`, `a QIFDocument of ${NAMESPACES.join(' or ')}`);
+    }
+    if (local.endsWith('CharacteristicItem') && parent === 'CharacteristicItems') {
+      this.item = said('id');
+      this.items.set(this.item, { name: '', designator: '' });
+    } else if (local === 'ActualComponent') this.component = said('id');
+    else if (parent === 'PrimaryUnits' || parent === 'OtherUnits')
+      this.unit = { name: '', si: '', factor: 1, offset: 0 };
+    else if (local === 'MeasurementResults') this.results = { components: [], end: '' };
+    else if (parent === 'CharacteristicMeasurements') {
+      const { line } = this.parser;
+      this.measured = {
+        item: '',
+        component: '',
+        timeStamp: '',
+        value: '',
+        combinedUncertainty: '',
+        unitName: '',
+        line,
+      };
+    } else if (local === 'Value' && this.measured && this.isChildOf('CharacteristicMeasurements')) {
+      this.measured.combinedUncertainty = said('combinedUncertainty');
+      this.measured.unitName = UNIT_ATTRIBUTES.map(said).find((unit) => unit !== '') ?? '';
+    }
+  }
+
+  /** Whether what was entered or left last is a child of a child of this. */
+  private isChildOf(grandparent: string): boolean {
+    return this.path.at(-3) === grandparent;
+  }
+
+  private leave(local: string): void {
+    const text = this.text.trim();
+    this.text = '';
+    const parent = this.path.at(-2);
+    if (this.measured && this.isChildOf('CharacteristicMeasurements')) this.leavePart(this.measured, local, text);
+    else if (this.measured && parent === 'CharacteristicMeasurements') this.leaveMeasured(this.measured);
+    else if (this.unit) this.leaveUnit(this.unit, local, text, parent);
+    else if (local === 'Name' && this.isChildOf('CharacteristicItems')) this.items.get(this.item)!.name = text;
+    else if (local === 'Designator' && this.path.at(-4) === 'CharacteristicItems')
+      this.items.get(this.item)!.designator = text;
+    else if (local === 'SerialNumber' && parent === 'ActualComponent') this.serials.set(this.component, text);
+    else if (this.results) this.leaveResults(this.results, local, text, parent);
+    this.path.pop();
+  }
+
+  private leavePart(measured: Measured, local: string, text: string): void {
+    if (local === 'CharacteristicItemId') measured.item = text;
+    else if (local === 'ActualComponentId') measured.component = text;
+    else if (local === 'TimeStamp') measured.timeStamp = text;
+    else if (local === 'Value') measured.value = text;
+  }
+
+  private leaveMeasured(measured: Measured): void {
+    this.measured = undefined;
+    // What was not measured, or only passed, has no value.
+    if (measured.value === '') return;
+    if (this.found.length === MOST.sheetRows) this.refuse(`more than ${MOST.sheetRows} values`, 'fewer in one file');
+    this.found.push({ ...measured, within: this.results ?? { components: [], end: '' } });
+  }
+
+  private leaveUnit(
+    unit: NonNullable<QifReader['unit']>,
+    local: string,
+    text: string,
+    parent: string | undefined,
+  ): void {
+    if (local === 'SIUnitName') unit.si = text;
+    else if (local === 'UnitName') unit.name = text;
+    else if (local === 'Factor') unit.factor = this.number(text);
+    else if (local === 'Offset') unit.offset = this.number(text);
+    else if (parent === 'PrimaryUnits' || parent === 'OtherUnits') {
+      this.units.push({ ...unit, isPrimary: parent === 'PrimaryUnits' });
+      this.unit = undefined;
+    }
+  }
+
+  private leaveResults(results: OpenResults, local: string, text: string, parent: string | undefined): void {
+    if (local === 'Id' && parent === 'ActualComponentIds') results.components.push(text);
+    // By its schema a time of Greenwich, whether or not it says so.
+    else if (local === 'InspectionEnd') results.end = /(?:Z|[+-]\d\d:\d\d)$/.test(text) ? text : `${text}Z`;
+    else if (local === 'MeasurementResults') this.results = undefined;
+  }
+
+  private valueOf({
+    within,
+    item: id,
+    component,
+    timeStamp,
+    ...rest
+  }: Measured & { readonly within: OpenResults }): QifValue {
+    if (!this.items.has(id)) {
+      const expected = 'a characteristic item for each value';
+      return this.refuse(`a value of the characteristic ${id}, which is not there`, expected, rest.line);
+    }
+    const [only, ...others] = within.components;
+    const part = component !== '' ? component : others.length === 0 ? (only ?? '') : '';
+    return {
+      ...rest,
+      item: id,
+      name: this.nameOf(id),
+      serialNumber: this.serials.get(part) ?? '',
+      timeStamp: timeStamp || within.end,
+    };
+  }
+
+  private nameOf(id: string): string {
+    const { name, designator } = this.items.get(id)!;
+    return name || designator || id;
+  }
+
+  private number(text: string): number {
+    const value = Number(text);
+    return text !== '' && Number.isFinite(value) ? value : this.refuse(`the factor or offset "${text}"`, 'a number');
+  }
+
+  private refuse(found: string, expected: string, line = this.parser.line): never {
+    const remedy = 'export the results again as QIF, or as CSV with a profile for it';
+    throw new BadInputError([{ code: 'qif', file: this.file, line, found, expected, remedy }]);
+  }
+}
+
+/**
+ * What is wrong with the unit of a value, against the one in which the profile takes it: the file says by its factor what its
+ * unit is, whatever its name.
+ */
+export function unitProblem(file: string, { units }: QifResults, value: QifValue, ucum: string): Problem | undefined {
+  const named = value.unitName === '' ? undefined : units.filter(({ name }) => name === value.unitName);
+  const told = named ?? units.filter(({ isPrimary }) => isPrimary);
+  const own = told.filter(({ si }) => measuresTheSame(ucum, SI_UNITS.get(si.toLowerCase())));
+  const problem = (found: string): Problem => ({
+    ...{ code: 'qif-unit', file, line: value.line, field: value.name, found },
+    ...{ expected: `${ucum}, in which the profile takes it`, remedy: 'correct the profile, or export in this unit' },
+  });
+  if (own.length > 1) return problem(`${own.length} units ${own.map(({ name }) => name).join(', ')} for one value`);
+  const [unit] = own;
+  // A length of which the file says no unit is one in meters (Units.xsd, LinearValueType).
+  if (!unit) {
+    if (named === undefined && measuresTheSame(ucum, 'm'))
+      return ucum === 'm' ? undefined : problem('no unit of length, which means meters');
+    return problem(
+      value.unitName === ''
+        ? 'no unit for it in FileUnits'
+        : `the unit ${value.unitName}, which FileUnits does not tell`,
+    );
+  }
+  const { factor, offset } = conversion(ucum, SI_UNITS.get(unit.si.toLowerCase())!);
+  const isSame =
+    Math.abs(unit.factor - factor) <= FACTOR_TOLERANCE * factor && Math.abs(unit.offset - offset) <= FACTOR_TOLERANCE;
+  return isSame ? undefined : problem(`${unit.name}, of which one is ${unit.factor} ${unit.si}`);
+}
+
+function measuresTheSame(ucum: string, si: string | undefined): boolean {
+  if (si === undefined) return false;
+  try {
+    conversion(ucum, si);
+    return true;
+  } catch {
+    return false;
+  }
+}
