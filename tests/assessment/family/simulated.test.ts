@@ -54,6 +54,7 @@ function coverage(family: Family, share: number, cut: Cut, twoSided: boolean, dr
         baseline: rows.length - 2,
       }),
       false,
+      false,
     );
     if (index.ppk === null) continue;
     kept.counts!.push(index.ppkLower! <= INDEX);
@@ -118,7 +119,7 @@ describe('false signals of a process that does not move', () => {
         normal,
       );
       const given = { plan: { subgroup: 'build', runRules }, item: { lower: '-9' }, baseline };
-      const { signals } = studyChart(studyInput(rows, given));
+      const { signals } = studyChart(studyInput(rows, given), false);
       if (signals.some(({ last }) => last >= baseline)) signalled += 1;
     }
     if (LONG) process.stderr.write(`${runRules.join()}: ${signalled} of ${draws} within ${points} points\n`);
