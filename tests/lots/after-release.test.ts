@@ -4,9 +4,10 @@ import type { NestExpressApplication } from '@nestjs/platform-express';
 import { stringify } from 'yaml';
 import { BadInputError } from '../../src/base/errors.js';
 import { balanceOf } from '../../src/dossier/unit-places.js';
-import { placesOfImplants } from '../../src/lots/unit-places.js';
+import { placesOfImplants, placesOfLot } from '../../src/lots/unit-places.js';
 import { createApplication } from '../../src/main.js';
 import { balanceText } from '../../src/report/phrases/places.js';
+import { currentLot } from '../../src/store/lots-now.js';
 import { temporaryFolder } from '../support/cell.js';
 import { type Asking, askingAs, sendForm } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -177,7 +178,7 @@ const ONCE_LIFTED: readonly Step[] = [
     (own) => complaint(own, {}, { reports: [{ law: 'US', number: 'INV', at: '2031-06-12T10:00:00+02:00' }] }),
     'evaluated as reportable',
   ],
-  ['a complaint', (own) => complaint(own)],
+  ['a complaint', (own) => complaint(own, {}, { nonconformity: `NC-1${own.no}` })],
   ['the explant, sent back', (own) => back(own, { return: `RT-2${own.no}`, at: '2031-06-17T10:00:00Z' })],
   [
     'seen by whoever destroyed it',
@@ -235,6 +236,18 @@ it('is taken in from a folder and from a form alike, and refused alike, from the
   await onUnits('liftHold', '2031-06-06T12:00:00Z');
   cell.folder.advanceTo('2031-06-20T12:00:00Z');
   await play(ONCE_LIFTED);
+  const { read } = cell.services.store;
+  for (const { unit, no } of Object.values(OWN)) {
+    const { body } = await read.entries.currentOrThrow('nonconformity', `NC-1${no}`);
+    expect(body).toMatchObject({
+      ...{ opened: { by: 'P-QE', at: '2031-06-10T10:00:00+02:00' }, says: expect.stringContaining('weak') },
+      ...{ from: [{ kind: 'complaint', key: `CP-1${no}` }], touches: [{ kind: 'implant', key: unit }] },
+    });
+  }
+  const coupons = (await placesOfLot(read, await currentLot(read, 'L-1'))).filter(({ kind }) => kind === 'coupon');
+  expect(coupons.map(({ key, place, by }) => [key, place, by?.key])).toEqual(
+    DOORS.map((door) => [OWN[door].coupon, 'destroyed', `DI-1${OWN[door].no}`]),
+  );
   const placed = await placesOfImplants(cell.services.store.read, ['L-1-I1', 'L-1-I2']);
   expect(placed.map(({ course }) => course.faults)).toEqual([[], []]);
   const counted = placed.map(({ key, place }) => ({ key, place, contradicted: false }));

@@ -301,3 +301,22 @@ it('counts what came in since the last lot file', async () => {
   await cell.intake();
   expect(resultsOf(await of('I-RIG', WITHOUT))).toHaveLength(rigs + 1);
 });
+
+// The last: what it records has no whole body.
+it('names the studies of the design that were made on specimens which it touches, and no others', async () => {
+  const { store } = cell.services;
+  const study = (key: string, coupon: string) => ({
+    ...{ kind: 'design-study', key, name: `strength of ${coupon}`, body: { designStudy: key } },
+    links: [{ name: 'tested on' as const, to: { kind: 'coupon', key: coupon } }],
+  });
+  await store.change('local:tester', async (change) => {
+    await change.entries.add(study('DS-1', 'L-1-W1'));
+    await change.entries.add(study('DS-2', 'L-2-W1'));
+  });
+  const claimsOf = async (...asked: Parameters<typeof of>) =>
+    (await of(...asked)).claims.map(({ title, key, name, revision }) => [title, key, name, revision]);
+  const [first, second] = ['1', '2'].map((no) => ['design study', `DS-${no}`, `strength of L-${no}-W1`, 1]);
+  expect(await claimsOf('receipt:R-2', DAY_OF_L2)).toEqual([second]);
+  expect(await claimsOf('I-BAL', { from: '2031-01-15T07:00:00Z', to: '2031-06-30T08:00:00Z' })).toEqual([first]);
+  expect((await claimsOf('method:TM-S')).length).toBe(0);
+});

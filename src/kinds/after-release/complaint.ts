@@ -34,7 +34,9 @@ export const Complaint = z.strictObject({
   says: Text.describe('what was said, without a word on who the patient is'),
   evaluated: z.array(Evaluation).min(1).optional().describe('whether it must be reported, law by law'),
   reports: z.array(Report).min(1).optional(),
-  nonconformity: Code.optional().describe('nonconformity that was opened because of it'),
+  nonconformity: Code.optional().describe(
+    'nonconformity because of it; it is opened with the complaint where none of that code is on record',
+  ),
   reason: Reason,
 });
 export type Complaint = z.infer<typeof Complaint>;

@@ -28,9 +28,10 @@ export const PLACE_HOLDS = {
   takenAway: (document: string) => `taken away unreleased, ${document}`,
 };
 
-/** What a nonconformity says that such handovers open. */
-export const takenAwayText = (handovers: readonly string[]): string =>
-  `Taken away unreleased. Who took it and why stands in handover ${handovers.join(', ')}.`;
+/** What nonconformities say that documents open. */
+export const takenAwayText = (handover: string): string =>
+  `Taken away unreleased. Who took it and why stands in handover ${handover}.`;
+export const complainedText = (complaint: string, says: string): string => `Complaint ${complaint}: ${says}`;
 
 /** Places of what was handed over and is told as one. */
 const HANDED_OVER: readonly Place[] = ['implanted', 'out', 'explanted', 'destroyed there', 'returned'];
