@@ -5,8 +5,8 @@ import { onFolder } from '../cli/run.js';
 export function addDesignCommand(program: Command): void {
   exits(program.command('design'), {
     4: 'gaps are open',
-    5: 'nothing was frozen: a draft is in it, or the name is taken',
-    7: 'no such family or baseline, or not on record then',
+    5: 'nothing was taken in: a draft is in it, the name is taken, or the change was decided',
+    7: 'no such family, baseline or change, or not on record then',
   })
     .argument('<family>')
     .option('--as-of <time>', 'day, to its end (UTC), or moment: what was on record then counts, and nothing later')
@@ -20,8 +20,13 @@ export function addDesignCommand(program: Command): void {
         .default('design-history'),
     )
     .option('--device-file', 'what the shop floor works by then: approved and in effect, nothing else')
+    .option('--touches <change>', 'what a change of the design touches now, both ways')
+    .option('--take', 'with --touches: takes the next revision of the change in, with this list')
     .option('--freeze <name>', 'takes a baseline of this name in: what the design consisted of then, by its digests')
-    .option('--person <code>', 'with --freeze: who freezes it, in the audit trail beside the account of this machine')
+    .option(
+      '--person <code>',
+      'with --freeze or --take: who does it, in the audit trail beside the account of this machine',
+    )
     .option('--password-stdin', 'with --person: reads the password from standard input instead of asking')
     .option('--compare <baseline>', 'what differs between a baseline and the design as it stood then')
     .option('--with <baseline>', 'with --compare: between it and another baseline')

@@ -11,10 +11,11 @@ import { DESIGN_LINES } from '../report/phrases/commands/design.js';
 import { Store } from '../store/store.js';
 import { type AsOf, readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
+import { ChangeLists } from './change-lists.js';
 import { DesignFileModule } from './design-file.module.js';
 import { DesignFiles } from './design-files.js';
 import { DesignPapers } from './paper/design-papers.js';
-import { sayComparison, sayDesign, sayDeviceFile } from './say-design.js';
+import { sayComparison, sayDesign, sayDeviceFile, sayTouched } from './say-design.js';
 
 export const module = DesignFileModule;
 
@@ -29,6 +30,8 @@ interface Options {
   readonly freeze?: string;
   readonly person?: string;
   readonly passwordStdin?: boolean;
+  readonly touches?: string;
+  readonly take?: boolean;
   readonly compare?: string;
   readonly with?: string;
 }
@@ -48,6 +51,7 @@ export async function run(
     sayComparison(found, out);
     return 0;
   }
+  if (options.touches !== undefined) return touches(context, out, family, options.touches, options);
   if (options.deviceFile) {
     const found = await context.get(DesignFiles).deviceFile(family, asOf);
     out.object(found);
@@ -76,13 +80,41 @@ async function print(
   return printed.open > 0 ? GAPS_OPEN : 0;
 }
 
+async function touches(
+  context: INestApplicationContext,
+  out: Output,
+  family: string,
+  change: string,
+  options: Options,
+): Promise<number> {
+  const lists = context.get(ChangeLists);
+  const found = options.take
+    ? await lists.freeze(family, change, await actorFrom(context, options))
+    : await lists.of(family, change);
+  out.object(found);
+  sayTouched(found, options.take === true, out);
+  return 0;
+}
+
 /** @throws AppError BAD_INPUT for options of two different acts. */
-function refuseMixed({ freeze, person, passwordStdin, compare, with: other, out, deviceFile }: Options): void {
+function refuseMixed({
+  freeze,
+  person,
+  passwordStdin,
+  compare,
+  with: other,
+  out,
+  deviceFile,
+  touches,
+  take,
+}: Options): void {
   const wrong = (says: string) => new AppError('BAD_INPUT', says);
-  const acts = [freeze, compare, out, deviceFile].filter((one) => one !== undefined);
+  const acts = [freeze, compare, out, deviceFile, touches].filter((one) => one !== undefined);
   if (acts.length > 1) throw wrong(BASELINE_LINES.oneThing);
   if (other !== undefined && compare === undefined) throw wrong(BASELINE_LINES.withoutCompare);
-  if ((person !== undefined || passwordStdin) && freeze === undefined) throw wrong(BASELINE_LINES.personWithoutFreeze);
+  if (take && touches === undefined) throw wrong(BASELINE_LINES.takeWithoutTouches);
+  if ((person !== undefined || passwordStdin) && freeze === undefined && !take)
+    throw wrong(BASELINE_LINES.personWithoutFreeze);
 }
 
 async function freeze(

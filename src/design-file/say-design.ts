@@ -1,8 +1,10 @@
 import { type Output, table } from '../cli/output.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { DESIGN_LINES } from '../report/phrases/commands/design.js';
+import { CHANGE_LINES } from '../report/phrases/design-changes.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
 import type { Comparison } from './baselines.js';
+import type { TouchedNow } from './change-lists.js';
 import type { DesignAnswer, DeviceFileAnswer, GapAnswered } from './design-answer.js';
 
 /** Gaps first, then the matrix, then what was frozen and built. */
@@ -85,4 +87,11 @@ export function sayDeviceFile({ family, asOf, documents }: DeviceFileAnswer, out
   ]);
   for (const line of [DESIGN_LINES.deviceFile(family, asOf), ...table([DESIGN_LINES.deviceHeads, ...rows])])
     out.line(line);
+}
+
+export function sayTouched({ change, revision, asOf, lines }: TouchedNow, isTaken: boolean, out: Output): void {
+  if (lines.length === 0) out.line(CHANGE_LINES.nothing(change));
+  else out.line(CHANGE_LINES.head(change, lines.length, asOf.entries));
+  for (const line of lines) out.line(`  ${CHANGE_LINES.line(line)}`);
+  if (isTaken) out.line(CHANGE_LINES.taken(change, revision));
 }

@@ -50,6 +50,30 @@ it('as of a day before it came in there was none; before the family it is not fo
   expect(await design('PLATE', '--as-of', 'spring')).toMatchObject({ code: 2 });
 });
 
+it('lists what a change touches, and leaves the list of one that was decided as it is', async () => {
+  const { code, text } = await design('PLATE', '--touches', 'DC-1');
+  expect(code).toBe(0);
+  for (const line of ['lot L-1: 2 ', 'study design-study DS-1: rests on lot L-1', 'risk risk-control RC-1']) {
+    expect(text).toContain(line);
+  }
+  expect(await design('PLATE', '--touches', 'DC-1', '--take')).toMatchObject({ code: 5 });
+  expect(await design('PLATE', '--touches', 'DC-9')).toMatchObject({ code: 7 });
+  const change = Object.values(cell.cell.documents).find(({ kind }) => kind === 'design-change')!;
+  const { touches: _, ...open } = { touches: null, ...change, change: 'DC-2', decision: 'open' };
+  await take(open);
+  expect((await design('PLATE', '--touches', 'DC-2', '--take')).text).toContain('Revision 2 of change DC-2 holds');
+  const listed = (await cell.services.store.read.entries.current('design-change', 'DC-2'))!.body.touches!;
+  expect(listed.lines.length).toBeGreaterThan(3);
+  expect((await design('PLATE')).text).toContain('change-line-open: design change DC-2');
+  await take({
+    ...{ ...open, revision: 3, decision: 'stop' },
+    touches: { ...listed, lines: listed.lines.map((line) => ({ ...line, answer: 'the change is not made' })) },
+  });
+  await cell.sign('P-PE', 'design-change:DC-2', { meaning: 'performed' });
+  await cell.sign('P-QE', 'design-change:DC-2', { meaning: 'approved' });
+  expect((await design('PLATE')).code).toBe(0);
+});
+
 it('freezes what is approved, which people sign, and refuses the name again', async () => {
   const frozen = await design('PLATE', '--freeze', 'freeze-1');
   expect(frozen.text).toContain('Baseline freeze-1: ');

@@ -156,6 +156,15 @@ export const PLANTED: Readonly<Record<GapCode, (history: History) => void>> = {
     freeze(history, kindNamed('recipe')!.schema.parse(body(history, 'recipe')));
   },
   'baseline-not-as-recorded': (history) => freeze(history, { revision: 'another' }),
+  'change-not-listed': (history) => {
+    delete body(history, 'design-change').touches;
+  },
+  'change-line-open': (history) => {
+    delete body(history, 'design-change').touches.lines[0].answer;
+  },
+  'change-list-altered': (history) => {
+    body(history, 'design-change').touches.lines[0].says = '1 in process';
+  },
   'claim-not-held': (history) => {
     body(history, 'design-study').criterion.value = '231.8';
   },

@@ -2,6 +2,9 @@ import { actionLate } from './action-late.js';
 import { actionOpen } from './action-open.js';
 import { baselineNotAsRecorded } from './baseline-not-as-recorded.js';
 import { baselineWithDraft } from './baseline-with-draft.js';
+import { changeLineOpen } from './change-line-open.js';
+import { changeListAltered } from './change-list-altered.js';
+import { changeNotListed } from './change-not-listed.js';
 import { characteristicWithoutInput } from './characteristic-without-input.js';
 import { claimNotHeld } from './claim-not-held.js';
 import { claimUndecided } from './claim-undecided.js';
@@ -70,6 +73,9 @@ export const GAP_RULES: readonly GapRule[] = [
   hazardWithoutControl,
   controlNotVerified,
   revisionWithoutChange,
+  changeNotListed,
+  changeLineOpen,
+  changeListAltered,
   reviewerIsAuthor,
   reviewNotIndependent,
   actionLate,

@@ -1,10 +1,19 @@
 import { z } from 'zod';
 import { Approval, Code, Format, Sha256, Text, whole } from '../fields.js';
-import { type Contradiction, defineKind, originalOf } from '../kind.js';
+import { type Contradiction, defineKind, originalOf, repeated } from '../kind.js';
 import { LedgerHead, RevisionRef, repeatedRefs, tiesTo } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
 
-const Listed = z.strictObject({ count: whole(0), sha256: Sha256.describe('of the list of lots') });
+/** What a change can touch. */
+export const TOUCHED_SORTS = ['lot', 'entry', 'study', 'statement', 'risk', 'to be told'] as const;
+
+const TouchedLine = z.strictObject({
+  sort: z.enum(TOUCHED_SORTS),
+  key: Text.describe('code of the lot or document with its kind, or who is to be told'),
+  says: Text.describe('what of it is touched, such as where the units of a lot are'),
+  answer: Text.optional().describe('what follows for it; the change is closed once each line has an answer'),
+});
+export type TouchedLine = z.infer<typeof TouchedLine>;
 
 export const DesignChange = z.strictObject({
   kind: z.literal('design-change'),
@@ -17,40 +26,22 @@ export const DesignChange = z.strictObject({
   why: Text,
   changes: z.array(RevisionRef).min(1).describe('revisions that it does away with'),
   leadsTo: z.array(RevisionRef).min(1).optional().describe('revisions that come in their place'),
-  lots: z
+  touches: z
     .strictObject({
       asOf: LedgerHead,
-      made: Listed.describe('lots that were made by what is changed'),
-      held: Listed.describe('those of them with units in the cell'),
-      out: Listed.describe('those of them with units that left'),
+      sha256: Sha256.describe('of the lines without their answers'),
+      lines: z.array(TouchedLine),
     })
     .optional()
-    .describe('lots that it touches, as they were when it was decided'),
+    .describe('what it touches, as `lotwright design --touches` lists and freezes it'),
   risksAgain: Text.describe('what it means for the risk file'),
   decision: z.enum(['open', 'go', 'stop']),
   approval: Approval.optional(),
 });
 export type DesignChange = z.infer<typeof DesignChange>;
 
-/** A lot that is held or out was made. */
-function lotFaults({ lots }: DesignChange): Contradiction[] {
-  if (lots === undefined) return [];
-  return (['held', 'out'] as const).flatMap((name) =>
-    lots[name].count <= lots.made.count
-      ? []
-      : [
-          {
-            field: `lots.${name}.count`,
-            found: String(lots[name].count),
-            expected: `at most the ${lots.made.count} that were made`,
-            remedy: 'correct one of the two numbers',
-          },
-        ],
-  );
-}
-
 function contradictions(document: DesignChange): Contradiction[] {
-  const { changes, leadsTo = [], approval, decision } = document;
+  const { changes, leadsTo = [], touches, approval, decision } = document;
   return [
     ...repeatedRefs(changes, 'changes'),
     ...repeatedRefs(leadsTo, 'leadsTo'),
@@ -66,7 +57,11 @@ function contradictions(document: DesignChange): Contradiction[] {
         },
       ];
     }),
-    ...lotFaults(document),
+    ...repeated(
+      (touches?.lines ?? []).map(({ sort, key }) => `${sort} ${key}`),
+      (index) => `touches.lines[${index}]`,
+      'line',
+    ),
     ...(approval !== undefined && decision === 'open'
       ? [{ field: 'decision', found: 'open, and approved', expected: 'go or stop', remedy: 'say what was decided' }]
       : []),
@@ -76,7 +71,7 @@ function contradictions(document: DesignChange): Contradiction[] {
 export const designChange = defineKind<DesignChange>({
   kind: 'design-change',
   numbering: 'document',
-  purpose: 'What changes in the design and why, which lots it touches, and what it means for risks (ISO 13485 7.3.9).',
+  purpose: 'What changes in the design and why, what it touches, and what it means for risks (ISO 13485 7.3.9).',
   schema: DesignChange,
   key: (document) => document.change,
   name: (document) => document.title,

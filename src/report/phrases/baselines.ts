@@ -69,6 +69,7 @@ export const BASELINE_LINES = {
         ? `${what}: was ${JSON.stringify(before)}, and is gone`
         : `${what}: was ${JSON.stringify(before)}, now ${JSON.stringify(after)}`,
   withoutCompare: '--with names the second of two baselines: name the first by --compare',
-  oneThing: '--out, --freeze, --compare and --device-file are different things: ask for one of them',
-  personWithoutFreeze: '--person goes with --freeze alone: nothing is taken in without it',
+  oneThing: '--out, --freeze, --compare, --touches and --device-file are different things: ask for one of them',
+  personWithoutFreeze: '--person goes with --freeze and --take alone: nothing is taken in without them',
+  takeWithoutTouches: '--take goes with --touches: name the change',
 } as const;

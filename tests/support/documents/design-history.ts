@@ -1,3 +1,4 @@
+import { digestOf } from '../../../src/dossier/canonical.js';
 import type { Cell } from '../cell.js';
 
 const HEAD = { entries: 40, root: '5a'.repeat(32) };
@@ -9,6 +10,8 @@ const head = (kind: string, key: Record<string, string>, title: string) => ({
   title,
   family: 'PLATE',
 });
+
+const TOUCHED = [{ sort: 'lot', key: 'L-1', says: '2 in process' }];
 
 /** The history of one design, a document of each kind. All invented. */
 export const DESIGN_DOCUMENTS: Cell['documents'] = {
@@ -102,11 +105,10 @@ export const DESIGN_DOCUMENTS: Cell['documents'] = {
     why: 'study DS-1',
     changes: [{ kind: 'recipe', key: 'RC', revision: 2 }],
     leadsTo: [{ kind: 'specification', key: 'SP', revision: 3 }],
-    lots: {
+    touches: {
       asOf: HEAD,
-      made: { count: 3, sha256: 'a1'.repeat(32) },
-      held: { count: 1, sha256: 'a2'.repeat(32) },
-      out: { count: 2, sha256: 'a3'.repeat(32) },
+      sha256: digestOf(TOUCHED),
+      lines: TOUCHED.map((line) => ({ ...line, answer: 'nothing follows' })),
     },
     risksAgain: 'HZ-1 becomes less likely',
     decision: 'go',

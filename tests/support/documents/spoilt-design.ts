@@ -93,11 +93,8 @@ export const DESIGN_SPOILT: readonly Spoilt[] = [
   spoilt('design-change', 'a new revision that is the old one', 'leadsTo[1].revision', (document) => {
     document.leadsTo.push({ kind: 'recipe', key: 'RC', revision: 2 });
   }),
-  spoilt('design-change', 'more lots out than were made', 'lots.out.count', (document) => {
-    document.lots.out.count = 4;
-  }),
-  spoilt('design-change', 'more lots held than were made', 'lots.held.count', (document) => {
-    document.lots.held.count = 4;
+  spoilt('design-change', 'one line twice', 'touches.lines[1]', (document) => {
+    document.touches.lines.push(document.touches.lines[0]);
   }),
   spoilt('design-change', 'approved before anything was decided', 'decision', (document) => {
     Object.assign(document, { decision: 'open', approval: { by: 'P-QE', at: '2031-02-01T12:00:00+01:00' } });

@@ -21,6 +21,24 @@ export const RISK_AND_REVIEW_GAPS = {
     says: ({ stage, due }) => `stage "${stage}" was due on ${due}, and no review of it is on record`,
     remedy: 'Hold the review and take it in, or revise the plan.',
   },
+  'change-not-listed': {
+    title: 'Change without a list of what it touches',
+    asks: 'Was it listed what each change that was decided touches?',
+    says: () => 'nothing says what it touches: lots, documents, studies, risks, and who is to be told',
+    remedy: 'Let lotwright design --touches list it, and take the list in with --take.',
+  },
+  'change-line-open': {
+    title: 'Change with lines that nobody answered',
+    asks: 'Does each line of what a change touches have an answer?',
+    says: ({ lines }) => `nobody says what follows for ${lines}`,
+    remedy: 'Answer each line in a further revision of the change: it is closed then.',
+  },
+  'change-list-altered': {
+    title: 'Change with another list than was frozen',
+    asks: 'Is the list of what a change touches the one that its digest names?',
+    says: () => 'its lines are not those of the digest that it names',
+    remedy: 'Let lotwright design --touches list it anew in a further revision.',
+  },
   'reviewer-is-author': {
     title: 'Reviewer who is the author',
     asks: 'Did the independent reviewer write nothing of what was reviewed?',
