@@ -37,7 +37,7 @@ export async function withShapes(store: Store, read: ReadFolder, options: Option
   for (const folder of read.lots) {
     const shapes: MeasuredShape[] = [];
     for (const [index, scan] of folder.isStored ? [] : (folder.lot.scans ?? []).entries()) {
-      const implant = folder.lot.implants.find(({ serial }) => serial === scan.specimen);
+      const implant = await implantOf(store, folder, scan.specimen);
       const file = folder.files.find(({ field }) => field === `scans[${index}].file`);
       if (implant === undefined || file === undefined || scan.against.what !== 'design') continue;
       const measured = await measuredShape({ store, read, known, folder, scan, index, implant, file }, options);
@@ -47,6 +47,11 @@ export async function withShapes(store: Store, read: ReadFolder, options: Option
   }
   return { ...read, lots };
 }
+
+/** An implant of the folder, or one that came over from another lot. */
+const implantOf = async (store: Store, { lot }: LotFolder, specimen: string): Promise<Implant | undefined> =>
+  lot.implants.find(({ serial }) => serial === specimen) ??
+  (await store.read.entries.current('implant', specimen))?.body;
 
 interface Asked {
   readonly store: Store;

@@ -157,9 +157,8 @@ stated and never guessed. A scan against the design of its implant is measured w
 from the nearest triangle, positive outside, zone by zone, as given and laid on the model by least squares, both of which are
 kept; \`alignment\` says which is judged. Where zones of the design are \`datum\`, a fit is made to the points of these alone. A
 \`matrix\` is applied before all else, its shift in the unit of the coordinates. Points farther than a twentieth of the model from
-end to end are of no surface and are counted apart. A scan that fits the model four times better mirrored, or turned by a half, one
-that is as much larger or smaller as another unit would make it, and one that lies elsewhere are refused with what was
-found. A scan with \`when: final\` gives a result for each characteristic on the implant with \`source: shape\`: in a unit of length
+end to end are of no surface and are counted apart. A scan that fits the model four times better mirrored, turned by a half, or in
+another unit, and one that lies elsewhere are refused with what was found. A scan with \`when: final\` gives a result for each characteristic on the implant with \`source: shape\`: in a unit of length
 how far the worst point lies from the design, else the share of points outside the profile (\`profileMm\` on either
 side, that is half of a tolerance t of ISO 1101 or ASME Y14.5; \`profileInsideMm\` where it is not the same inside) of the zones of
 its class. \`standardUncertaintyMm\` of a point becomes that of the worst point; of a share it is half of what the share changes

@@ -8,7 +8,7 @@ import { BLOCK_POINTS } from './point-block.js';
 import { type MeshFile, readMesh } from './read-mesh.js';
 import { type PointFile, type ReadPoints, readPoints } from './read-points.js';
 import { Sample } from './sample.js';
-import { senseFault, unitFault } from './sense.js';
+import { senseFault } from './sense.js';
 import { type ShapeFault, shapeProblem } from './shape-fault.js';
 import { type SideView, SideViews } from './side-views.js';
 import { Surface } from './surface.js';
@@ -88,11 +88,13 @@ const MOST_SPREAD = 0.3;
 
 /**
  * Measures the deviation of each point of a scan from the nearest surface of a mesh, in this thread.
+ * @param signal ends it at the next piece of a file; the promise then rejects with an AbortError.
  * @throws BadInputError that names what is wrong with a file: its form, its unit, its sense, or that it is of another part.
  */
 export async function measureShape(
   request: ShapeRequest,
   onProgress: (progress: ShapeProgress) => void = () => {},
+  signal?: AbortSignal,
 ): Promise<ShapeReport> {
   const { points, mesh: asked, zones, given = AT_REST, judged, uncertaintyMm } = request;
   const { name } = points.file;
@@ -119,8 +121,10 @@ export async function measureShape(
     use(inMm, count);
   };
   // Read twice: a fit and the sense need some points of all of it before the first is judged.
-  const half = (from: number) => (done: number, total: number) =>
+  const half = (from: number) => (done: number, total: number) => {
+    signal?.throwIfAborted();
     onProgress({ doneBytes: from * total + done, totalBytes: 2 * total });
+  };
   await readPoints(
     points.file,
     take((block, count) => {
@@ -129,8 +133,7 @@ export async function measureShape(
     }),
     half(0),
   );
-  refuse(unitFault(joined(whole), extent));
-  refuse(senseFault(sample.some(SENSE_POINTS), surface, extent));
+  refuse(senseFault(sample.some(SENSE_POINTS), surface, joined(whole), extent));
   const fit = fitOf(sample.all(), surface, reach, across, regions, zones);
 
   const asGiven = new Deviations(surface, regions, reach, across, uncertaintyMm);

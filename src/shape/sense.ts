@@ -13,22 +13,19 @@ const UNITS: readonly (readonly [factor: number, told: string])[] = [
 /** How near a ratio of sizes has to come to that of two units. A scan rarely shows all of a part. */
 const NEAR = 0.1;
 
-/** What a scan in another unit than it says would look like; undefined when its size may be right. */
-export function unitFault(points: readonly number[], mesh: readonly number[]): ShapeFault | undefined {
-  const [scan, part] = [diagonalOf(points), diagonalOf(mesh)];
+interface OtherUnit {
+  /** By which the scan is to be multiplied. */
+  readonly factor: number;
+  readonly told: string;
+}
+
+/** The unit that the size of a scan speaks for, where it is not the one that is stated. */
+function otherUnit(points: readonly number[], mesh: readonly number[]): OtherUnit | undefined {
+  const ratio = diagonalOf(mesh) / diagonalOf(points);
   for (const [factor, told] of UNITS) {
-    for (const [larger, smaller, reading] of [
-      [part, scan, told],
-      [scan, part, told.split(' taken for ').reverse().join(' taken for ')],
-    ] as const) {
-      if (Math.abs(larger / smaller / factor - 1) > NEAR) continue;
-      return {
-        code: 'shape-unit',
-        found: `a scan of ${short(scan)} mm across beside a mesh of ${short(part)} mm, as of ${reading}`,
-        expected: 'a scan about as large as its part',
-        remedy: 'correct the unit of the scan or of the mesh, and look what else was written in it',
-      };
-    }
+    if (Math.abs(ratio / factor - 1) <= NEAR) return { factor, told };
+    const reversed = told.split(' taken for ').reverse().join(' taken for ');
+    if (Math.abs(ratio * factor - 1) <= NEAR) return { factor: 1 / factor, told: reversed };
   }
   return undefined;
 }
@@ -49,23 +46,41 @@ const SENSES = [
 const BETTER = 4;
 /** A fit that gains less in a step shows well enough how it ends. */
 const CLEAR = 0.02;
-/** Beside the diagonal: a fit as good as this is right, whatever else fits too. */
+/** Beside the diagonal of scan or part: a fit as good as this is right, whatever else fits too. */
 const RIGHT = 1e-6;
 
 /**
- * Whether a scan fits its part much better mirrored, or turned by a half, than as it is. Each sense is laid on the part by
- * least squares before it is compared, so that a scan in another place is not taken for one of the other side.
+ * Whether a scan fits its part much better in another unit, mirrored, or turned by a half, than as it is. Each is laid on the
+ * part by least squares before it is compared: a scan in another place is not taken for one of the other side, nor one of a
+ * small region for one in another unit.
  * @param sample few points of the scan, in mm, as they are to be judged.
+ * @param points extent of all of them; @param mesh that of the part.
  */
-export function senseFault(sample: Float64Array, surface: Surface, mesh: readonly number[]): ShapeFault | undefined {
+export function senseFault(
+  sample: Float64Array,
+  surface: Surface,
+  points: readonly number[],
+  mesh: readonly number[],
+): ShapeFault | undefined {
   const across = diagonalOf(mesh);
   const middle = middleOf(mesh);
   const own = middleOf(extentOf(sample));
   const fitted = (points: Float64Array) => align(points, surface, across, AT_REST, CLEAR).residualMm;
-  const laid = (signs: readonly [number, number, number]) =>
-    sample.map((value, at) => (value - own[at % 3]!) * signs[at % 3]! + middle[at % 3]!);
+  const laid = (factors: readonly [number, number, number]) =>
+    sample.map((value, at) => (value - own[at % 3]!) * factors[at % 3]! + middle[at % 3]!);
   const plain = Math.min(fitted(sample), fitted(laid([1, 1, 1])));
-  if (plain <= RIGHT * across) return undefined;
+  if (plain <= RIGHT * Math.min(across, diagonalOf(points))) return undefined;
+  const unit = otherUnit(points, mesh);
+  // Both by the size of the scan as it came: a tiny one lies near whatever it is laid on.
+  const inUnit = unit && fitted(laid([unit.factor, unit.factor, unit.factor])) / unit.factor;
+  if (unit && inUnit! * BETTER < plain) {
+    return {
+      code: 'shape-unit',
+      found: `a scan of ${short(diagonalOf(points))} mm across beside a mesh of ${short(across)} mm, as of ${unit.told}`,
+      expected: 'a scan about as large as its part',
+      remedy: 'correct the unit of the scan or of the mesh, and look what else was written in it',
+    };
+  }
   const others = SENSES.map((signs) => ({ signs, residual: fitted(laid(signs)) }));
   const best = others.reduce((one, other) => (other.residual < one.residual ? other : one));
   if (best.residual * BETTER >= plain) return undefined;

@@ -15,7 +15,7 @@ export async function shapeOfFile(
   onProgress: (progress: ShapeProgress) => void = () => {},
   signal?: AbortSignal,
 ): Promise<ShapeReport> {
-  if (!pool.isCompiled) return measureShape(request, onProgress);
+  if (!pool.isCompiled) return measureShape(request, onProgress, signal);
   const { port1, port2 } = new MessageChannel();
   port1.on('message', onProgress);
   try {

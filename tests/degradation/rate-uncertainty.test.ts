@@ -1,5 +1,10 @@
 import { massLossRates } from '../../src/degradation/corrosion-rate.js';
-import { expandedUncertainty, rateUncertainty } from '../../src/degradation/rate-uncertainty.js';
+import {
+  budgetOf,
+  expandedUncertainty,
+  type KnownQuantity,
+  rateUncertainty,
+} from '../../src/degradation/rate-uncertainty.js';
 import { normalNumbers, relativeError } from '../support/numbers.js';
 
 const INPUT = {
@@ -38,6 +43,32 @@ describe('uncertainty of a rate (JCGM 100:2008, 5.1.2)', () => {
     const sd = Math.sqrt((squares - (sum * sum) / runs) / (runs - 1));
     // The standard deviation of 40 000 values is known to 0.35 %; three times that.
     expect(relativeError(sd, rateUncertainty(INPUT).standardUncertaintyMmPerYear)).toBeLessThan(0.011);
+  });
+
+  /** Budgets are of rates; the arithmetic is that of any measurand. */
+  const known = (value: number, standardUncertainty: number, sensitivity: number): KnownQuantity => ({
+    ...{ quantity: 'massLossG', value, standardUncertainty, sensitivity },
+  });
+
+  it('agrees with the end gauge of JCGM 100:2008, H.1: four parts, 32 nm', () => {
+    const standardNm = 50_000_623;
+    const { standardUncertaintyMmPerYear: combined, budget } = budgetOf([
+      known(standardNm, 25, 1),
+      known(215, 9.7, 1),
+      // Difference of the expansion coefficients, at 0.1 degrees below 20; difference of the temperatures.
+      known(0, 0.58e-6, 0.1 * standardNm),
+      known(0, 0.029, -11.5e-6 * standardNm),
+    ]);
+    const parts = budget.map(({ contributionMmPerYear }) => Number(contributionMmPerYear.toFixed(1)));
+    // The guide states 16.6 nm from unrounded inputs; those that it prints give 16.7.
+    expect(parts).toEqual([25, 9.7, 2.9, 16.7]);
+    expect(Math.round(combined)).toBe(32);
+  });
+
+  it('agrees with the additive model of JCGM 101:2008, 9.2.2, whose parts are alike', () => {
+    const { standardUncertaintyMmPerYear } = budgetOf([1, 1, 1, 1].map((one) => known(0, one, 1)));
+    expect(standardUncertaintyMmPerYear).toBe(2);
+    expect(expandedUncertainty(standardUncertaintyMmPerYear, 1.96)).toBeCloseTo(3.92, 12);
   });
 
   it('lists shares that add up to the whole', () => {

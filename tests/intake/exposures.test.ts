@@ -1,7 +1,10 @@
 import path from 'node:path';
 import { BadInputError } from '../../src/base/errors.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { checkEvidence } from '../../src/verify/check-evidence.js';
+import { Steps } from '../../src/verify/report.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { withChangedByte } from '../support/changed-byte.js';
 import { addExposures } from '../support/documents/exposures.js';
 import { openServices, type Services } from '../support/services.js';
 
@@ -71,14 +74,19 @@ describe('sheets of exposures', () => {
     expect((await rates()).map(({ status }) => status)).toEqual(['corrected', 'current', 'current']);
   });
 
-  it('are parts of the lot file, with the sheet as evidence', async () => {
+  it('are parts of the lot file, with the sheet as evidence, of which verify names one changed byte', async () => {
     const { facts } = await services.assessor.assess('L-1', 'local:tester');
     expect([...facts.exposures.keys()]).toEqual(
       ['W1:A', 'W1:B', 'W1:C', 'W2:A', 'W2:B', 'W2:C'].map((key) => `L-1-${key}:1`),
     );
     const { evidence } = facts.exposures.get('L-1-W2:C:1')!.body;
     expect(evidence).toEqual({ file: 'exposures/immersion.csv', line: 7 });
-    expect(facts.dossier.evidence.some(({ fileName }) => fileName === 'immersion.csv')).toBe(true);
+    const sheet = facts.dossier.evidence.find(({ fileName }) => fileName === 'immersion.csv')!;
+    const steps = new Steps();
+    await checkEvidence(facts, withChangedByte(services.store.folder.evidence, sheet.sha256), steps);
+    expect(steps.list.filter(({ outcome }) => outcome === 'does not hold')).toEqual([
+      expect.objectContaining({ step: 'evidence', facts: { files: ['immersion.csv'] } }),
+    ]);
   });
 });
 

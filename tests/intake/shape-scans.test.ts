@@ -1,4 +1,3 @@
-import fs from 'node:fs';
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import type { Facts } from '../../src/dossier/facts.js';
@@ -7,6 +6,7 @@ import { DataFolder } from '../../src/store/data-folder.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { Steps } from '../../src/verify/report.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { withChangedByte } from '../support/changed-byte.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { addShapes } from '../support/documents/shapes.js';
 import { openServices, type Services } from '../support/services.js';
@@ -81,16 +81,8 @@ describe('scans of finished implants', () => {
     const { evidence } = services.store.folder;
     const shapes = ['L-1-I1', 'L-1-I2'].map((unit) => ['shape', `${unit}, scan end`, 'holds']);
     expect(await found(evidence)).toEqual(expect.arrayContaining([['evidence', '', 'holds'], ...shapes]));
-    const copy = path.join(temporaryFolder('evidence'), 'all');
-    fs.cpSync(evidence, copy, { recursive: true });
     const { sha256 } = facts.evidence.find(({ fileName }) => fileName === 'I1.ply')!;
-    const file = fs
-      .readdirSync(copy, { recursive: true, encoding: 'utf8' })
-      .find((name) => path.basename(name).startsWith(sha256))!;
-    const bytes = fs.readFileSync(path.join(copy, file));
-    bytes[bytes.length - 3]! ^= 1;
-    fs.chmodSync(path.join(copy, file), 0o600);
-    fs.writeFileSync(path.join(copy, file), bytes);
+    const copy = withChangedByte(evidence, sha256);
     const steps = new Steps();
     await checkEvidence(facts, copy, steps);
     expect(steps.list).toContainEqual(

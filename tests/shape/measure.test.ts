@@ -31,12 +31,12 @@ describe('a block with a bump on one half of its top', () => {
   const mesh = box(100, 40, 10);
   const random = sequence(2);
   // 0.3 mm out on the top right of x = 50, and nothing anywhere else.
-  const flat = pointsOn(mesh, 3000, () => 0, random);
+  const flat = pointsOn(mesh, 1500, () => 0, random);
   const points = flat.map((value, at) => {
     const [x, z] = [flat[at - (at % 3)]!, flat[at - (at % 3) + 2]!];
     return at % 3 === 2 && x > 50 && z === 10 ? value + 0.3 : value;
   });
-  const bumped = Array.from({ length: 3000 }, (_, k) => k).filter((k) => points[k * 3 + 2]! > 10);
+  const bumped = Array.from({ length: 1500 }, (_, k) => k).filter((k) => points[k * 3 + 2]! > 10);
   const zones = [
     { zone: 'left', box: [-1, -1, -1, 50, 41, 11], outsideMm: 0.2, insideMm: 0.1 },
     { zone: 'right', box: [50, -1, -1, 101, 41, 11], outsideMm: 0.2, insideMm: 0.1 },
@@ -55,13 +55,13 @@ describe('a block with a bump on one half of its top', () => {
     expect(nothing).toBeUndefined();
     expect(left).toMatchObject({ zone: 'left', outside: 0 });
     expect(right).toMatchObject({ zone: 'right', outside: bumped.length });
-    expect(left!.points + right!.points).toBe(3000);
+    expect(left!.points + right!.points).toBe(1500);
     expect(right!.worst.deviationMm).toBeCloseTo(0.3, 9);
     expect(right!.worst.at[2]).toBeCloseTo(10.3, 9);
     expect(Math.abs(left!.percentilesMm['99'])).toBeLessThan(0.001);
     expect(right!.percentilesMm['99']).toBeCloseTo(0.3, 2);
     expect(asGiven.unreached).toBe(0);
-    expect(read.points).toBe(3000);
+    expect(read.points).toBe(1500);
     expect(of).toMatchObject({ triangles: 12, findings: [] });
     // A fit hides a part of the bump, and both are told.
     expect(leastSquares!.zones[1]!.worst.deviationMm).toBeLessThan(0.3);
@@ -109,6 +109,25 @@ it('puts blocks together in their order: a scan of many blocks has the sums of i
   expect(told).toEqual([...told].sort((a, b) => a - b));
 });
 
+it('ends early when it is cancelled', async () => {
+  const cancel = new AbortController();
+  const request = requestOf(
+    wedge(),
+    pointsOn(wedge(), 40_000, () => 0),
+  );
+  const told: number[] = [];
+  const work = measureShape(
+    request,
+    ({ doneBytes }) => {
+      told.push(doneBytes);
+      cancel.abort();
+    },
+    cancel.signal,
+  );
+  await expect(work).rejects.toMatchObject({ name: 'AbortError' });
+  expect(told).toHaveLength(1);
+});
+
 it('gives percentiles to the step, whatever their number', () => {
   const count = new DeviationCount({ zone: 'all' }, 5);
   for (let index = 0; index < 1000; index += 1) count.add((index - 500) / 1000 + 0.0005, index, 0, 0);
@@ -121,7 +140,7 @@ it('gives percentiles to the step, whatever their number', () => {
 
 describe('a scan in another sense', () => {
   const mesh = wedge();
-  const points = pointsOn(mesh, 2000, (index) => ((index % 7) - 3) * 0.01);
+  const points = pointsOn(mesh, 800, (index) => ((index % 7) - 3) * 0.01);
   const signed = (x: number, y: number, z: number) => points.map((value, at) => value * [x, y, z][at % 3]!);
   const near = (shift: readonly number[], all: Float64Array) => all.map((value, at) => value + shift[at % 3]!);
 
@@ -132,7 +151,7 @@ describe('a scan in another sense', () => {
     ['in inches', signed(1 / 25.4, 1 / 25.4, 1 / 25.4), 'shape-unit', /inches taken for millimetres/],
     ['in millimetres that are told as inches', signed(25.4, 25.4, 25.4), 'shape-unit', /millimetres taken for inches/],
     ['in metres', signed(0.001, 0.001, 0.001), 'shape-unit', /metres taken for millimetres/],
-    ['in another place', near([100, 0, 0], points), 'shape-elsewhere', /2000 of 2000 points/],
+    ['in another place', near([100, 0, 0], points), 'shape-elsewhere', /800 of 800 points/],
   ])('is refused %s', async (_name, turned, code, found) => {
     const told = await problem(requestOf(mesh, turned));
     expect(told).toMatchObject({ code, file: 'scans/end.ply' });
@@ -152,6 +171,16 @@ describe('a scan in another sense', () => {
     const away = await measureShape(requestOf(mesh, near([9, -6, 4], points), { judged: 'least squares' }));
     expect(away.leastSquares!.all!.rmsMm).toBeCloseTo(0.02, 2);
     expect(away.leastSquares!.unreached).toBe(0);
+  });
+
+  it('is taken of a region as small as the part would be in another unit', async () => {
+    const block = box(100, 40, 10);
+    const all = pointsOn(block, 40_000, () => 0.01);
+    const region = Array.from({ length: 40_000 }, (_, k) => [...all.subarray(k * 3, k * 3 + 3)]).filter(
+      ([x, y, z]) => x! < 8 && y! < 5 && z! < 5,
+    );
+    const { asGiven } = await measureShape(requestOf(block, Float64Array.from(region.flat())));
+    expect(asGiven.all!.rmsMm).toBeCloseTo(0.01, 6);
   });
 
   it('converts the units that are stated', async () => {
