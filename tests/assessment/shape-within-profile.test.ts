@@ -143,6 +143,16 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
     ['scan not measured'],
   ],
   [
+    'a scanner whose calibration had run out, where no value tells of it',
+    (copy) => {
+      unspecified(copy);
+      const pinned = copy.dossier.pinned.find(({ kind, key }: Editable) => kind === 'instrument' && key === 'I-MIC');
+      for (const { body } of [pinned, copy.instruments.get('I-MIC')])
+        body.calibrations[0].due = '2031-02-01T00:00:00+01:00';
+    },
+    ['overdue at use'],
+  ],
+  [
     'a zone beyond the scanner, without a share that is allowed',
     (copy) => {
       unspecified(copy);

@@ -7,6 +7,7 @@ import type { Characteristic } from '../../kinds/specification.js';
 import { classOfZone } from '../../kinds/zone-class.js';
 import { type FinalShape, finalShapes } from '../shapes.js';
 import { currentResults } from '../specimens.js';
+import { troubleWith } from './calibration-valid.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
 
@@ -39,9 +40,20 @@ function scanFindings(facts: Facts, of: FinalShape): FindingDraft[] {
   return [
     ...shape.mesh.findings.map(({ fault, count }) => found('model not sound', { fault, times: String(count) })),
     ...(unreached > 0 ? [found('points without surface', { times: String(unreached) })] : []),
+    ...scannerFindings(facts, of),
     ...(isUnfitted ? [found('datums not scanned', {}, { mayBeDecided: 'no' })] : []),
     ...zoneFindings(facts, of, shape),
   ];
+}
+
+/** Of a scan that gives values the calibration is looked at with those of all other results. */
+function scannerFindings(facts: Facts, of: FinalShape): FindingDraft[] {
+  const { instrument, at } = of.scan;
+  const known = fromShape(facts).length === 0 ? facts.instruments.get(instrument)?.body : undefined;
+  const trouble = known && troubleWith(known.calibrations, at);
+  if (!trouble) return [];
+  const { rule, facts: told, mayBeDecided = 'no' } = trouble;
+  return [drafts(of)(rule, { ...told, instrument, title: known.title }, { mayBeDecided })];
 }
 
 /** What the design asks of a zone holds where the specification says of no share of it how much may lie outside. */

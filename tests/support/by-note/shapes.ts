@@ -1,10 +1,11 @@
 import { type Carried, converted, type Json, type Row } from './carried.js';
 
-import { BLOCKS, D, FAILS, type Found, found } from './words.js';
+import { BLOCKS, calibrationFault, D, FAILS, type Found, found } from './words.js';
 
 /** Scanned shapes, as the paragraph of shape-within-profile says. */
 interface Scan {
   readonly implant: Json;
+  readonly scan: Json;
   readonly replicate: string;
   readonly shape: Json;
   readonly judged: Json;
@@ -43,11 +44,11 @@ function scansOf(carried: Carried, implant: Json): Scan[] {
     (one: Json) => one.specimen === implant.serial && one.when === 'final' && one.against.what === 'design',
   );
   const { pinned } = carried.cases.find((file) => file.case === implant.case);
-  return finals.map(({ scan }, index) => {
-    const key = `${implant.serial}:${scan}`;
+  return finals.map((scan, index) => {
+    const key = `${implant.serial}:${scan.scan}`;
     const shape = pinned.find((one: Json) => one.kind === 'shape-deviation' && one.key === key)?.body;
     const isFit = shape?.judged === 'least squares' && shape.leastSquares !== undefined;
-    return { implant, replicate: String(index + 1), shape, judged: isFit ? shape.leastSquares : shape?.asGiven };
+    return { implant, scan, replicate: String(index + 1), shape, judged: isFit ? shape.leastSquares : shape?.asGiven };
   });
 }
 
@@ -59,13 +60,20 @@ function speaksOf(carried: Carried, implant: Json, item: Json, name: string): bo
   return recipe.body.zones.find((one: Json) => one.zone === zone?.recipeZone)?.class === item.zoneClass;
 }
 
-function ofScan(carried: Carried, { implant, shape, judged }: Scan, items: readonly Json[]): Found[] {
+function scannerFaults(carried: Carried, { serial }: Json, scan: Json, items: readonly Json[]): Found[] {
+  const body = items.length === 0 ? carried.pinned('instrument', scan.instrument)?.body : undefined;
+  const fault = body && calibrationFault(body, scan.at);
+  return fault ? [found(fault.rule, [serial], fault.more)] : [];
+}
+
+function ofScan(carried: Carried, { implant, scan, shape, judged }: Scan, items: readonly Json[]): Found[] {
   const units = [implant.serial];
   if (shape === undefined) return [found('scan not measured', units)];
   const zones: Json[] = shape.zones.filter(({ outsideMm }: Json) => outsideMm !== undefined);
   return [
     ...shape.mesh.findings.map(() => found('model not sound', units, D)),
     ...(judged.unreached > 0 ? [found('points without surface', units, D)] : []),
+    ...scannerFaults(carried, implant, scan, items),
     ...(shape.judged === 'least squares' && judged !== shape.leastSquares ? [found('datums not scanned', units)] : []),
     ...zones.flatMap(({ zone }): Found[] => {
       const own = judged.zones.find((one: Json) => one.zone === zone);

@@ -1,3 +1,4 @@
+import { calibrationPhrases } from '../calibration.js';
 import type { CheckPhrases } from '../phrase.js';
 
 const DECIDE = 'Process and quality engineer: look at the pictures of the scan, and decide what it still says.';
@@ -10,7 +11,8 @@ export const shapeWithinProfile: CheckPhrases = {
 order; the first of an implant is its replicate 1. What was measured: the "shape-deviation" specimen:scan in that case file; without it
 "scan not measured". What is judged: its "leastSquares" where "judged" says so and it is there, else "asGiven"; the rest is asked of that. "model not
 sound" (D) for each of mesh.findings. "points without surface" (D) with "unreached" above 0. "datums not scanned" when least squares are
-judged and not there. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name.
+judged and not there. Where no
+characteristic has "source" shape: the calibration of the scan's instrument at its "at", as calibration-valid has it. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name.
 Characteristics: those with "source" shape, measured on the implant; one speaks of a zone when it has no "zoneClass", or that is the
 class of the zone in the implant's recipe, found as for support-window-met. A zone that none speaks of: "outside its profile" [does not conform] when outsideWide
 (outside where that is not told) is above 0, else "not known to lie in its profile" (D) when outsideNarrow is above 0.
@@ -23,6 +25,7 @@ Does not apply without scans and rows.`,
   basis: ({ scans, values }) => `${scans} scans of finished implants, ${values} values computed again`,
   doesNotApply: 'no finished implant was scanned, and the specification asks for no shape',
   rules: {
+    ...calibrationPhrases(({ title, instrument }) => `${title} (${instrument})`),
     'scan not measured': ({ implant, scan }) => ({
       says: `Scan ${scan} of ${implant} was not measured against its design.`,
       clearedBy: 'Process engineer: take the design with its model in, and then the lot again.',
