@@ -4,6 +4,7 @@ import type { RecordedOutcome, StudyInput, StudyRow } from '../assessment/family
 import type { FamilyStudy, StudySignal } from '../assessment/family/study-result.js';
 import type { Clock } from '../base/clock.js';
 import type { BesideValues } from '../dossier/beside-values.js';
+import type { HistoryContext } from '../dossier/pool.js';
 import type { Specification } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
 import type { StoredRevision } from '../store/entries.js';
@@ -103,6 +104,7 @@ export class FamilyStudies {
       histories.heads(family, [characteristic]),
       planOf(histories, plan, item),
     ]);
+    const contexts = new Map<string, HistoryContext>();
     const lots = new Set(rows!.flatMap(({ lot, n, censored }) => (n + censored > 0 ? [lot] : [])));
     alike.revisions ??= entries.revisions('specification', specification.specification);
     const revisions = await alike.revisions;
@@ -124,7 +126,7 @@ export class FamilyStudies {
       approval: { at: approvedAt, ...approvedBy },
       head: head === undefined ? null : headOf(head),
       baseline,
-      rows: rows!.sort(inBuildOrder).map(rowOf),
+      rows: rows!.sort(inBuildOrder).map((row) => rowOf(row, contexts)),
       unassessed: await lotsMissing(this.store.read, family, characteristic, days),
       outcomes: await this.outcomes(document, alike),
       impacts: withImpacts ? (await impactsOn(this.store.read, characteristic, lots)).map(impactOf) : [],
@@ -202,11 +204,19 @@ function limitsIn({ specification, revision, effectiveFrom, characteristics }: S
   return { specification, revision, effectiveFrom, lower, upper, ...(boundary === undefined ? {} : { boundary }) };
 }
 
-const rowOf = ({ lot, build, builtAt, context, values, censored, takenOut, beside }: LotRow): StudyRow => ({
-  ...{ lot, build, builtAt, context: contextOf(context), bounds: censored },
-  takenOut: (JSON.parse(takenOut) as unknown[]).length,
-  beside: JSON.parse(beside) as BesideValues,
-  values: (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
-    ...{ specimen, piece, replicate, value },
-  })),
-});
+/** @param known contexts by their text: most rows of a family share one. */
+function rowOf(
+  { lot, build, builtAt, context: text, values, censored, takenOut, beside }: LotRow,
+  known: Map<string, HistoryContext>,
+): StudyRow {
+  const context = known.get(text) ?? contextOf(text);
+  known.set(text, context);
+  return {
+    ...{ lot, build, builtAt, context, bounds: censored },
+    takenOut: (JSON.parse(takenOut) as unknown[]).length,
+    beside: JSON.parse(beside) as BesideValues,
+    values: (JSON.parse(values) as RowValue[]).map(([specimen, piece, replicate, value]) => ({
+      ...{ specimen, piece, replicate, value },
+    })),
+  };
+}

@@ -38,9 +38,11 @@ export function poolTrials(rows: readonly StudyRow[]): Trial[] {
     .filter(({ values }) => values.length > 0)
     .map((row) => ({ row, n: row.values.length, mean: moments(row.values.map(({ value }) => value)).mean }));
   return (Object.keys(FACTORS) as Factor[]).flatMap((factor) => {
+    const names = counted.map(({ row }) => FACTORS[factor](row));
+    if (new Set(names).size < 2) return [];
     const groups = new Map<string, Map<string, { n: number; mean: number }>>();
-    for (const { row, n, mean } of counted) {
-      const name = FACTORS[factor](row);
+    for (const [index, { row, n, mean }] of counted.entries()) {
+      const name = names[index]!;
       const builds = groups.get(name) ?? new Map<string, { n: number; mean: number }>();
       groups.set(name, builds);
       const key = `${row.lot}\n${row.build}`;
@@ -48,7 +50,6 @@ export function poolTrials(rows: readonly StudyRow[]): Trial[] {
       const all = known.n + n;
       builds.set(key, { n: all, mean: known.mean + ((mean - known.mean) * n) / all });
     }
-    if (groups.size < 2) return [];
     const named = [...groups]
       .sort(([a], [b]) => (a < b ? -1 : 1))
       .map(([name, builds]) => ({ name, means: [...builds.values()].map(({ mean }) => mean) }));
