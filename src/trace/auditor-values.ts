@@ -72,10 +72,13 @@ const failedIn = ({ characteristics }: Pick<Assessment, 'characteristics'>) =>
   );
 
 /** Most lots have none, and their assessments are not read. */
-async function failedBefore({ store, current }: AskedByAuditor, lot: string) {
+async function failedBefore(
+  { store, current }: AskedByAuditor,
+  lot: string,
+): Promise<Assessment | NotRead | undefined> {
   const { body = '' } = (await store.read.assessments.current(ASSESSMENT_VERSION, lot)) ?? {};
   if (!/"(?:does not conform|invalid test|reworked)"/.test(body)) return undefined;
-  return (await current.assessmentOf(lot))?.assessment;
+  return (await current.assessmentOf(lot))?.assessment ?? { why: 'assessment not readable' };
 }
 
 async function nonconformitiesByPart({ store }: AskedByAuditor): Promise<ReadonlyMap<string, string[]>> {
@@ -136,13 +139,14 @@ const notSaid = (lot: string, at: string, { why }: NotRead): string[] => [
 ];
 
 /**
- * What the rules say of lots of which nothing on record says it: nobody assessed them, or more came in since. Of a lot that
- * is decided it is what was said of the lot file that it was decided on.
+ * What the rules say of lots of which nothing on record says it: nobody assessed them, more came in since, or it was said in a
+ * form of earlier days. Of a lot that is decided it is what was said of the lot file that it was decided on.
  */
 async function saidOnlyNow({ store, overview }: AskedByAuditor): Promise<Map<string, Assessment | NotRead>> {
   const found = new Map<string, Assessment | NotRead>();
-  for (const { lot, assessed, outOfDate } of await overview.list()) {
-    if (assessed && !outOfDate) continue;
+  for (const { lot, assessed, outOfDate, ofEarlierVersion, units } of await overview.list()) {
+    const isReadable = !ofEarlierVersion || units.some(({ verdict }) => verdict !== 'not assessed');
+    if (assessed && !outOfDate && isReadable) continue;
     const said = await saidNow(store, lot);
     found.set(lot, 'why' in said ? said : said.first);
   }
