@@ -3,6 +3,7 @@ import { counts, type ValueVerdict } from '../assessment/assessment.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { revisionKey } from '../dossier/facts.js';
 import { specimenText } from '../dossier/tables.js';
+import { spacedUnit } from '../dossier/unit-text.js';
 import { partsInside } from '../kinds/split-lot.js';
 import { findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS } from '../report/phrases/auditor-questions.js';
@@ -18,7 +19,7 @@ export async function values(asked: AskedByAuditor): Promise<Rows> {
   for (const { lot } of await lotsWithin(asked)) {
     for (const row of await asked.store.read.results.current(lot)) {
       rows.push([
-        ...[lot, specimenText(row), `${row.characteristic} ${row.replicate}`, `${row.value} ${row.ucum}`],
+        ...[lot, specimenText(row), `${row.characteristic} ${row.replicate}`, `${row.value}${spacedUnit(row.ucum)}`],
         ...[row.measuredAt, row.instrument, row.analyst, row.evidence, String(row.line)],
       ]);
     }
@@ -46,7 +47,12 @@ export async function failed(asked: AskedByAuditor): Promise<Rows> {
       const standsFor = lot.coupons.find(({ coupon }) => coupon === row.specimen)?.standsFor ?? [];
       const touching = [row.specimen, ...standsFor].flatMap((part) => opened.get(part) ?? []);
       rows.push([
-        ...[lot.lot, specimenText(row), `${row.characteristic} ${row.replicate}`, `${row.value} ${row.ucum}`],
+        ...[
+          lot.lot,
+          specimenText(row),
+          `${row.characteristic} ${row.replicate}`,
+          `${row.value}${spacedUnit(row.ucum)}`,
+        ],
         row.measuredAt,
         isCorrected ? AUDITOR_ANSWERS.corrected : AUDITOR_ANSWERS.failedAs[own!.value.role],
         [...new Set(touching)].join(' '),
