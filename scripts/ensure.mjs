@@ -35,14 +35,33 @@ export function ensurePackages() {
   fs.utimesSync(at('node_modules', '.package-lock.json'), now, now);
 }
 
-/** The database client, when the schema is newer than it. */
+/** The schema in the words of the second engine. */
+export const postgresqlSchema = (schema) =>
+  schema
+    .replace('provider = "sqlite"', 'provider = "postgresql"')
+    .replace('"../src/store/generated"', '"../src/store/generated-postgresql"');
+
+/** The database clients, one for each engine, when the schema is newer than they are. */
 export function ensureClient() {
-  if (modified(at('src', 'store', 'generated', 'client.ts')) >= modified(at('prisma', 'schema.prisma'))) return;
+  const source = at('prisma', 'schema.prisma');
+  const clients = [
+    { folder: at('src', 'store', 'generated'), ofSchema: (schema) => schema },
+    { folder: at('src', 'store', 'generated-postgresql'), ofSchema: postgresqlSchema },
+  ];
+  const behind = clients.filter(({ folder }) => modified(path.join(folder, 'client.ts')) < modified(source));
+  if (behind.length === 0) return;
   console.log('Generating the database client…');
-  run(process.execPath, [at('node_modules', 'prisma-cli', 'build', 'index.js'), 'generate'], {
-    stdio: ['ignore', 'ignore', 'inherit'],
-  });
-  useModuleOfRuntime(at('src', 'store', 'generated'));
+  for (const { folder, ofSchema } of behind) {
+    const schema = at('prisma', `.generated-${process.pid}.prisma`);
+    fs.writeFileSync(schema, ofSchema(fs.readFileSync(source, 'utf8')));
+    try {
+      const cli = at('node_modules', 'prisma-cli', 'build', 'index.js');
+      run(process.execPath, [cli, 'generate', '--schema', schema], { stdio: ['ignore', 'ignore', 'inherit'] });
+    } finally {
+      fs.rmSync(schema);
+    }
+    useModuleOfRuntime(folder);
+  }
 }
 
 /** Under Node its runtime comes as CommonJS, which modules take 50 ms longer to load than the module beside it. */

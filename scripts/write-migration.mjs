@@ -8,7 +8,7 @@ import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
 import { bindMigrationAwareSqlAdapterFactory } from '@prisma/driver-adapter-utils';
 import * as glue from '@prisma/schema-engine-wasm/schema_engine_bg';
 import Database from 'better-sqlite3';
-import { ROOT } from './ensure.mjs';
+import { postgresqlSchema, ROOT } from './ensure.mjs';
 
 /** Tables that change in place. Every other one is append-only. */
 const MUTABLE = new Set([
@@ -24,18 +24,40 @@ const MUTABLE = new Set([
   'KeptTopic',
 ]);
 
-const folder = path.join(ROOT, 'prisma', 'migrations', 'sqlite');
-const snapshotFile = path.join(folder, 'schema.snapshot.prisma');
-const guardsFile = path.join(ROOT, 'prisma', 'guards.sqlite.sql');
+/** Of each engine: what its schema says, how a script of the differ becomes ours, and the guards that its tables need. */
+const ENGINES = [
+  { name: 'sqlite', ofSchema: (schema) => schema, ofScript: (sql) => sql, guards: sqliteGuards },
+  { name: 'postgresql', ofSchema: postgresqlSchema, ofScript: inLargeNumbers, guards: postgresqlGuards },
+];
+
+const folderOf = ({ name }) => path.join(ROOT, 'prisma', 'migrations', name);
+const snapshotOf = (engine) => path.join(folderOf(engine), 'schema.snapshot.prisma');
+const guardsOf = ({ name }) => path.join(ROOT, 'prisma', `guards.${name}.sql`);
+
+/** Whole numbers of SQLite have 64 bits, and sizes of files need them: with 32, a long log would be refused. */
+function inLargeNumbers(sql) {
+  return sql.replaceAll(/\bINTEGER\b/g, 'BIGINT').replaceAll(/\bSERIAL\b/g, 'BIGSERIAL');
+}
+
+let instantiated;
+
+/** The differ, as WebAssembly: twice in one process would corrupt its memory. */
+function differ() {
+  instantiated ??= (async () => {
+    // Without this registry a panic of the engine hides behind a TypeError.
+    globalThis.PRISMA_WASM_PANIC_REGISTRY ??= { set_message: (message) => console.error('schema engine:', message) };
+    const entry = createRequire(import.meta.url).resolve('@prisma/schema-engine-wasm/schema_engine_bg');
+    const wasm = fs.readFileSync(path.join(path.dirname(entry), 'schema_engine_bg.wasm'));
+    const { instance } = await WebAssembly.instantiate(wasm, { './schema_engine_bg.js': glue });
+    glue.__wbg_set_wasm(instance.exports);
+    instance.exports.__wbindgen_start();
+  })();
+  return instantiated;
+}
 
 async function diffSql(from, to) {
-  // Without this registry a panic of the engine hides behind a TypeError.
-  globalThis.PRISMA_WASM_PANIC_REGISTRY ??= { set_message: (message) => console.error('schema engine:', message) };
-  const entry = createRequire(import.meta.url).resolve('@prisma/schema-engine-wasm/schema_engine_bg');
-  const wasm = fs.readFileSync(path.join(path.dirname(entry), 'schema_engine_bg.wasm'));
-  const { instance } = await WebAssembly.instantiate(wasm, { './schema_engine_bg.js': glue });
-  glue.__wbg_set_wasm(instance.exports);
-  instance.exports.__wbindgen_start();
+  await differ();
+  // No server is asked: any adapter will do, whatever the engine of the schema.
   const adapter = bindMigrationAwareSqlAdapterFactory(new PrismaBetterSqlite3({ url: ':memory:' }));
   const engine = await glue.SchemaEngine.new({ datamodels: [['schema.prisma', to]] }, () => {}, adapter);
   const target = (schema) =>
@@ -77,44 +99,73 @@ function guardsOfTable(db, table) {
   ];
 }
 
-/** All migrations run one after the other on an empty database, and the guards that its tables need. */
-function guardsOfMigrations() {
-  const db = new Database(':memory:');
+const HEAD = '-- Written by scripts/write-migration.mjs. Applying migrations drops these and recreates them.\n';
+
+/** The migrations of an engine, in their order. */
+function migrationsOf(engine) {
+  const folder = folderOf(engine);
   const entries = fs.readdirSync(folder, { withFileTypes: true }).filter((item) => item.isDirectory());
-  for (const name of entries.map((item) => item.name).sort()) {
-    db.exec(fs.readFileSync(path.join(folder, name, 'migration.sql'), 'utf8'));
-  }
-  const head = '-- Written by scripts/write-migration.mjs. Applying migrations drops these and recreates them.\n';
-  return `${head}${guardsFor(db)}\n`;
+  return entries
+    .map((item) => item.name)
+    .sort()
+    .map((name) => fs.readFileSync(path.join(folder, name, 'migration.sql'), 'utf8'));
+}
+
+/** All migrations run one after the other on an empty database, and the guards that its tables need. */
+function sqliteGuards(engine) {
+  const db = new Database(':memory:');
+  for (const sql of migrationsOf(engine)) db.exec(sql);
+  return `${HEAD}${guardsFor(db)}\n`;
+}
+
+/** One function, and for each table what refuses a change of its rows and their removal all at once. */
+function postgresqlGuards(engine) {
+  const made = migrationsOf(engine).flatMap((sql) =>
+    [...sql.matchAll(/^CREATE TABLE "(\w+)"/gm)].map(([, name]) => name),
+  );
+  const tables = [...new Set(made)].sort().filter((name) => !MUTABLE.has(name));
+  const lines = tables.flatMap((name) => [
+    `CREATE TRIGGER "guard_${name}_rows" BEFORE UPDATE OR DELETE ON "${name}" FOR EACH ROW EXECUTE FUNCTION refuse_change();`,
+    `CREATE TRIGGER "guard_${name}_all" BEFORE TRUNCATE ON "${name}" FOR EACH STATEMENT EXECUTE FUNCTION refuse_change();`,
+  ]);
+  const refuse = `CREATE OR REPLACE FUNCTION refuse_change() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE EXCEPTION '% is append-only: % refused', TG_TABLE_NAME, lower(TG_OP); END $$;`;
+  return `${HEAD}${[refuse, ...lines].join('\n')}\n`;
 }
 
 const readIfThere = (file) => (fs.existsSync(file) ? fs.readFileSync(file, 'utf8') : null);
 
-function check(schema) {
-  const problems = [];
-  if (readIfThere(snapshotFile) !== schema) problems.push('the schema has changed since the last migration');
-  if (readIfThere(guardsFile) !== guardsOfMigrations()) problems.push('the guards are not those of the migrations');
+function check(source) {
+  const problems = ENGINES.flatMap((engine) => [
+    ...(readIfThere(snapshotOf(engine)) === engine.ofSchema(source)
+      ? []
+      : [`${engine.name}: the schema has changed since the last migration`]),
+    ...(readIfThere(guardsOf(engine)) === engine.guards(engine)
+      ? []
+      : [`${engine.name}: the guards are not those of the migrations`]),
+  ]);
   for (const problem of problems) console.error(`${problem}: run node scripts/write-migration.mjs NAME`);
   return problems.length === 0;
 }
 
-async function write(schema, name) {
+async function write(engine, source, name) {
+  const [folder, snapshotFile, guardsFile] = [folderOf(engine), snapshotOf(engine), guardsOf(engine)];
   fs.mkdirSync(folder, { recursive: true });
-  const diff = await diffSql(readIfThere(snapshotFile), schema);
+  const schema = engine.ofSchema(source);
+  const diff = engine.ofScript(await diffSql(readIfThere(snapshotFile), schema));
   const changed = diff.trim() !== '' && !diff.startsWith('-- This is an empty migration');
   const id = `${new Date().toISOString().replace(/\D/g, '').slice(0, 14)}_${name.replace(/\W+/g, '_')}`;
   if (changed) {
-    writeMigration(id, diff);
+    writeMigration(folder, id, diff);
     fs.writeFileSync(snapshotFile, schema);
   }
-  const guards = guardsOfMigrations();
+  const guards = engine.guards(engine);
   if (guards === readIfThere(guardsFile)) return;
   // Other guards alone need a migration too: a database is refused when its guards are not the expected ones.
-  if (!changed) writeMigration(id, '-- The tables stay as they are. The guards are written anew.\n');
+  if (!changed) writeMigration(folder, id, '-- The tables stay as they are. The guards are written anew.\n');
   fs.writeFileSync(guardsFile, guards);
 }
 
-function writeMigration(id, sql) {
+function writeMigration(folder, id, sql) {
   fs.mkdirSync(path.join(folder, id));
   fs.writeFileSync(path.join(folder, id, 'migration.sql'), sql);
   console.log(`wrote ${id}`);
@@ -127,4 +178,4 @@ if (argument === undefined) {
   process.exit(2);
 }
 if (argument === '--check') process.exit(check(schema) ? 0 : 1);
-await write(schema, argument);
+for (const engine of ENGINES) await write(engine, schema, argument);

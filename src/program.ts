@@ -7,6 +7,7 @@ import { addKeysCommand } from './custody/keys-command.js';
 import { addLedgerCommand } from './custody/ledger-command.js';
 import { addLegalHoldCommand } from './custody/legal-hold-command.js';
 import { addRedactCommand } from './custody/redact-command.js';
+import { addRelocateCommand } from './custody/relocate-command.js';
 import { addRestoreCommand } from './custody/restore-command.js';
 import { addRetentionCommand } from './custody/retention-command.js';
 import { addDesignCommand } from './design-file/design-command.js';
@@ -57,6 +58,7 @@ const COMMANDS = [
   addLedgerCommand,
   addBackupCommand,
   addRestoreCommand,
+  addRelocateCommand,
   addCheckCommand,
   addRetentionCommand,
   addLegalHoldCommand,

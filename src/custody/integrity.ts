@@ -146,7 +146,7 @@ export async function checkFolder(folder: DataFolder, actor: string): Promise<In
 async function checkClosed(folder: DataFolder, message: string): Promise<IntegrityReport> {
   let files = 0;
   const faults = await ledgerFaults(async () => {
-    const report = await ENGINE.audit(folder.database, {
+    const report = await ENGINE.auditFolder(folder, {
       files: new KeptFiles(folder),
       anchor: AnchorFile.beside(folder.path),
     });

@@ -8,7 +8,6 @@ import { proveOver } from '../people/prove-at-command.js';
 import { CUSTODY_LINES } from '../report/phrases/commands/custody.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { AnchorUrl } from '../store/anchor-url.js';
-import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
 import { renewAnchor } from './outside-acts.js';
@@ -27,7 +26,7 @@ export async function run(out: Output, common: CommonOptions, options: AnchorOpt
   const found = DataFolder.existing(dataFolderOf(common));
   if (options.renew && options.also !== undefined && AnchorUrl.isAddress(options.also)) throw oneByOne(options.also);
   const folder = options.also === undefined ? found : await placedAlso(found, options.also);
-  const store = await Store.open(folder, ENGINE.open(folder), { anchored: options.renew !== true });
+  const store = await Store.open(folder, undefined, { anchored: options.renew !== true });
   try {
     if (options.also !== undefined && !options.renew) await namePlace(store, found.secondAnchor);
     if (options.renew) {

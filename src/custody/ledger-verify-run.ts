@@ -25,7 +25,7 @@ export async function run(out: Output, common: CommonOptions, options: VerifyOpt
   const folder = DataFolder.existing(dataFolderOf(common));
   // Without opening the store, which would refuse a folder whose guards somebody removed.
   const files = options.evidence ? new KeptFiles(folder) : undefined;
-  const report = await ENGINE.audit(folder.database, { head, files, anchor: AnchorFile.beside(folder.path) });
+  const report = await ENGINE.auditFolder(folder, { head, files, anchor: AnchorFile.beside(folder.path) });
   out.object(inWords(report));
   sayReport(report, out);
   return report.ok ? 0 : 6;

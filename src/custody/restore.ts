@@ -6,7 +6,6 @@ import { AppError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { folderFaultText } from '../report/phrases/stored-faults.js';
-import { ENGINE } from '../store/chosen-engine.js';
 import { DataFolder } from '../store/data-folder.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import { Store } from '../store/store.js';
@@ -149,8 +148,9 @@ async function verifyUnpacked(
   manifest: Manifest,
   manifestSha256: string,
 ): Promise<Pick<RestoreResult, 'fingerprint' | 'needsKey' | 'integrity'>> {
-  const data = DataFolder.open(folder);
-  const store = await Store.open(data, ENGINE.open(data), { anchored: false });
+  // What was unpacked lies in the folder: the server that the folder once had goes on without it.
+  const data = DataFolder.open(folder).with({ store: undefined });
+  const store = await Store.open(data, undefined, { anchored: false });
   try {
     const { size, root } = manifest.ledger;
     const event = { manifestSha256, madeAt: manifest.madeAt, ledgerSize: size, withKeys: manifest.withKeys };

@@ -1,6 +1,40 @@
-import type { EngineOfFolders } from './engine.js';
+import { AppError } from '../base/errors.js';
+import type { DataFolder } from './data-folder.js';
+import type { AuditOptions, Engine, EngineOfFolders, Relocated } from './engine.js';
 import { auditLedger } from './sqlite/ledger-audit.js';
-import { SqliteEngine, takeServiceLock } from './sqlite/sqlite-engine.js';
+import { takeServiceLock } from './sqlite/service-lock.js';
+import { SqliteEngine } from './sqlite/sqlite-engine.js';
 
-/** The engine of data folders, and the one place that names it: everything else knows the port. */
-export const ENGINE: EngineOfFolders = { open: SqliteEngine.open, audit: auditLedger, takeServiceLock };
+/** The engine of data folders, and the one place that names one: everything else knows the port. */
+export const ENGINE: EngineOfFolders = { open, audit: auditLedger, auditFolder, relocate, takeServiceLock };
+
+/** SQLite in the folder, or the server that the folder names; a fresh one takes the server that the surroundings name. */
+async function open(folder: DataFolder): Promise<Engine> {
+  const { LOTWRIGHT_STORE: given, LOTWRIGHT_STORE_OWNER: owner } = process.env;
+  const { store: named } = folder;
+  const url = named === undefined && (folder.hasDatabase || given === undefined) ? undefined : (given ?? named);
+  // A folder that was never on a server needs neither its driver nor the other client.
+  if (url === undefined) return SqliteEngine.open(folder);
+  const { isSameDatabase, withoutPassword } = await import('./postgresql/connection.js');
+  if (named !== undefined && !isSameDatabase(named, url)) {
+    throw new AppError('CONFLICT', `this folder belongs to the database ${named}, and LOTWRIGHT_STORE names another`);
+  }
+  const { PostgresqlEngine } = await import('./postgresql/postgresql-engine.js');
+  const engine = await PostgresqlEngine.open(folder, url, owner);
+  if (named === undefined) folder.with({ store: withoutPassword(url) });
+  return engine;
+}
+
+async function relocate(folder: DataFolder, url: string, owner: string): Promise<Relocated> {
+  return (await import('./postgresql/relocate.js')).relocate(folder, url, owner);
+}
+
+async function auditFolder(folder: DataFolder, options: AuditOptions = {}) {
+  if (folder.store === undefined) return auditLedger(folder.database, options);
+  const engine = await open(folder);
+  try {
+    return await engine.audit(options);
+  } finally {
+    await engine.close();
+  }
+}

@@ -10,6 +10,10 @@ export const FolderFile = z.strictObject({
   demo: z.strictObject({ now: z.iso.datetime() }).optional(),
   anchor: z.string().optional().describe('file or URL in a second place, to which heads are appended'),
   drops: z.array(z.string()).optional().describe('folders of witnesses, in which heads were left'),
+  store: z
+    .string()
+    .optional()
+    .describe('address of the database on a server, without a password; absent for a file in the folder'),
   timeStamps: z.string().optional().describe('address of an authority for time stamps (RFC 3161)'),
 });
 type FolderFile = z.infer<typeof FolderFile>;
@@ -48,7 +52,7 @@ export class DataFolder {
   }
 
   /** The same folder with other settings; undefined takes one away. */
-  with(settings: Partial<Pick<FolderFile, 'anchor' | 'drops' | 'timeStamps'>>): DataFolder {
+  with(settings: Partial<Pick<FolderFile, 'anchor' | 'drops' | 'store' | 'timeStamps'>>): DataFolder {
     const file = path.join(this.path, 'folder.json');
     const changed = Object.entries({ ...readFolderFile(file), ...settings }).filter(([, value]) => value !== undefined);
     writeFolderFile(file, Object.fromEntries(changed) as FolderFile);
@@ -61,6 +65,15 @@ export class DataFolder {
 
   get database(): string {
     return path.join(this.path, 'lotwright.sqlite');
+  }
+
+  /** The database on a server, where it is not the file above. */
+  get store(): string | undefined {
+    return this.file.store;
+  }
+
+  get hasDatabase(): boolean {
+    return fs.existsSync(this.database);
   }
 
   get evidence(): string {

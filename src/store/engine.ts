@@ -6,7 +6,7 @@ import type { KeptFiles } from './kept-files.js';
 import type { LedgerReport } from './ledger-report.js';
 import type { RecordedTable } from './recorded-table.js';
 
-/** What an engine of the database does for the store. SQLite is the first; a further one has to pass the same tests. */
+/** What an engine of the database does for the store. There are two, which pass the same tests. */
 export interface Engine {
   readonly reading: Db;
   readonly tables: readonly RecordedTable[];
@@ -27,19 +27,33 @@ export interface Engine {
 /** What may be asked of an engine before a database is open, or where it cannot be opened. */
 export interface EngineOfFolders {
   /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
-  open(folder: DataFolder): Engine;
+  open(folder: DataFolder): Promise<Engine>;
   /**
    * Holds the whole database against its ledger, and names what differs. It sees one moment, whatever goes on meanwhile.
    * @param file the database. It is only read, and need not be of an open store.
    * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.
    */
   audit(file: string, options?: AuditOptions): Promise<LedgerReport>;
+  /** The same of the database of a data folder, wherever it is. */
+  auditFolder(folder: DataFolder, options?: AuditOptions): Promise<LedgerReport>;
+  /** Moves the database of a data folder to a server, as `relocate` of the second engine says. */
+  relocate(folder: DataFolder, url: string, owner: string): Promise<Relocated>;
   /**
    * Takes the mark of the one service on a data folder.
    * @returns what to close in order to give the mark back.
    * @throws AppError BUSY when another process or store holds it.
    */
   takeServiceLock(folder: string): { close(): void };
+}
+
+/** What was moved to a server. */
+export interface Relocated {
+  readonly entries: number;
+  readonly rows: number;
+  /** That were hashed again. */
+  readonly files: number;
+  /** Name of the former database. */
+  readonly kept: string;
 }
 
 export interface AuditOptions {

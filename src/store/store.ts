@@ -97,9 +97,10 @@ export class Store {
    */
   static async open(
     folder: DataFolder,
-    engine: Engine = ENGINE.open(folder),
+    opened?: Engine,
     { anchored = true }: { readonly anchored?: boolean } = {},
   ): Promise<Store> {
+    const engine = opened ?? (await ENGINE.open(folder));
     let store: Store | undefined;
     try {
       const anchor = AnchorFile.beside(folder.path);

@@ -14,7 +14,7 @@ function sources(folder: string): string[] {
     .readdirSync(folder, { withFileTypes: true, recursive: true })
     .filter((entry) => entry.isFile() && entry.name.endsWith('.ts') && !entry.name.endsWith('.d.ts'))
     .map((entry) => path.join(entry.parentPath, entry.name))
-    .filter((file) => !file.includes(`${path.sep}generated${path.sep}`));
+    .filter((file) => !/[\\/]generated(?:-\w+)?[\\/]/.test(file));
 }
 
 const IMPORT = /^(?:import|export)\s+[^'"]*?from\s+'([^']+)'|^import\s+'([^']+)'|import\('([^']+)'\)/gm;
@@ -170,13 +170,13 @@ it('keeps pure rooms free of frameworks, database, files and clock', () => {
 it('lets only the store reach the database', () => {
   const wrong = IMPORTS.filter(
     ({ from, to }) =>
-      room(from) !== 'store' && (/^(@prisma|better-sqlite3)/.test(to) || to.startsWith('store/generated')),
+      room(from) !== 'store' && (/^(@prisma|better-sqlite3|postgres$)/.test(to) || to.startsWith('store/generated')),
   );
   expect(say(wrong)).toEqual([]);
 });
 
 it('names the engine of the database in one place: all others, also in the store, know the port', () => {
-  const inEngine = (file: string) => file.startsWith('store/sqlite/');
+  const inEngine = (file: string) => /^store\/(?:sqlite|postgresql)\//.test(file);
   const naming = IMPORTS.filter(({ from, to }) => inEngine(to) && !inEngine(from));
   expect([...new Set(naming.map(({ from }) => from))]).toEqual(['store/chosen-engine.ts']);
 });

@@ -16,7 +16,7 @@ const APART = ['statistics/percentile.ts'];
 const files = fs
   .readdirSync(SRC, { recursive: true, encoding: 'utf8' })
   .map((name) => name.split(path.sep).join('/'))
-  .filter((name) => name.endsWith('.ts') && !name.endsWith('.d.ts') && !name.includes('/generated/'));
+  .filter((name) => name.endsWith('.ts') && !name.endsWith('.d.ts') && !name.includes('/generated'));
 
 function namedIn(name: string): string[] {
   return [...fs.readFileSync(path.join(SRC, name), 'utf8').matchAll(NAMED)].map(([, ...found]) =>

@@ -54,7 +54,7 @@ const open = () => Store.open(DataFolder.open(folder));
 const anchoredSize = () => Number(AnchorFile.beside(folder).read().head!.text.split('\n')[1]);
 const openUnanchored = () => {
   const data = DataFolder.open(folder);
-  return Store.open(data, ENGINE.open(data), { anchored: false });
+  return Store.open(data, undefined, { anchored: false });
 };
 const attack = (work: (sql: Sql) => void) => attackDatabase(folder, work);
 

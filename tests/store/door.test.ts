@@ -6,7 +6,7 @@ import { PROGRAM_ROOT } from '../../src/base/settings.js';
 const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonly allowed: readonly string[] }[] = [
   {
     what: 'reaches the database',
-    pattern: /from '(?:@prisma\/[^']+|better-sqlite3|node:sqlite|[^']*generated\/[^']+)'/,
+    pattern: /from '(?:@prisma\/[^']+|better-sqlite3|node:sqlite|postgres|[^']*generated(?:-\w+)?\/[^']+)'/,
     allowed: [
       'store/db.ts',
       'store/new-rows.ts',
@@ -23,6 +23,12 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/sqlite/history-audit.ts',
       'store/sqlite/migrate.ts',
       'store/sqlite/database-copy.ts',
+      'store/sqlite/service-lock.ts',
+      'store/postgresql/connection.ts',
+      'store/postgresql/driver.ts',
+      'store/postgresql/postgresql-engine.ts',
+      'store/postgresql/relocate.ts',
+      'store/postgresql/snapshot.ts',
     ],
   },
   {
@@ -39,7 +45,13 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
   {
     what: 'opens a transaction',
     pattern: /\$transaction|\.transaction\(/,
-    allowed: ['store/store.ts', 'store/sqlite/sqlite-engine.ts', 'store/sqlite/migrate.ts'],
+    allowed: [
+      'store/store.ts',
+      'store/sqlite/sqlite-engine.ts',
+      'store/sqlite/migrate.ts',
+      'store/postgresql/postgresql-engine.ts',
+      'store/postgresql/snapshot.ts',
+    ],
   },
   {
     what: 'runs a raw query',
@@ -56,6 +68,13 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/sqlite/recorded-tables.ts',
       'store/sqlite/migrate.ts',
       'store/sqlite/database-copy.ts',
+      'store/postgresql/ledger.ts',
+      'store/postgresql/history.ts',
+      'store/postgresql/kept.ts',
+      'store/postgresql/migrate.ts',
+      'store/postgresql/recorded-tables.ts',
+      'store/postgresql/relocate.ts',
+      'store/postgresql/snapshot.ts',
     ],
   },
   {
@@ -67,6 +86,9 @@ const RULES: readonly { readonly what: string; readonly pattern: RegExp; readonl
       'store/sqlite/database-copy.ts',
       'store/sqlite/file-check.ts',
       'store/sqlite/ledger-audit.ts',
+      'store/sqlite/service-lock.ts',
+      'store/postgresql/relocate.ts',
+      'store/postgresql/snapshot.ts',
     ],
   },
 ];

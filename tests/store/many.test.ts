@@ -6,8 +6,9 @@ import { sha256Hex } from '../../src/dossier/canonical.js';
 import { soleSubject } from '../../src/dossier/statement.js';
 import { KINDS } from '../../src/kinds/catalogue.js';
 import { LAST_ASSESSED_BY_OTHERS } from '../../src/store/sqlite/assessments.js';
-import { boundsOfStart } from '../../src/store/sqlite/revisions.js';
+
 import type { Store } from '../../src/store/store.js';
+import { boundsOfStart } from '../../src/store/text-bounds.js';
 import { programHold } from '../support/program-hold.js';
 import { nameQuinn, result, signedStatement } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';

@@ -3,7 +3,8 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { AppError } from '../../src/base/errors.js';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
-import { migrate, readMigrations } from '../../src/store/sqlite/migrate.js';
+import { migrationsOf } from '../../src/store/migrations.js';
+import { migrate } from '../../src/store/sqlite/migrate.js';
 import { fillEveryTable } from './fill.js';
 import { ACTOR, openStore, temporaryFolder } from './open-store.js';
 
@@ -20,7 +21,7 @@ afterEach(() => db.close());
 
 describe('bringing a database up to date', () => {
   it('applies each migration once', () => {
-    expect(migrate(db)).toEqual(readMigrations().map((migration) => migration.name));
+    expect(migrate(db)).toEqual(migrationsOf('sqlite').map((migration) => migration.name));
     expect(migrate(db)).toEqual([]);
   });
 
@@ -34,7 +35,7 @@ describe('bringing a database up to date', () => {
     const before = triggersOf(db);
     const good = later('a', 'CREATE TABLE "Extra" ("id" INTEGER PRIMARY KEY);');
     const bad = later('b', 'CREATE TABLE "More" ("id" INTEGER PRIMARY KEY); INSERT INTO "Nowhere" VALUES (1);');
-    expect(() => migrate(db, [...readMigrations(), good, bad])).toThrow('Nowhere');
+    expect(() => migrate(db, [...migrationsOf('sqlite'), good, bad])).toThrow('Nowhere');
     expect(triggersOf(db)).toEqual(before);
     expect(db.prepare("SELECT name FROM sqlite_master WHERE name IN ('Extra', 'More')").all()).toEqual([]);
     expect(migrate(db)).toEqual([]);
@@ -43,15 +44,15 @@ describe('bringing a database up to date', () => {
   it('refuses a migration that would leave references to nothing', () => {
     migrate(db);
     const sql = `INSERT INTO "Finding" VALUES (1, 99, 'x', 'b', 'r', 'alert', NULL, 1, '{}');`;
-    expect(() => migrate(db, [...readMigrations(), later('orphan', sql)])).toThrow('1 references would break');
+    expect(() => migrate(db, [...migrationsOf('sqlite'), later('orphan', sql)])).toThrow('1 references would break');
   });
 
   it.each([
-    ['edited', () => readMigrations().map((item) => ({ ...item, checksum: 'other' })), 'was edited after it ran'],
+    ['edited', () => migrationsOf('sqlite').map((item) => ({ ...item, checksum: 'other' })), 'was edited after it ran'],
     ['unknown', () => [], 'written by a newer program'],
     [
       'late',
-      () => [...readMigrations(), { name: '20000101000000_early', sql: '', checksum: 'x' }],
+      () => [...migrationsOf('sqlite'), { name: '20000101000000_early', sql: '', checksum: 'x' }],
       'older than one that already ran',
     ],
   ])('refuses %s migrations', (_what, migrations, reason) => {
@@ -124,7 +125,7 @@ describe('a migration that rebuilds a table', () => {
     const file = new Database(path.join(folder, 'lotwright.sqlite'));
     try {
       const before = triggersOf(file);
-      migrate(file, [...readMigrations(), later('rebuild', REBUILD)]);
+      migrate(file, [...migrationsOf('sqlite'), later('rebuild', REBUILD)]);
       expect(triggersOf(file)).toEqual(before);
       expect(file.prepare('SELECT count(*) AS n FROM "LogSummary"').get()).toEqual({ n: 1 });
       expect(file.prepare('SELECT count(*) AS n FROM "Finding"').get()).toEqual({ n: 1 });

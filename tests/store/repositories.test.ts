@@ -14,7 +14,7 @@ import {
   signedStatement,
   summary,
 } from './fill.js';
-import { ACTOR, ENGINES, temporaryFolder } from './open-store.js';
+import { ACTOR, ENGINES, stopEngines, temporaryFolder } from './open-store.js';
 
 const LOT = 'L-1';
 const FILE = sha256Hex('file');
@@ -261,6 +261,8 @@ const ANSWERS: readonly (readonly [
     () => [true, true],
   ],
 ];
+
+afterAll(stopEngines);
 
 describe.each(ENGINES)('on %s', (_engine, open) => {
   const { folder, remove } = temporaryFolder();

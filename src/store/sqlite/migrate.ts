@@ -1,25 +1,12 @@
-import { createHash, randomUUID } from 'node:crypto';
+import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import type Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
 import { PROGRAM_ROOT } from '../../base/settings.js';
 import type { SchemaFault } from '../../ledger/stored-fault.js';
+import { type AppliedRow, type Migration, migrationsOf, pendingMigrations } from '../migrations.js';
 
-interface Migration {
-  readonly name: string;
-  readonly sql: string;
-  readonly checksum: string;
-}
-
-interface AppliedRow {
-  readonly migration_name: string;
-  readonly checksum: string;
-  readonly finished_at: string | null;
-  readonly rolled_back_at: string | null;
-}
-
-const FOLDER = path.join(PROGRAM_ROOT, 'prisma', 'migrations', 'sqlite');
 const GUARDS_FILE = path.join(PROGRAM_ROOT, 'prisma', 'guards.sqlite.sql');
 
 /** Same columns as Prisma's own table, so that its tools can read the history. */
@@ -27,37 +14,6 @@ const HISTORY_TABLE = `CREATE TABLE IF NOT EXISTS "_prisma_migrations" (
   "id" TEXT PRIMARY KEY NOT NULL, "checksum" TEXT NOT NULL, "finished_at" DATETIME, "migration_name" TEXT NOT NULL,
   "logs" TEXT, "rolled_back_at" DATETIME, "started_at" DATETIME NOT NULL DEFAULT current_timestamp,
   "applied_steps_count" INTEGER UNSIGNED NOT NULL DEFAULT 0)`;
-
-export function readMigrations(folder: string = FOLDER): Migration[] {
-  return fs
-    .readdirSync(folder, { withFileTypes: true })
-    .filter((entry) => entry.isDirectory())
-    .map((entry) => entry.name)
-    .sort()
-    .map((name) => {
-      const sql = fs.readFileSync(path.join(folder, name, 'migration.sql'), 'utf8');
-      return { name, sql, checksum: createHash('sha256').update(sql).digest('hex') };
-    });
-}
-
-/** What is still to be applied. Refuses a database that another program, or an edited migration, has shaped. */
-export function pendingMigrations(migrations: readonly Migration[], rows: readonly AppliedRow[]): Migration[] {
-  const done = rows.filter((row) => row.rolled_back_at === null);
-  const refuse = (message: string): never => {
-    throw new AppError('CONFLICT', `the database cannot be used: ${message}`);
-  };
-  for (const row of done) {
-    const known = migrations.find((migration) => migration.name === row.migration_name);
-    if (row.finished_at === null) refuse(`migration ${row.migration_name} did not finish; restore a backup`);
-    if (!known) refuse(`it was written by a newer program (migration ${row.migration_name}); use that program`);
-    if (known && known.checksum !== row.checksum) refuse(`migration ${row.migration_name} was edited after it ran`);
-  }
-  const names = new Set(done.map((row) => row.migration_name));
-  const pending = migrations.filter((migration) => !names.has(migration.name));
-  const late = pending.find((migration) => done.some((row) => row.migration_name > migration.name));
-  if (late) refuse(`migration ${late.name} is older than one that already ran`);
-  return pending;
-}
 
 const nowText = (): string => new Date().toISOString().replace('Z', '+00:00');
 
@@ -67,7 +23,7 @@ const nowText = (): string => new Date().toISOString().replace('Z', '+00:00');
  * @returns names of the migrations that were applied.
  * @throws AppError CONFLICT when program and database do not belong together, ALTERED when guards were tampered with.
  */
-export function migrate(db: Database.Database, migrations: readonly Migration[] = readMigrations()): string[] {
+export function migrate(db: Database.Database, migrations: readonly Migration[] = migrationsOf('sqlite')): string[] {
   // A no-op inside a transaction, so set before: a table rebuild must not fire ON DELETE actions.
   db.pragma('foreign_keys = OFF');
   try {
@@ -154,7 +110,7 @@ export function schemaFaults(db: Database.Database, fresh: Database.Database): S
 
 function historyFault(db: Database.Database): SchemaFault[] {
   try {
-    const [late] = pendingMigrations(readMigrations(), appliedTo(db));
+    const [late] = pendingMigrations(migrationsOf('sqlite'), appliedTo(db));
     return late ? [named(late.name, 'did not run')] : [];
   } catch (error) {
     return [{ what: 'history', message: (error as Error).message }];

@@ -144,16 +144,3 @@ WHERE "kind" NOT IN ('act', 'result', 'result-set') AND (
   instr(lower("key"), text) > 0 OR abs(length("key") - length(text)) <= 2 AND (
     lower(substr("key", 1, 2)) = substr(text, 1, 2) OR lower(substr("key", -2)) = substr(text, -2)))
 ORDER BY length("key"), "key" LIMIT 5000`;
-
-/**
- * Texts that begin with `start` are those from it up to, and without, the text that follows all of them. Compared byte by
- * byte on an index: LIKE takes `_` and `%` for signs, knows no case, and looks at every row.
- * @param start not empty.
- */
-export function boundsOfStart(start: string): { readonly from: string; readonly before: string } {
-  const letters = [...start];
-  const last = letters.pop()!.codePointAt(0)!;
-  // No text holds half of a surrogate pair, so the letter after U+D7FF is U+E000.
-  const next = last === 0xd7ff ? 0xe000 : last + 1;
-  return { from: start, before: letters.join('') + String.fromCodePoint(next) };
-}

@@ -1,8 +1,6 @@
 import fs from 'node:fs';
-import path from 'node:path';
 import Database from 'better-sqlite3';
 import { z } from 'zod';
-import { AppError } from '../../base/errors.js';
 import { AnchorFile } from '../anchor-file.js';
 import type { DataFolder } from '../data-folder.js';
 import { Db } from '../db.js';
@@ -15,6 +13,7 @@ import { copyDatabase } from './database-copy.js';
 import { auditLedger, missing } from './ledger-audit.js';
 import { migrate } from './migrate.js';
 import { recordedTablesOf } from './recorded-tables.js';
+import { takeServiceLock } from './service-lock.js';
 import { SQLITE } from './statements.js';
 
 const TRANSACTION_LIMIT_MS = 10 * 60_000;
@@ -89,18 +88,6 @@ export class SqliteEngine implements Engine {
     this.database.close();
     this.serviceLock?.close();
   }
-}
-
-/** The mark of the one service on a data folder: a lock in a database of its own, which goes with the process. */
-export function takeServiceLock(folder: string): { close(): void } {
-  const lock = new Database(path.join(folder, 'service.lock'), { timeout: 0 });
-  try {
-    lock.exec('BEGIN EXCLUSIVE');
-  } catch {
-    lock.close();
-    throw new AppError('BUSY', `another service runs on ${folder}; stop it, or choose another data folder`);
-  }
-  return lock;
 }
 
 const DriverFailure = z.object({

@@ -1,4 +1,5 @@
 import type { Questions } from '../questions.js';
+import { boundsOfStart } from '../text-bounds.js';
 import * as assessments from './assessments.js';
 import * as history from './history.js';
 import * as identifiers from './identifiers.js';
@@ -20,4 +21,5 @@ export const SQLITE: Questions = {
   ...revisions,
   ...trace,
   ...trail,
+  boundsOfStart,
 };

@@ -14,6 +14,10 @@ export const CUSTODY_LINES = {
     `${file}: ${files} files, ${bytes} bytes, ${withKeys ? 'with keys' : 'without keys'}`,
   manifest: (sha256: string) => `Manifest ${sha256}: keep this line elsewhere, for restore --manifest.`,
   damaged: (path: string, says: string) => `${path} ${says}; it is in the backup as it was found`,
+  relocated: (rows: number, entries: number, files: number) =>
+    `Moved ${rows} rows. ${entries} entries of the audit trail, every row and ${files} files were verified where they are now.`,
+  relocatedFrom: (kept: string) =>
+    `The former database stays as ${kept}, which nothing writes any more. Name the server in LOTWRIGHT_STORE from now on, with the password of the role.`,
   restored: (folder: string, files: number, madeAt: string) =>
     `${folder}: ${files} files of the backup of ${madeAt}, all as they were saved.`,
   restoredKey: (fingerprint: string, isMissing: boolean) =>

@@ -1,0 +1,92 @@
+import postgres from 'postgres';
+import { AppError } from '../../base/errors.js';
+
+export type Connections = postgres.Sql;
+
+const WHOLE_NUMBER = 20;
+
+/** How long a statement waits for a row that others hold: the write door tries again. */
+const LOCK_TIMEOUT_MS = 1000;
+
+interface Wanted {
+  readonly most: number;
+  readonly readsOnly: boolean;
+}
+
+/** Who is told when a connection is lost. */
+const watching = new WeakMap<Connections, Set<() => void>>();
+
+/** Connections to a database, opened when they are needed. Whole numbers come as numbers while these hold them. */
+export function connectTo(url: string, { most, readsOnly }: Wanted): Connections {
+  const told = new Set<() => void>();
+  const sql: Connections = postgres(url, {
+    max: most,
+    // None is taken away while it is used.
+    max_lifetime: null,
+    onclose: () => {
+      for (const tell of told) tell();
+    },
+    // Without it the library never hands out a connection that is opened for one transaction alone.
+    fetch_types: true,
+    onnotice: () => {},
+    connection: {
+      application_name: 'lotwright',
+      lock_timeout: LOCK_TIMEOUT_MS,
+      default_transaction_read_only: readsOnly,
+    },
+    types: {
+      whole: { to: WHOLE_NUMBER, from: [WHOLE_NUMBER], parse: wholeNumber, serialize: String },
+    },
+  });
+  watching.set(sql, told);
+  return sql;
+}
+
+/**
+ * The library lets a question on a lost connection wait for ever, where that connection was taken for a transaction.
+ * @param tell called when one of these connections is lost.
+ * @returns what ends that.
+ */
+export function watchLoss(connections: Connections, tell: () => void): () => void {
+  const told = watching.get(connections)!;
+  told.add(tell);
+  return () => told.delete(tell);
+}
+
+function wholeNumber(text: string): number | string {
+  const value = Number(text);
+  return Number.isSafeInteger(value) ? value : text;
+}
+
+/**
+ * The address of a database as it may be written down: without the password.
+ * @throws AppError CONFLICT for what is no such address.
+ */
+export function withoutPassword(url: string): string {
+  const address = addressOf(url);
+  address.password = '';
+  return address.href;
+}
+
+/** @throws AppError CONFLICT for what is no address of a database. */
+export function checkAddress(url: string): void {
+  addressOf(url);
+}
+
+/** Whether two addresses lead to one database, whoever asks. */
+export function isSameDatabase(one: string, other: string): boolean {
+  const [a, b] = [one, other].map((url) => {
+    const { hostname, port, pathname } = addressOf(url);
+    return `${hostname}:${port || '5432'}${pathname}`;
+  });
+  return a === b;
+}
+
+function addressOf(url: string): URL {
+  const address = URL.canParse(url) ? new URL(url) : undefined;
+  if (address && /^postgres(?:ql)?:$/.test(address.protocol) && address.pathname.length > 1) return address;
+  throw new AppError(
+    'CONFLICT',
+    'LOTWRIGHT_STORE is no address of a database: write postgresql://role@host:5432/database',
+  );
+}

@@ -1,0 +1,21 @@
+import { items, whole } from './listed.js';
+
+export const LEDGER_ENTRY_INSERT = 'INSERT INTO "LedgerEntry" ("seq", "body", "leaf") VALUES ($1, $2, $3)';
+
+export const LEDGER_NODES_INSERT = `
+INSERT INTO "LedgerNode" ("level", "index", "hash")
+SELECT ${whole('node.value', 'level')}, ${whole('node.value', 'index')}, node.value ->> 'hash' FROM ${items('$1', 'node')}
+ORDER BY node.key`;
+
+/** What is kept of lots stays whole only from a change that finds it whole. */
+export const LEDGER_HEAD_UPDATE = `
+UPDATE "LedgerLock" SET "keptTo" = CASE WHEN "keptTo" = "size" THEN $1::bigint ELSE "keptTo" END,
+  "size" = $1::bigint, "head" = $2
+WHERE "id" = 1`;
+
+export const lastIdOf = (table: string): string => `SELECT coalesce(max("id"), 0) AS "id" FROM "${table}"`;
+
+/** A signature has no time before those of the entries before it, so one looks at it and at what came behind. */
+export const LATEST_TIME = `
+SELECT max("body"::json ->> 'at') AS "at" FROM "LedgerEntry"
+WHERE "seq" >= (SELECT coalesce(max("ledgerSeq"), 0) FROM "Signature")`;

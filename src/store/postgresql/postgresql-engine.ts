@@ -1,0 +1,175 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { setFlagsFromString } from 'node:v8';
+import { z } from 'zod';
+import { AppError } from '../../base/errors.js';
+import type { DataFolder } from '../data-folder.js';
+import { Db } from '../db.js';
+import type { AuditOptions, Engine } from '../engine.js';
+import type { PrismaClient } from '../generated/client.js';
+import { PrismaClient as Client } from '../generated-postgresql/client.js';
+import type { LedgerReport } from '../ledger-report.js';
+import type { RecordedTable } from '../recorded-table.js';
+import { leaveOutPassing } from '../sqlite/database-copy.js';
+import { auditLedger } from '../sqlite/ledger-audit.js';
+import { takeServiceLock } from '../sqlite/service-lock.js';
+import { type Connections, checkAddress, connectTo } from './connection.js';
+import { driverOver, OUTCOME_UNKNOWN } from './driver.js';
+import { guardFaults } from './guards.js';
+import { checkDatabase, isBehind, migrateAs } from './migrate.js';
+import { columnsOf, recordedTablesIn } from './recorded-tables.js';
+import { snapshot } from './snapshot.js';
+import { POSTGRESQL } from './statements.js';
+
+const TRANSACTION_LIMIT_MS = 10 * 60_000;
+/** Questions of one page that are asked beside one another. */
+const READERS = 4;
+/** Another transaction holds a row, or came first; the server has no connection left, or is about to start. */
+const BUSY: ReadonlySet<string> = new Set(['40001', '40P01', '55P03', '53300', '57P03']);
+const WITHOUT_SECOND_COMPILATION = '--wasm-tiering-budget=180000000';
+
+/** PostgreSQL beside a data folder, which keeps files and keys: for more people and more lots than one file serves well. */
+export class PostgresqlEngine implements Engine {
+  readonly reading: Db;
+  private readonly reader: Client;
+  private readonly writer: Client;
+  private serviceLock: { close(): void } | undefined;
+
+  private constructor(
+    private readonly folder: DataFolder,
+    private readonly forReading: Connections,
+    private readonly forWriting: Connections,
+    readonly tables: readonly RecordedTable[],
+  ) {
+    setFlagsFromString(WITHOUT_SECOND_COMPILATION);
+    this.reader = new Client({ adapter: driverOver(forReading) });
+    this.writer = new Client({ adapter: driverOver(forWriting) });
+    this.reading = new Db(asKnown(this.reader), POSTGRESQL, undefined);
+  }
+
+  /**
+   * @param url with the role of the program, which owns nothing.
+   * @param owner the same with the role that owns the tables; needed where these are to be made or changed.
+   */
+  static async open(folder: DataFolder, url: string, owner: string | undefined): Promise<PostgresqlEngine> {
+    checkAddress(url);
+    const forReading = connectTo(url, { most: READERS, readsOnly: true });
+    const forWriting = connectTo(url, { most: 1, readsOnly: false });
+    try {
+      if (await isBehind(forReading)) {
+        if (owner === undefined) throw withoutOwner();
+        await migrateAs(owner, decodeURIComponent(new URL(url).username));
+      }
+      await checkDatabase(forReading);
+      return new PostgresqlEngine(folder, forReading, forWriting, recordedTablesIn(await columnsOf(forReading)));
+    } catch (error) {
+      await Promise.all([forReading.end(), forWriting.end()]);
+      throw asReached(error);
+    }
+  }
+
+  async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
+    try {
+      return await this.writer.$transaction((tx) => work(new Db(asKnown(tx), POSTGRESQL, undefined)), {
+        timeout: TRANSACTION_LIMIT_MS,
+        maxWait: TRANSACTION_LIMIT_MS,
+      });
+    } catch (error) {
+      throw asReached(error);
+    }
+  }
+
+  /** The client keeps the code of the driver beside its own. */
+  isBusy(error: unknown): boolean {
+    return BUSY.has(codeOf(error));
+  }
+
+  becomeService(): void {
+    this.serviceLock = takeServiceLock(this.folder.path);
+  }
+
+  get isService(): boolean {
+    return this.serviceLock !== undefined;
+  }
+
+  async audit(options: AuditOptions): Promise<LedgerReport> {
+    return this.withSnapshot(async (file) => {
+      const report = await auditLedger(file, options);
+      const faults = await guardFaults(this.forReading);
+      if (faults.length === 0) return report;
+      const reason = { code: 'other schema', facts: { faults } } as const;
+      const fault = { kind: 'database', key: 'guards', revision: null, seq: null, fault: reason };
+      const all = { faultCount: report.faultCount + 1, faults: [fault, ...report.faults] };
+      return report.ok ? { ...report, ...all, ok: false, seq: report.size, reason } : { ...report, ...all };
+    });
+  }
+
+  async copy(target: string): Promise<number> {
+    await snapshot(this.forReading, target);
+    return leaveOutPassing(target);
+  }
+
+  async close(): Promise<void> {
+    await Promise.all([this.reader.$disconnect(), this.writer.$disconnect()]);
+    await Promise.all([this.forReading.end(), this.forWriting.end()]);
+    this.serviceLock?.close();
+  }
+
+  /** The file lies in the data folder, whose owner alone reads it, and no longer than it is read. */
+  private async withSnapshot<T>(work: (file: string) => Promise<T>): Promise<T> {
+    const place = fs.mkdtempSync(path.join(this.folder.path, 'check-'));
+    try {
+      const file = path.join(place, 'lotwright.sqlite');
+      await snapshot(this.forReading, file);
+      return await work(file);
+    } finally {
+      fs.rmSync(place, { recursive: true });
+    }
+  }
+}
+
+/** Both clients are generated from one schema, and answer alike. */
+const asKnown = (client: unknown): PrismaClient => client as PrismaClient;
+
+const DriverFailure = z.object({
+  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
+});
+
+/** Of the server, or of the way to it. */
+function codeOf(error: unknown): string {
+  const failure = DriverFailure.safeParse(error);
+  if (failure.success) return failure.data.meta.driverAdapterError.cause.originalCode;
+  return (error as { code?: string }).code ?? '';
+}
+
+const withoutOwner = (): AppError =>
+  new AppError(
+    'CONFLICT',
+    'the tables of the database are not those of this program yet: name the role that owns them in LOTWRIGHT_STORE_OWNER, as postgresql://owner@host:5432/database, and start again',
+  );
+
+/** A server that is not there, or does not let in, is told in words. */
+function asReached(error: unknown): unknown {
+  const code = codeOf(error);
+  const message = (error as Error).message.trim().split('\n').at(-1);
+  if (code === OUTCOME_UNKNOWN) {
+    return new AppError(
+      'BUSY',
+      'the database server was lost while it stored the change: look whether it is there before you repeat it',
+    );
+  }
+  if (AWAY.test(code)) {
+    return new AppError(
+      'BUSY',
+      `the database server does not answer (${message}); nothing was stored: look at the server, and try again`,
+    );
+  }
+  if (!REFUSED.test(code)) return error;
+  return new AppError(
+    'CONFLICT',
+    `the database server does not let the program in (${message}): look at LOTWRIGHT_STORE and at the server`,
+  );
+}
+
+const AWAY = /^(?:ECONN|ENOTFOUND|EHOSTUNREACH|ETIMEDOUT|EAI_|CONNECT_|CONNECTION_|08006|57P01|57P02)/;
+const REFUSED = /^(?:28|3D000|42501)/;

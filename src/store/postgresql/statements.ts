@@ -1,0 +1,25 @@
+import type { Questions } from '../questions.js';
+import { boundsOfStart } from '../text-bounds.js';
+import * as assessments from './assessments.js';
+import * as history from './history.js';
+import * as identifiers from './identifiers.js';
+import * as kept from './kept.js';
+import * as ledger from './ledger.js';
+import * as lists from './lists.js';
+import * as revisions from './revisions.js';
+import * as trace from './trace.js';
+import * as trail from './trail.js';
+
+/** What the repositories ask, in the SQL of PostgreSQL. */
+export const POSTGRESQL: Questions = {
+  ...assessments,
+  ...history,
+  ...identifiers,
+  ...kept,
+  ...ledger,
+  ...lists,
+  ...revisions,
+  ...trace,
+  ...trail,
+  boundsOfStart,
+};

@@ -1,0 +1,128 @@
+import { spawnSync } from 'node:child_process';
+import fs from 'node:fs';
+import net, { type AddressInfo } from 'node:net';
+import os from 'node:os';
+import path from 'node:path';
+import postgres from 'postgres';
+
+/** Where Debian puts the programs of a server, the newest version last. */
+const DEBIAN = '/usr/lib/postgresql';
+
+/** A database that was made for one test, with the addresses of both roles. */
+export interface TestDatabase {
+  /** As the program is to reach it: the role owns nothing. */
+  readonly url: string;
+  readonly owner: string;
+  /** As nobody but the server itself may: for attacks. */
+  readonly superuser: string;
+}
+
+/** Folder of the programs; undefined where no server is installed. */
+export function serverPrograms(): string | undefined {
+  if (!fs.existsSync(DEBIAN)) return undefined;
+  const found = fs.readdirSync(DEBIAN).map((version) => path.join(DEBIAN, version, 'bin'));
+  return found.filter((folder) => fs.existsSync(path.join(folder, 'initdb'))).at(-1);
+}
+
+/** A real server on a free port of this machine, with its data in memory where the run writes, and in no hurry to save them. */
+export class TestServer {
+  private databases = 0;
+
+  private constructor(
+    private readonly programs: string,
+    private readonly folder: string,
+    private readonly port: number,
+  ) {}
+
+  /** @throws Error when it does not start, with what it said. */
+  static async start(): Promise<TestServer> {
+    const programs = serverPrograms();
+    if (programs === undefined) throw new Error('no PostgreSQL is installed: install the package postgresql');
+    // Beside the folder of the run, which another account may not enter. One that is left behind is removed by the next run,
+    // and a server without its folder ends.
+    const folder = fs.mkdtempSync(path.join(path.dirname(os.tmpdir()), `lotwright-tests-${process.pid}-server-`));
+    const own = account();
+    if (own) fs.chownSync(folder, own.uid, own.gid);
+    const server = new TestServer(programs, folder, await freePort());
+    server.run('initdb', [
+      '--locale=C',
+      '--encoding=UTF8',
+      '--auth=trust',
+      '--no-sync',
+      '--username=postgres',
+      '-D',
+      'data',
+    ]);
+    server.begin();
+    await server.ask('CREATE ROLE owner LOGIN; CREATE ROLE program LOGIN');
+    return server;
+  }
+
+  /** Starts it, or starts it again after `stop`. */
+  begin(): void {
+    const settings = [`-p ${this.port}`, `-k ${this.folder}`, '-c listen_addresses=127.0.0.1', '-c fsync=off'].join(
+      ' ',
+    );
+    this.run('pg_ctl', ['-D', 'data', '-w', '-l', 'log', '-o', settings, 'start']);
+  }
+
+  /** @param mode immediate: as a power cut would. */
+  stop(mode: 'fast' | 'immediate' = 'immediate'): void {
+    this.run('pg_ctl', ['-D', 'data', '-w', '-m', mode, 'stop']);
+  }
+
+  /** Stops it for good. */
+  remove(): void {
+    this.stop();
+    fs.rmSync(this.folder, { recursive: true });
+  }
+
+  /** An empty database whose tables the owner will own. */
+  async database(locale = 'C'): Promise<TestDatabase> {
+    this.databases += 1;
+    const name = `cell_${this.databases}`;
+    await this.ask(`CREATE DATABASE ${name} OWNER owner TEMPLATE template0 LOCALE '${locale}' ENCODING 'UTF8'`);
+    const as = (role: string) => `postgresql://${role}@127.0.0.1:${this.port}/${name}`;
+    return { url: as('program'), owner: as('owner'), superuser: as('postgres') };
+  }
+
+  private async ask(text: string): Promise<void> {
+    await asked(`postgresql://postgres@127.0.0.1:${this.port}/postgres`, text);
+  }
+
+  private run(program: string, args: readonly string[]): void {
+    // The server refuses to run as root.
+    const { status, stderr, stdout } = spawnSync(path.join(this.programs, program), args, {
+      ...account(),
+      cwd: this.folder,
+      encoding: 'utf8',
+      stdio: ['ignore', 'ignore', 'pipe'],
+    });
+    if (status !== 0) throw new Error(`${program} ended with ${status}: ${stderr}${stdout ?? ''}`);
+  }
+}
+
+/** Asks a database as one of its roles. */
+export async function asked(url: string, text: string): Promise<postgres.RowList<postgres.Row[]>> {
+  const sql = postgres(url, { max: 1, onnotice: () => {} });
+  try {
+    return await sql.unsafe(text);
+  } finally {
+    await sql.end();
+  }
+}
+
+function account(): { uid: number; gid: number } | undefined {
+  if (process.getuid?.() !== 0) return undefined;
+  const line = fs.readFileSync('/etc/passwd', 'utf8').match(/^postgres:[^:]*:(\d+):(\d+):/m)!;
+  return { uid: Number(line[1]), gid: Number(line[2]) };
+}
+
+function freePort(): Promise<number> {
+  return new Promise((resolve) => {
+    const probe = net.createServer().listen(0, '127.0.0.1', () => {
+      const { port } = probe.address() as AddressInfo;
+      probe.close(() => resolve(port));
+    });
+  });
+}
