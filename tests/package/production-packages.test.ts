@@ -37,9 +37,9 @@ it('installs no more packages with the program than the budget allows', () => {
   expect(production.length).toBeLessThanOrEqual(installBudget('packages'));
 });
 
-it('installs no front-end, no second database, no compiler and no tool with the program', () => {
+it('installs no front-end, no further database, no compiler and no tool with the program', () => {
   const barred =
-    /^(react|react-dom|preact|vue|svelte|mysql2?|postgres|pg|mariadb|mssql|tedious|mongodb|sqlite3|typescript|coffeescript|esbuild|rollup|webpack|prisma|effect|@prisma\/(studio|dev|engines|config|fetch).*|@electric-sql\/.*|@(typescript|babel|swc\/core|types|stdlib|visx|radix-ui).*)$/;
+    /^(react|react-dom|preact|vue|svelte|mysql2?|pg|mariadb|mssql|tedious|mongodb|sqlite3|typescript|coffeescript|esbuild|rollup|webpack|prisma|effect|@prisma\/(studio|dev|engines|config|fetch).*|@electric-sql\/.*|@(typescript|babel|swc\/core|types|stdlib|visx|radix-ui).*)$/;
   expect(barred.test('@types/node') && barred.test('@swc/core-linux-x64-gnu')).toBe(true);
   expect(production.filter(({ name }) => barred.test(name)).map(({ name }) => name)).toEqual([]);
 });
