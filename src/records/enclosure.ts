@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { RELEASE_STEPS } from '../dossier/release-step.js';
 import { SignedStatement } from '../dossier/statement.js';
 import { PLACES } from '../kinds/after-release/places.js';
+import { Befell } from '../ledger/course-of-lot.js';
 import { HoldCause, TurnedVerdicts } from '../ledger/event.js';
 import { LinkEndorsement, PERSON_KEY } from '../ledger/person-keys.js';
 import { CitedStatement } from '../report/cited-statement.js';
@@ -164,10 +165,10 @@ export const Enclosure = z.strictObject({
   /** Holds, revocations and changed verdicts, in the order of the ledger: they lie over whatever was decided. */
   states: z.array(StateNote),
   course: z
-    .array(Digest)
+    .array(Befell)
     .optional()
     .describe(
-      'what befell the lot, in the order of the audit trail: the digest of each of these signatures on the lot, and the SHA-256 of the text of each of these states; in a copy for one case also of what it does not tell',
+      'what befell the lot, in the order of the audit trail; in a copy for one case also what it does not tell',
     ),
   places: z.array(PlaceNote).optional().describe('absent in records of versions that did not record it'),
   nonconformities: NonconformityNotes.optional().describe('absent where none of the lot has a sort or an action'),

@@ -45,7 +45,9 @@ export function statesFor(states: readonly StateNote[], lot: OfLot, forCase: str
     const units = state.units.filter(shown);
     if (units.length === 0 && state.units.length > 0) return [];
     const { turned, text, ...note } = state;
-    const whole = forCase === null && text !== undefined ? { text } : {};
+    // A hold says of others no more than that they are held, as what people sign does.
+    const isTold = forCase === null || state.what === 'hold-placed';
+    const whole = isTold && text !== undefined ? { text } : {};
     if (!turned) return [{ ...note, units, ...whole }];
     const implants = turned.implants.filter(({ serial }) => shown(serial));
     return [{ ...note, units, ...whole, turned: { ...turned, implants } }];

@@ -33,7 +33,7 @@ type Decided = Pick<RecordView['enclosure'], 'signatures' | 'states' | 'course'>
 /** How an implant stands by the statements and revocations that a record carries, in the order of the audit trail. */
 export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial: string): UnitCourse<SignedStatement> {
   const own = ({ units }: { readonly units: readonly string[] }) => units.includes(serial);
-  const placeOf = (digest: string | undefined) => enclosure.course?.indexOf(digest ?? '') ?? 0;
+  const placeOf = (digest: string | undefined) => enclosure.course?.findIndex((one) => one.digest === digest) ?? 0;
   const happened = [
     ...enclosure.signatures
       .filter(({ statement }) => own(statement))

@@ -86,7 +86,7 @@ export async function checkCarried(
   if (!carried) return [];
   const { facts, dossierText, parts } = carried;
   checkStatements(enclosure, facts, steps);
-  checkCourse(enclosure, steps);
+  checkCourse(enclosure, facts, steps);
   const headKey = checkLedger(enclosure, facts, steps);
   if (!facts) {
     for (const step of ['assessment', 'pages', 'evidence'] as const) steps.skip(step, { code: 'lot file not read' });

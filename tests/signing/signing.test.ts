@@ -203,7 +203,7 @@ describe('the order of a lot', () => {
     const without = (note: StateNote) => ({
       ...told,
       states: states.filter((one) => one !== note),
-      course: course.filter((digest) => digest !== digestOf(note)),
+      course: course.filter(({ digest }) => digest !== digestOf(note)),
     });
     const named = (record: typeof told) => courseFaults(record).map(({ code }) => code);
     for (const note of states) {
@@ -216,6 +216,23 @@ describe('the order of a lot', () => {
     expect(named({ ...told, course: turned })).toEqual(['not what the signer had before them']);
     const { course: _, ...bare } = told;
     expect(courseFaults(bare).length).toBeGreaterThan(signatures.length);
+    // A copy for one case hides what befell others, and nothing that befell its own.
+    const { body } = assessed.facts.lot;
+    const [own, other] = body.implants.map((implant) => implant.case!);
+    const copyOf = async (forCase: string) => {
+      const { signatures, states, course } = await provenBy(store, 'L-5', assessed, await sealOf(store), {
+        ...whoever,
+        forCase,
+      });
+      return { signatures, states, course: course!, forCase };
+    };
+    const copy = await copyOf(own!);
+    expect([courseFaults(copy, body), courseFaults(await copyOf(other!), body)]).toEqual([[], []]);
+    expect(copy.states.filter(({ what }) => what === 'release-revoked')).toHaveLength(2);
+    const hidden = copy.states.filter(({ what }) => what !== 'release-revoked');
+    expect(courseFaults({ ...copy, states: hidden }, body).map(({ code }) => code)).toEqual([
+      'told otherwise than listed',
+    ]);
     // What came behind the last statement is all that can be left out unseen: then an older record says the same.
     const last = { signatures: signatures.slice(0, -1), states: states.slice(0, -1), course: course.slice(0, -2) };
     expect(courseFaults({ ...told, ...last })).toEqual([]);

@@ -83,26 +83,32 @@ export function unsignedActs({ enclosure }: Pick<Carried, 'enclosure'>): string[
     .map(({ what, at }) => `${what} ${at}`);
 }
 
+const TOLD_TO_ALL = ['signed', 'hold-placed', 'hold-lifted', 'release-revoked'];
+
 /** Where the record does not tell all that befell the lot before somebody signed on it. */
-export function leftOut({ enclosure }: Pick<Carried, 'enclosure'>): string[] {
-  const { states, signatures, course = [], forCase } = enclosure as Json;
+export function leftOut({ enclosure, implants }: Pick<Carried, 'enclosure' | 'implants'>): string[] {
+  const { states, signatures, forCase } = enclosure as Json;
+  const course: Json[] = enclosure.course ?? [];
   const bound = (signatures as Json[]).flatMap((signed) => {
     const named = signed.statement.beside.find(({ kind }: Json) => kind === 'course');
     return named === undefined ? [] : [{ digest: signed.digest, before: named.digest }];
   });
   if (bound.length === 0) return [];
-  const texts = (states as Json[]).map(({ signed, text }) => signed?.text ?? text).filter(Boolean);
+  const ofCase = implants.filter((one) => one.case === forCase).map(({ serial }) => serial);
+  const concerns = ({ what, units }: Json) =>
+    forCase === null ||
+    (TOLD_TO_ALL.includes(what) && (units.length === 0 || units.some((unit: string) => ofCase.includes(unit))));
+  const texts = (states as Json[])
+    .filter(({ what }) => forCase === null || TOLD_TO_ALL.includes(what))
+    .map(({ signed, text }) => signed?.text ?? text ?? '');
   const told: string[] = [...texts.map(sha256), ...signatures.map((signed: Json) => signed.digest)];
-  const missing = forCase === null ? course.filter((one: string) => !told.includes(one)) : [];
+  const placeOf = (own: string) => course.findIndex((one) => one.digest === own);
   return [
     ...bound
-      .filter(
-        ({ digest: own, before }) => !course.includes(own) || digest(course.slice(0, course.indexOf(own))) !== before,
-      )
+      .filter((one) => placeOf(one.digest) < 0 || digest(course.slice(0, placeOf(one.digest))) !== one.before)
       .map((one) => `before ${one.digest}`),
-    ...told.filter((one) => !course.includes(one)),
-    ...missing,
-    ...(forCase === null && texts.length < states.length ? ['a state without its text'] : []),
+    ...told.filter((one) => placeOf(one) < 0),
+    ...course.filter((one) => concerns(one) && !told.includes(one.digest)).map((one) => one.digest),
   ];
 }
 

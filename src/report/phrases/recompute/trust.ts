@@ -31,10 +31,12 @@ export const TRUST = `3. Is anything altered?
   and the same "step" and "units" (more in a copy for one case; of verdict-changes-seen none) on this "lot". "actor" is
   person:PERSON, or begins with that, a space and "through".
 
-  "course" in enclosure.json lists what befell the lot in the order of the audit trail: the digest of each of its "signatures", and
-  the SHA-256 of the text of each of "states" ("text" of "signed", or "text" beside it where the program recorded it). In a copy
-  for one case it lists also what the copy does not tell; otherwise nothing else. A signature on the lot names in "beside", as
-  course, the digest of the list (JSON, as all digests here) of those before it: so nothing before the last one is left out.
+  "course" in enclosure.json lists what befell the lot in the order of the audit trail, each with "what", "units" and "digest": of
+  each of its "signatures" ("what" is signed) its own digest, of each of "states" the SHA-256 of its text ("text" of "signed", or
+  "text" beside it where the program recorded it). In a copy for one case it lists also what the copy does not tell; of what
+  concerns no unit, or one of that case, the copy has to tell what is signed, hold-placed, hold-lifted and release-revoked. A whole
+  record tells all that is listed, and nothing else. A signature on the lot names in "beside", as course, the digest of the
+  list (of its canonical JSON) of those before it: so nothing before the last one is left out.
 
   Keys of people: "people" in enclosure.json, in the order in which they were made. Each is signed over the canonical JSON of
   {"what":"person-key","person":…,"name":…,"fingerprint":…,"replaces":…,"link":…} three times: "acceptance" by itself,
