@@ -116,7 +116,8 @@ export async function signAsEarlier(
         });
         await change.events.add({ type: 'person-key-made', ...key });
       }
-      await change.signatures.add(signedBy(XENIA, store.key, statement));
+      const { utc: at } = await change.events.timeToSign();
+      await change.signatures.add(signedBy(XENIA, store.key, { ...statement, at }));
     });
   });
 }

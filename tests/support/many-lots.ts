@@ -166,7 +166,8 @@ async function writeCopy(
   await change.histories.add(code, digest, copied(model.lotSummaries));
   if (isOpen) return;
   for (const statement of copied(model.statements)) {
-    const said = { ...statement, subjects: [{ ...soleSubject(statement), digest }] };
+    const { utc: at } = await change.events.timeToSign();
+    const said = { ...statement, at, subjects: [{ ...soleSubject(statement), digest }] };
     await change.signatures.add(signedBy(pens.get(statement.person.code)!, store.key, said));
   }
 }
