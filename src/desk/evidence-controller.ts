@@ -1,6 +1,8 @@
 import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
-import { AppError } from '../base/errors.js';
+import { AppError, NotFoundError } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
+import { CalibrationCertificate, isDcc, readDcc } from '../intake/dcc.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
@@ -34,6 +36,21 @@ export class EvidenceController {
   async show(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
     const { fileName, bytes, path } = await this.received(sha256);
     return showInPlace(fileName, firstBytes(path), fs.createReadStream(path), bytes);
+  }
+
+  @Access('signed in')
+  @Operation({
+    summary: 'What a digital calibration certificate (DCC) says, value by value; its signature is not verified',
+    answer: CalibrationCertificate,
+  })
+  @Get('api/v1/evidence/:sha256/certificate')
+  async certificate(@Param('sha256', NAMED) sha256: string): Promise<CalibrationCertificate> {
+    const { fileName, bytes, path } = await this.received(sha256);
+    const received = bytes > MOST.recordedDocumentBytes ? undefined : fs.readFileSync(path);
+    if (!received || !isDcc(received)) {
+      throw new NotFoundError('digital calibration certificate', sha256, 'with this SHA-256');
+    }
+    return readDcc(fileName, received);
   }
 
   private async received(sha256: string): Promise<{ fileName: string; bytes: number; path: string }> {

@@ -6,6 +6,7 @@ import { MOST } from '../base/limits.js';
 import type { NamedFile } from '../kinds/kind.js';
 import { Lot } from '../kinds/lot.js';
 import { readUnitsSidecar } from '../process-logs/units-sidecar.js';
+import { certificateProblems } from './calibration-rules.js';
 import { type ExposureSheet, readExposureSheet } from './exposure-sheets.js';
 import { FilesByName, type FoundFile, inside, joined, LotFolders, listFolder, readWhole } from './folder.js';
 import type { InstrumentExport } from './instrument-exports.js';
@@ -99,6 +100,7 @@ export function readFolder(root: string): ReadFolder {
     for (const item of referenced) used.add(item.name);
     problems.push(...sidecarProblems(referenced));
     problems.push(...patientImageProblems(read.document, referenced));
+    problems.push(...certificateProblems(read.document, referenced));
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);

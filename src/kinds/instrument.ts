@@ -10,7 +10,7 @@ export const Calibration = z.strictObject({
   asFound: z.enum(['in tolerance', 'out of tolerance', 'not recorded']),
   asLeft: z.enum(['in tolerance', 'out of tolerance']),
   traceableTo: Text,
-  file: FilePath.optional(),
+  file: FilePath.optional().describe('the certificate; a digital one (DCC) has to say the same'),
 });
 export type Calibration = z.infer<typeof Calibration>;
 
@@ -20,6 +20,9 @@ export const Instrument = z.strictObject({
   instrument: Code,
   title: Text,
   measures: Text,
+  serialNumber: Text.optional().describe(
+    'of its maker: a digital calibration certificate knows it by this or by its code',
+  ),
   calibrations: z.array(Calibration).default([]),
   reason: Reason,
 });

@@ -78,6 +78,21 @@ characteristics of one name that the profile takes. As a row: no serial number, 
 commit 360b05e`,
   },
   {
+    name: 'Digital calibration certificates (DCC)',
+    versions: '2.3 to 3.4 of the schema of the Physikalisch-Technische Bundesanstalt, with values by D-SI 1 and 2',
+    read: `As the file of a calibration of an instrument: identifier, days, numbers of what was calibrated, what it states of
+conforming and of the next calibration, with which the instrument has to agree; and each value of the results with its unit (by
+D-SI, and by UCUM where it is known here), its standard or expanded uncertainty with coverage factor, and its line
+(\`GET /api/v1/evidence/{sha256}/certificate\`). Of a value in several units the first is told, and the others have to say the same.`,
+    passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
+namespaces. A signature is not verified: that it has one is told. A certificate as PDF is kept, and read by people.`,
+    refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
+or item, lists of different lengths, what is no number, two units that do not say the same; with the field of the instrument: another
+certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
+    source: `a certificate of the Physikalisch-Technische Bundesanstalt as kept at github.com/siemens/pydcc, commit 0f45eb8; forms of
+D-SI 2 from memory of its schema`,
+  },
+  {
     name: 'CSV of loggers',
     versions: 'whatever the channel map declares with `source: CSV logger`; nothing is guessed',
     read: `Comma, semicolon, tab or bar between fields, decimal point or comma, lines above the head line, and time in one column

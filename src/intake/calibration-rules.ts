@@ -1,0 +1,78 @@
+import fs from 'node:fs';
+import { BadInputError, type Problem } from '../base/errors.js';
+import type { NamedFile } from '../kinds/kind.js';
+import { type CalibrationCertificate, DCC_HEAD, isDcc, readDcc } from './dcc.js';
+import { bodyIf } from './known.js';
+import type { ReadDocument } from './yaml-document.js';
+
+interface FoundCertificate {
+  readonly name: string;
+  readonly path: string;
+  readonly field: string;
+  readonly use: NamedFile['name'];
+}
+
+/**
+ * What an instrument says of a calibration otherwise than its digital certificate does. Other certificates, such as papers,
+ * are read by people.
+ */
+export function certificateProblems(document: ReadDocument, files: readonly FoundCertificate[]): Problem[] {
+  const instrument = bodyIf('instrument', document);
+  if (!instrument) return [];
+  return files.flatMap(({ use, path, field, name }): Problem[] => {
+    const calibration = instrument.calibrations[Number(/^calibrations\[(\d+)\]\.file$/.exec(field)?.[1])];
+    if (use !== 'certificate' || calibration === undefined || !begins(path)) return [];
+    let certificate: CalibrationCertificate;
+    try {
+      certificate = readDcc(name, fs.readFileSync(path));
+    } catch (error) {
+      if (error instanceof BadInputError) return [...error.problems];
+      throw error;
+    }
+    const { identifier, begins: from, ends, identifications, conformity, recalibrateBy } = certificate;
+    const { instrument: code, serialNumber } = instrument;
+    const owns = identifications.some((one) => one === code || one === serialNumber);
+    const of = field.replace(/file$/, '');
+    const told = (at: string, found: string, expected: string): Problem => ({
+      ...{ code: 'certificate-differs', file: document.file, line: document.lineOf(at), field: at, found },
+      ...{
+        expected: `${expected}, as ${name} says`,
+        remedy: 'correct it, or attach the certificate of this calibration',
+      },
+    });
+    const day = calibration.at.slice(0, 10);
+    return [
+      ...(calibration.certificate === identifier
+        ? []
+        : [told(`${of}certificate`, calibration.certificate, identifier)]),
+      ...(day >= from && day <= ends
+        ? []
+        : [told(`${of}at`, day, from === ends ? from : `a day from ${from} to ${ends}`)]),
+      ...(owns
+        ? []
+        : [
+            told(
+              `${of}file`,
+              `${code}${serialNumber === undefined ? '' : `, ${serialNumber}`}`,
+              identifications.join(' or ') || 'no number',
+            ),
+          ]),
+      ...(recalibrateBy === null || calibration.due.slice(0, 10) <= recalibrateBy
+        ? []
+        : [told(`${of}due`, calibration.due.slice(0, 10), `${recalibrateBy} at the latest`)]),
+      ...(conformity !== null && /fail/i.test(conformity) && calibration.asLeft === 'in tolerance'
+        ? [told(`${of}asLeft`, calibration.asLeft, `out of tolerance (${conformity})`)]
+        : []),
+    ];
+  });
+}
+
+function begins(path: string): boolean {
+  const handle = fs.openSync(path, 'r');
+  try {
+    const bytes = Buffer.alloc(DCC_HEAD);
+    return isDcc(bytes.subarray(0, fs.readSync(handle, bytes, 0, DCC_HEAD, 0)));
+  } finally {
+    fs.closeSync(handle);
+  }
+}

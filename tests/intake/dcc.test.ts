@@ -1,0 +1,206 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import type { BadInputError } from '../../src/base/errors.js';
+import { conversion, isUnit } from '../../src/base/units.js';
+import { readDcc } from '../../src/intake/dcc.js';
+import { ucumOfDsi } from '../../src/intake/dcc-units.js';
+import { readFolder } from '../../src/intake/read-folder.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+
+/**
+ * Digital calibration certificates (DCC): a published one, kept with its source in tests/reference/dcc, and changes of it.
+ * The forms of D-SI 2, which it does not use, are from memory of the schema SI_Format of D-SI 2.
+ */
+
+const FILE = 'tests/reference/dcc/dcc_gp_temperature_typical_v12.xml';
+const PUBLISHED = fs.readFileSync(FILE, 'utf8');
+const read = (text: string) => readDcc('a.xml', Buffer.from(text));
+
+it('reads the published certificate: who, what, when, and each value with unit, uncertainty, coverage factor and line', () => {
+  const { readings, ...told } = read(PUBLISHED);
+  expect(told).toEqual({
+    ...{ version: '3.1.1', identifier: 'GP_DCC_temperature_typical_1.2', begins: '1957-08-13', ends: '1957-08-13' },
+    ...{ laboratory: 'Kalibrierfirma GmbH', conformity: 'pass', recalibrateBy: '1959-10-22', isSigned: false },
+    identifications: ['string-manufacturer-item', 'string-customer-item', 'string-calibrationLaboratory-item'],
+  });
+  expect(readings.map(({ quantity, place, value, ucum }) => [quantity, place, value, ucum])).toEqual([
+    ...['306.248', '373.121', '448.253', '523.319', '593.154'].map((value, at) => ['Bezugswert', at + 1, value, 'K']),
+    ...['306.32', '373.21', '448.36', '523.31', '593.07'].map((value, at) => [
+      'Angezeigter Messwert Kalibriergegenstand',
+      at + 1,
+      value,
+      'K',
+    ]),
+    ...['0.072', '0.089', '0.107', '-0.009', '-0.084'].map((value, at) => ['Messabweichung', at + 1, value, 'K']),
+  ]);
+  expect(readings.slice(0, 10).every(({ uncertainty }) => uncertainty === null)).toBe(true);
+  for (const { uncertainty, line } of readings.slice(10)) {
+    expect(uncertainty).toEqual({ is: 'expanded', value: '0.061', coverageFactor: '2' });
+    expect(PUBLISHED.split('\n')[line - 1]).toContain('<si:realListXMLList>');
+  }
+});
+
+const OLD = /<si:expandedUncXMLList>[\s\S]*?<\/si:expandedUncXMLList>/;
+const inForm = (inner: string) =>
+  PUBLISHED.replace(
+    OLD,
+    `<si:measurementUncertaintyUnivariateXMLList>${inner}</si:measurementUncertaintyUnivariateXMLList>`,
+  );
+
+it('reads uncertainties as D-SI 2 writes them', () => {
+  const expanded =
+    '<si:expandedMUXMLList><si:valueExpandedMUXMLList>0.06 0.06 0.06 0.07 0.07</si:valueExpandedMUXMLList><si:coverageFactorXMLList>2</si:coverageFactorXMLList></si:expandedMUXMLList>';
+  const wide = read(inForm(expanded)).readings.at(-1)!;
+  expect(wide.uncertainty).toEqual({ is: 'expanded', value: '0.07', coverageFactor: '2' });
+  const standard =
+    '<si:standardMUXMLList><si:valueStandardMUXMLList>0.03</si:valueStandardMUXMLList></si:standardMUXMLList>';
+  expect(read(inForm(standard)).readings.at(-1)!.uncertainty).toEqual({
+    is: 'standard',
+    value: '0.03',
+    coverageFactor: '1',
+  });
+});
+
+it.each([
+  ['\\metre', 'm'],
+  ['\\milli\\metre\\tothe{2}', 'mm2'],
+  ['\\kilogram\\metre\\tothe{-3}', 'kg.m-3'],
+  ['\\newton\\per\\milli\\metre\\tothe{2}', 'N.mm-2'],
+  ['\\degreeCelsius', 'Cel'],
+  ['\\micro\\gram\\per\\gram', 'ug.g-1'],
+  ['\\one', '1'],
+])('writes the unit %s as %s', (unit, ucum) => {
+  expect(ucumOfDsi(unit)).toBe(ucum);
+  expect(isUnit(ucum)).toBe(true);
+});
+
+it.each(['\\ell', 'metre', '\\milli', '\\metre\\per', '\\tothe{2}', '\\metre\\tothe', ''])(
+  'knows %s for no unit',
+  (unit) => {
+    expect(ucumOfDsi(unit)).toBeUndefined();
+  },
+);
+
+it('writes a unit that means the same', () => {
+  expect(conversion(ucumOfDsi('\\newton\\per\\milli\\metre\\tothe{2}')!, 'MPa')).toEqual({ factor: 1, offset: 0 });
+});
+
+const changed = (from: string | RegExp, to: string) => PUBLISHED.replace(from, to);
+
+it.each([
+  ['another root', '<certificate/>', /:1: found a root element certificate/],
+  ['another version', changed('schemaVersion="3.1.1"', 'schemaVersion="9.0.0"'), /schemaVersion "9\.0\.0"/],
+  ['a document type', '<!DOCTYPE a [<!ENTITY b "c">]><a/>', /document type declaration/],
+  ['what is cut', PUBLISHED.slice(0, 9000), /unclosed tag/i],
+  ['no identifier', changed(/<dcc:uniqueIdentifier>[^<]*<\/dcc:uniqueIdentifier>/, ''), /no uniqueIdentifier/],
+  ['a day that is none', changed('1957-08-13<', 'August<'), /:\d+: found August/],
+  [
+    'fewer units than values',
+    changed('<si:unitXMLList>\\kelvin<', '<si:unitXMLList>\\kelvin \\kelvin<'),
+    /2 units for 5 values/,
+  ],
+  [
+    'fewer uncertainties',
+    changed('<si:uncertaintyXMLList>0.061<', '<si:uncertaintyXMLList>0.061 0.06<'),
+    /2 uncertainties for 5/,
+  ],
+  [
+    'an uncertainty without its factor',
+    changed(/<si:coverageFactorXMLList>[^<]*<[^>]*>/, ''),
+    /no coverageFactorXMLList/,
+  ],
+  ['a value that is none', changed('306.32 373.21', '306.32 n/a'), /"n\/a"; expected a number/],
+  ['two forms that differ', changed('33.17 100.06', '33.17 101.06'), /101\.06 \\degreecelsius for 373\.21 \\kelvin/],
+  [
+    'two forms of two sorts',
+    changed(
+      '100.06 175.21 250.16 319.92</si:valueXMLList>\n\t\t\t\t\t\t\t\t\t\t<si:unitXMLList>\\degreecelsius',
+      '100.06 175.21 250.16 319.92</si:valueXMLList>\n\t\t\t\t\t\t\t\t\t\t<si:unitXMLList>\\metre',
+    ),
+    /another sort of unit/,
+  ],
+])('refuses %s, with the line', (_, text, says) => {
+  expect(text).not.toBe(PUBLISHED);
+  expect(() => read(text)).toThrow(says);
+});
+
+describe('a calibration with such a certificate', () => {
+  const RIG = 'site/rig.yaml';
+  /** Problems with the instrument, where the certificate is the published one for an instrument of ours. */
+  function problems(calibration: object, more: object = {}, certificate = PUBLISHED): string[] {
+    const cell = makeCell();
+    const document = {
+      ...{
+        kind: 'instrument',
+        format: 1,
+        instrument: 'string-customer-item',
+        title: 'a probe (invented)',
+        measures: 'temperature',
+      },
+      calibrations: [
+        {
+          ...{
+            certificate: 'GP_DCC_temperature_typical_1.2',
+            at: '1957-08-13T10:00:00+01:00',
+            due: '1958-08-13T00:00:00+01:00',
+          },
+          ...{ asFound: 'in tolerance', asLeft: 'in tolerance', traceableTo: 'SI (invented)', file: 'dcc.xml' },
+          ...calibration,
+        },
+      ],
+      ...more,
+    };
+    cell.documents[RIG] = document;
+    cell.files['site/dcc.xml'] = certificate;
+    const folder = temporaryFolder('dcc');
+    writeCell(cell, folder);
+    try {
+      readFolder(folder);
+      return [];
+    } catch (error) {
+      return (error as BadInputError).problems.map(
+        ({ file, field, found, expected }) => `${path.basename(file!)} ${field}: ${found}; ${expected}`,
+      );
+    }
+  }
+
+  it('is taken in where both say the same', () => {
+    expect(problems({})).toEqual([]);
+    expect(problems({}, { instrument: 'T-7', serialNumber: 'string-manufacturer-item' })).toEqual([]);
+  });
+
+  it.each([
+    [
+      'another certificate',
+      { certificate: 'C-1' },
+      'calibrations[0].certificate: C-1; GP_DCC_temperature_typical_1.2, as site/dcc.xml says',
+    ],
+    [
+      'another day',
+      { at: '1957-08-14T10:00:00+01:00' },
+      'calibrations[0].at: 1957-08-14; 1957-08-13, as site/dcc.xml says',
+    ],
+    [
+      'a later end',
+      { due: '1960-01-01T00:00:00+01:00' },
+      'calibrations[0].due: 1960-01-01; 1959-10-22 at the latest, as site/dcc.xml says',
+    ],
+  ])('is refused where it tells of %s', (_, calibration, says) => {
+    expect(problems(calibration)).toEqual([`rig.yaml ${says}`]);
+  });
+
+  it('is refused for another instrument, and left in tolerance where the certificate says that it fails', () => {
+    expect(problems({}, { instrument: 'T-7' })).toEqual([
+      'rig.yaml calibrations[0].file: T-7; string-manufacturer-item or string-customer-item or string-calibrationLaboratory-item, as site/dcc.xml says',
+    ]);
+    const failed = changed('<dcc:conformity>pass', '<dcc:conformity>fail');
+    expect(problems({}, {}, failed)).toEqual([
+      'rig.yaml calibrations[0].asLeft: in tolerance; out of tolerance (fail), as site/dcc.xml says',
+    ]);
+    expect(problems({ asLeft: 'out of tolerance' }, {}, failed)).toEqual([]);
+  });
+
+  it('is refused with the line of the certificate where that cannot be read', () => {
+    expect(problems({}, {}, PUBLISHED.slice(0, 9000))[0]).toMatch(/^dcc\.xml /);
+  });
+});
