@@ -20,6 +20,7 @@ export class DesignIndex {
   private readonly all = new Map<string, DesignRevision[]>();
   private readonly ofKind = new Map<string, DesignRevision[]>();
   private readonly ties = new Map<string, Tied[]>();
+  private readonly tiesByEntry = new Map<string, Tied[]>();
 
   constructor(readonly facts: DesignFacts) {
     this.family = facts.family;
@@ -34,7 +35,10 @@ export class DesignIndex {
     for (const current of this.ofKind.values()) {
       current.sort((a, b) => (a.key < b.key ? -1 : 1));
       for (const from of current) {
-        for (const link of linksOf(from)) push(this.ties, `${link.name} ${refText(link)}`, { from, link });
+        for (const link of linksOf(from)) {
+          push(this.ties, `${link.name} ${refText(link)}`, { from, link });
+          push(this.tiesByEntry, refText(link), { from, link });
+        }
       }
     }
     this.answers = new Map(this.current('gap-answer').map((answer) => [answer.key, answer]));
@@ -67,11 +71,8 @@ export class DesignIndex {
   }
 
   /** Every tie of a current document to an entry, in the order of the documents. */
-  tiesTo(ref: EntryRef): Tied[] {
-    const ending = ` ${refText(ref)}`;
-    return [...this.ties].flatMap(([name, tied]) =>
-      name.endsWith(ending) ? tied.filter(({ link }) => refText(link) === refText(ref)) : [],
-    );
+  tiesTo(ref: EntryRef): readonly Tied[] {
+    return this.tiesByEntry.get(refText(ref)) ?? [];
   }
 
   /** Every tie of the current documents of a kind. */

@@ -1,0 +1,141 @@
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { performance } from 'node:perf_hooks';
+import { contentOf } from '../../dist/design-file/paper/content.js';
+import { renderDesign } from '../../dist/design-file/paper/render.js';
+import { linksOf } from '../../dist/design-history/design-index.js';
+import { findGaps } from '../../dist/design-history/find-gaps.js';
+import { canonicalJson, digestOf } from '../../dist/dossier/canonical.js';
+import { kindNamed } from '../../dist/kinds/catalogue.js';
+import { openPdf } from '../../dist/pdf/reading/open-pdf.js';
+
+const FAMILY = 'BENCH';
+const RUNS = 5;
+/** Entries of each kind: 5 000 in all, with four ties each. */
+const LARGE = {
+  'user-need': 500,
+  'design-input': 1500,
+  'design-output': 1500,
+  'design-study': 1000,
+  hazard: 250,
+  'risk-control': 250,
+};
+const LINKS = 20_000;
+/** About 200 pages of documents, matrix and gaps. */
+const PAGES_FROM = {
+  'user-need': 50,
+  'design-input': 150,
+  'design-output': 150,
+  'design-study': 130,
+  hazard: 40,
+  'risk-control': 40,
+};
+const LEAST_PAGES = 200;
+
+/** The gap list of a large design, and the file of one of 200 pages with what it attaches. */
+export async function run() {
+  // First, so that its memory is its own.
+  const { figure, megabytes } = await rendering(facts(PAGES_FROM, 3));
+  const large = facts(LARGE, 4);
+  const links = large.revisions.reduce((sum, one) => sum + linksOf(one).length, 0);
+  if (large.revisions.length !== 5000 || links < LINKS)
+    throw new Error(`${large.revisions.length} entries, ${links} links`);
+  const seconds = [];
+  for (let run = 0; run < RUNS; run++) {
+    const begun = performance.now();
+    if (findGaps(large).length === 0) throw new Error('no gap was found');
+    seconds.push((performance.now() - begun) / 1000);
+  }
+  return [
+    { name: 'gap list of a design of 5 000 entries and 20 000 links', figure: seconds.sort((a, b) => a - b)[2] },
+    { name: 'file of a design of 200 pages', figure },
+    { name: 'file of a design of 200 pages, most memory', figure: megabytes },
+  ];
+}
+
+async function rendering(found) {
+  const head = { entries: 1, root: 'a1'.repeat(32) };
+  const issue = {
+    ...{ order: 'design-history', demo: true, program: 'bench', node: process.versions.node, signatures: [], keys: [] },
+    ...{ printedAt: '2031-03-05T10:00:00.000Z', printedOffset: '+00:00', printedBy: 'bench', people: [], seal: null },
+    ledger: { size: 1, root: head.root, checkpoint: null, proofs: [] },
+  };
+  const templateText = fs.readFileSync(path.join('templates', 'records', 'design-history.yaml'), 'utf8');
+  const designText = canonicalJson(contentOf(found, head, [], []));
+  const begun = performance.now();
+  const { pdf } = await renderDesign({ designText, templateText, issue });
+  const figure = (performance.now() - begun) / 1000;
+  const megabytes = process.resourceUsage().maxRSS / 1024;
+  const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-design-'));
+  const file = path.join(folder, 'design.pdf');
+  fs.writeFileSync(file, pdf);
+  const { contents } = await openPdf(file);
+  fs.rmSync(folder, { recursive: true });
+  if (contents.pages.length < LEAST_PAGES) throw new Error(`the file has ${contents.pages.length} pages`);
+  return { figure, megabytes };
+}
+
+function facts(counts, ties) {
+  const at = (kind, index) => `${kind}-${index % counts[kind]}`;
+  const some = (kind, index, build) =>
+    [...new Set(Array.from({ length: ties - 1 }, (_, tie) => at(kind, index * 7 + tie)))].map((key) => build(key));
+  const bodies = {
+    'user-need': () => ({ text: 'what is needed (invented)', source: 'bench' }),
+    'design-input': (index) => ({
+      ...{ text: 'what it has to do (invented)', source: 'bench' },
+      meets: some('user-need', index, (need) => ({ need, revision: 1 })),
+    }),
+    'design-output': (index) => ({
+      ...{ what: { kind: 'design-input', key: at('design-input', index), revision: 1 }, essential: 'no' },
+      meets: some('design-input', index, (input) => ({ input, revision: 1 })),
+    }),
+    'design-study': (index) => ({
+      ...{
+        purpose: 'verification',
+        technique: 'each value',
+        n: 1,
+        sterilised: 'yes',
+        deviations: 'none',
+        result: 'open',
+      },
+      protocol: { number: 'P', revision: 1, approvedAt: '2030-01-01T08:00:00Z' },
+      criterion: { characteristic: 'rm', claim: 'at least', value: '215', ucum: 'MPa' },
+      ...{ rationale: 'why so many (invented)', from: '2031-01-01', to: '2031-01-02' },
+      verifies: some('design-output', index, (output) => ({ output, revision: 1 })),
+      validates: some('user-need', index, (need) => ({ need, revision: 1 })),
+    }),
+    hazard: () => ({ situation: 'invented', harm: 'invented', severity: 'S1', probability: { before: 'P1' } }),
+    'risk-control': (index) => ({
+      ...{ by: 'design', text: 'invented', controls: [{ hazard: at('hazard', index), revision: 1 }] },
+      verifiedBy: some('design-study', index, (designStudy) => ({ designStudy, revision: 1 })),
+    }),
+  };
+  const codeField = {
+    'user-need': 'need',
+    'design-input': 'input',
+    'design-output': 'output',
+    'design-study': 'designStudy',
+    hazard: 'hazard',
+    'risk-control': 'control',
+  };
+  const revisions = Object.entries(counts).flatMap(([kind, count]) =>
+    Array.from({ length: count }, (_, index) => {
+      const key = at(kind, index);
+      const given = { kind, format: 1, [codeField[kind]]: key, revision: 1, title: `${kind} ${index}`, family: FAMILY };
+      const body = kindNamed(kind).schema.parse({ ...given, ...bodies[kind](index) });
+      const standing = { authors: ['P-1'], approvedBy: 'P-2', approvedAt: '2031-01-03T08:00:00Z', withdrawn: false };
+      return {
+        kind,
+        key,
+        revision: 1,
+        name: given.title,
+        digest: digestOf(body),
+        recordedAt: '2031-01-01T08:00:00Z',
+        body,
+        ...standing,
+      };
+    }),
+  );
+  return { family: FAMILY, today: '2031-03-05', revisions, statements: [], lots: new Map(), lotOfPart: new Map() };
+}
