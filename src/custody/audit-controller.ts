@@ -17,7 +17,7 @@ import { HTML } from '../web/html.js';
 import { asked } from '../web/input.js';
 import { Jobs } from '../web/jobs.js';
 import { Pages } from '../web/pages.js';
-import { AuditTrail, type TrailExport } from './audit-trail.js';
+import { AuditTrail, MOST_REPORT_LINES, type TrailExport } from './audit-trail.js';
 import { trailLineView } from './audit-view.js';
 import { seesReads } from './reads-controller.js';
 
@@ -59,10 +59,14 @@ export class AuditController {
   @Header(...HTML)
   async show(@Query(asked(PageQuery, REMEDY)) { before, ...filter }: PageQuery): Promise<string> {
     const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
+    const total = await this.store.read.ledger.size();
     return this.pages.render('audit', PAGE_TITLES.audit, {
       filter,
       acts: actChoices(),
-      total: await this.store.read.ledger.size(),
+      total,
+      // How many a search finds is not known before it is walked through.
+      fitsPaper: total <= MOST_REPORT_LINES || queryText(filter) !== '',
+      mostOnPaper: MOST_REPORT_LINES,
       lines: lines.map(trailLineView),
       newest: before === undefined,
       newestQuery: queryText(filter),

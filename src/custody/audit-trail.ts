@@ -36,7 +36,7 @@ export const CSV_COLUMNS = [
 ];
 
 /** Lines of a report on paper that somebody still reads; more are for a table of numbers. */
-const MOST_REPORT_LINES = 2000;
+export const MOST_REPORT_LINES = 2000;
 
 /** The audit trail for people: what was done to what, by whom, when and why, with old and new values. */
 @Injectable()

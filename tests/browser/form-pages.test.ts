@@ -1,9 +1,10 @@
 import type { Browser, Page } from 'playwright-core';
 import { createApplication } from '../../src/main.js';
-import { openBrowser, signedInContext } from '../support/browser.js';
+import { accessibilityProblems, openBrowser, signedInContext } from '../support/browser.js';
 import { makeCell, writeCell } from '../support/cell.js';
 import { addDesigns } from '../support/documents/designs.js';
 import { lookAt } from '../support/page-looks.js';
+import { PASSWORD } from '../support/people.js';
 import { signIn, startTestService, type TestService } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 import { withTool } from '../support/tools.js';
@@ -78,6 +79,17 @@ const declare = () => {
     await press(second, 'button[value=compare]');
     expect(await second.textContent('h1')).toContain('Results stored');
     expect(await lookAt(second, second.url(), 'sheet stored')).toEqual([]);
+  });
+
+  it('a token for a program, which is shown once', async () => {
+    const page = await pageOf('P-OP');
+    expect(await lookAt(page, `${root}/account/tokens`, 'tokens')).toEqual([]);
+    await page.fill('[name=name]', 'bench');
+    await page.fill('[name=days]', '30');
+    await page.fill('[name=ownPassword]', PASSWORD);
+    await press(page, 'form[action="/account/tokens"] button');
+    expect(new URL(page.url()).pathname).toBe('/account/tokens/bench');
+    expect(await accessibilityProblems(page)).toEqual([]);
   });
 
   it('an upload that waits', async () => {

@@ -19,7 +19,7 @@ it('asks once for each chart, by its oldest signal', () => {
   );
   expect(duties.map(({ what, of, by, overdue }) => [what, of!.text, by, overdue])).toEqual([
     [
-      'Say what a signal came from: rm of family PLATE, a point beyond the limits of the chart at L-2, and 1 later ones',
+      'Say what a signal came from: rm of family PLATE, a point beyond the limits of the chart at L-2, and 1 later one',
       ...['L-2', '2031-03-16', true],
     ],
     [

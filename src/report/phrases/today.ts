@@ -60,7 +60,7 @@ export const TODAY = {
   effect: (triggers: readonly string[], cause: string) =>
     `Say whether the corrective action against ${triggers.join(', ')} worked (cause: ${cause})`,
   signal: (title: string, family: string, point: string, rule: string, more: number) =>
-    `Say what a signal came from: ${title} of family ${family}, ${rule} at ${point}${more === 0 ? '' : `, and ${more} later ones`}`,
+    `Say what a signal came from: ${title} of family ${family}, ${rule} at ${point}${more === 0 ? '' : `, and ${more} later ${more === 1 ? 'one' : 'ones'}`}`,
   seeCharts: 'See the charts',
   nobodyMay: (act: string, titles: readonly string[]) =>
     `Nobody may ${act} at present: ${titles.length <= 4 ? titles.join('; ') : `${titles.slice(0, 3).join('; ')} and ${titles.length - 3} more`}`,
