@@ -23,6 +23,7 @@ import { FollowsFromRecords } from '../web/unchanged.js';
 import { answerFile } from './answer-file.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { matchView, rowsOf, TRACE_PARTS } from './find-view.js';
+import { LatestAnswers } from './latest-answers.js';
 import { rawFilesOf } from './raw-files.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
@@ -62,13 +63,17 @@ type RowsQuery = z.infer<typeof RowsQuery>;
 /** Where something came from and where it went: the page that finds any identifier, and the same for programs. */
 @Controller()
 export class TraceController {
+  private readonly latest: LatestAnswers;
+
   constructor(
     private readonly pages: Pages,
     private readonly tracer: Tracer,
     private readonly store: Store,
     private readonly answers: AnswerIssuer,
     private readonly actor: Actor,
-  ) {}
+  ) {
+    this.latest = new LatestAnswers(store, tracer);
+  }
 
   /** As the page was called before. */
   @Access('signed in')
@@ -93,7 +98,7 @@ export class TraceController {
         cannotKnow: [],
       });
     const matches = [];
-    const found = await this.tracer.search(id, { from, to, asOf });
+    const found = await this.latest.search(id, { from, to, asOf });
     for (const match of found.matches) {
       const { kind, key, revision } = match.entry;
       matches.push({
@@ -125,7 +130,9 @@ export class TraceController {
   @Get('find/rows')
   @Header(...HTML)
   async rows(@Query({ schema: RowsQuery }) { match: place, part, row, id, ...narrowed }: RowsQuery): Promise<string> {
-    const { matches, head } = await this.tracer.trace(id, narrowed);
+    const { matches, candidates } = await this.latest.search(id, narrowed);
+    if (matches.length + candidates.length === 0) throw new NotFoundError('thing', id);
+    const head = await this.tracer.head(narrowed.asOf);
     const match = matches[place - 1];
     const page = match && rowsOf(match, part, row);
     if (match === undefined || page === undefined) throw new NotFoundError(TRACE_LINES.parts[part], id);

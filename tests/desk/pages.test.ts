@@ -1,4 +1,5 @@
 import fs from 'node:fs';
+import { vi } from 'vitest';
 import { CALCULATIONS } from '../../src/calculations/catalogue.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { standardTemplate } from '../../src/report/standard-template.js';
@@ -89,6 +90,30 @@ it('says what to do today, and lists lots with their verdicts, their stage and w
   expect(said).toMatch(/Today What For By Act .*Lots that are not decided/);
   expect(said).toMatch(/Not assessed yet L-00 2031-12-01 Open the lot/);
   expect(said).toMatch(/L-1 PLATE 2031-12-01 L-1-I1 does not conform L-1-I2 conforms tested 1 of 2 conform/);
+});
+
+it('walks once for the pages of an answer, and again when something came in', async () => {
+  const walks = vi.spyOn(service.services.store.read.trace, 'reach');
+  const asked = async (path: string) => {
+    walks.mockClear();
+    expect(await page(path)).toContain('0417');
+    return walks.mock.calls.length;
+  };
+  const [answer, rows] = ['/find?id=0417', '/find/rows?id=0417&match=1&part=forward'];
+  const first = await asked(answer);
+  expect(first).toBeGreaterThan(1);
+  expect([await asked(rows), await asked(answer)]).toEqual([0, 0]);
+  await service.services.store.change('local:tester', (change) =>
+    change.events.add({
+      type: 'exported',
+      what: 'answer of a trace as PDF',
+      filter: {},
+      lines: 0,
+      sha256: '0'.repeat(64),
+    }),
+  );
+  expect([await asked(rows), await asked(answer)]).toEqual([first, 0]);
+  walks.mockRestore();
 });
 
 it('says of a place behind the end of the list of lots that it is there', async () => {
