@@ -100,18 +100,21 @@ it('walks once for the pages of an answer, and again when something came in', as
     return walks.mock.calls.length;
   };
   const [answer, rows] = ['/find?id=0417', '/find/rows?id=0417&match=1&part=forward'];
+  const somethingComesIn = () =>
+    service.services.store.change('local:tester', (change) =>
+      change.events.add({
+        type: 'exported',
+        what: 'answer of a trace as PDF',
+        filter: {},
+        lines: 0,
+        sha256: '0'.repeat(64),
+      }),
+    );
+  await somethingComesIn();
   const first = await asked(answer);
   expect(first).toBeGreaterThan(1);
   expect([await asked(rows), await asked(answer)]).toEqual([0, 0]);
-  await service.services.store.change('local:tester', (change) =>
-    change.events.add({
-      type: 'exported',
-      what: 'answer of a trace as PDF',
-      filter: {},
-      lines: 0,
-      sha256: '0'.repeat(64),
-    }),
-  );
+  await somethingComesIn();
   expect([await asked(rows), await asked(answer)]).toEqual([first, 0]);
   walks.mockRestore();
 });
