@@ -60,6 +60,7 @@ describe('every question that a release must have answered', () => {
     'each act and record refuses a trail that does not; condition of the day',
     'the list that a reviewer signs',
     'refused where it comes in',
+    'registered with its log',
     'told on the first page and by `status` as soon as it is there',
   ];
 
