@@ -10,7 +10,7 @@ import { addDesigns } from '../support/documents/designs.js';
 import { addExposures } from '../support/documents/exposures.js';
 import { addLoads } from '../support/documents/loads.js';
 import { addMaterials } from '../support/documents/materials.js';
-import { freeIn, speakingIn, takenApart, tryLess } from '../support/less-told.js';
+import { freeIn, hidingKinds, speakingIn, takenApart, tryLess } from '../support/less-told.js';
 import { type Editable, edited, factsOf } from '../support/lot-facts.js';
 import { listed, partTexts } from '../support/note-files.js';
 import { SIGNED_AT, signedFacts } from '../support/signed-facts.js';
@@ -142,6 +142,14 @@ it('lets no unit go because anything that speaks for it is gone, whatever speaks
   const [runs, most] = process.env.LOTWRIGHT_TEST_LONG ? [400, 4] : [12, 3];
   expect([...tryLess(lots, runs, most)]).toEqual(expect.arrayContaining(['true true', 'true refused']));
 });
+
+(process.env.LOTWRIGHT_TEST_LONG ? it : it.skip)(
+  'hides by no kind of document that is gone that a statement is not there',
+  () => {
+    const texts = partTexts(facts);
+    expect(hidingKinds(takenApart(facts.dossier, ({ name }) => texts.get(name)!))).toEqual([]);
+  },
+);
 
 it('is no whole lot file without any document that the lot, what tells of it, or a result names', () => {
   const lacks = (item: Pinned): string | null => {

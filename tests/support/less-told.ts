@@ -4,6 +4,7 @@ import { sha256Hex } from '../../src/dossier/canonical.js';
 import { PART_NAMES, readFacts } from '../../src/dossier/facts.js';
 import { demandNamed } from '../../src/dossier/named-facts.js';
 import { type Dossier, type PartRef, readLotFile } from '../../src/dossier/schema.js';
+import type { SignedStatement } from '../../src/dossier/statement.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
 
 /** A lot file with its parts, taken apart so that any one thing of it can be taken away or changed. */
@@ -231,3 +232,33 @@ const worsen =
   (holder: any, name: string | number): void => {
     holder[name] = otherwise(holder[name], isFar) ?? holder[name];
   };
+
+/** A lot without everything of some sorts: documents of a kind, statements of a meaning on things of a kind. */
+function withoutSorts({ dossier, parts }: WholeLot, sorts: ReadonlySet<string>): WholeLot {
+  const less = (carried: WholeLot['dossier']) => ({
+    ...carried,
+    pinned: carried.pinned.filter(({ kind }: { kind: string }) => !sorts.has(kind)),
+    signatures: carried.signatures.filter((signed: SignedStatement) => !sorts.has(statementSort(signed))),
+  });
+  const left = Object.entries(parts).map(([name, part]) => [name, name.startsWith('case-') ? less(part) : part]);
+  return { dossier: less(dossier), parts: Object.fromEntries(left) };
+}
+
+const statementSort = ({ statement: { meaning, subjects } }: SignedStatement): string =>
+  `${meaning}: ${subjects[0]!.kind}`;
+
+/** Kinds of documents that hide, once they are gone, that statements of a sort are not there. */
+export function hidingKinds(whole: WholeLot): string[] {
+  const carriers = [whole.dossier, ...Object.values(whole.parts).filter((part) => part.pinned !== undefined)];
+  const kinds = carriers.flatMap(({ pinned }) => pinned.map(({ kind }: { kind: string }) => kind));
+  const meant = carriers.flatMap(({ signatures }) => signatures.map(statementSort));
+  const others = [...new Set<string>(kinds)].filter((kind) => !ASK.has(kind));
+  const freeWithout = (...gone: readonly string[]) => freeIn(withoutSorts(whole, new Set(gone)))?.free;
+  return [...new Set<string>(meant)].flatMap((sort) => {
+    const before = freeWithout(sort) ?? [];
+    return others.flatMap((kind) => {
+      const more = freeWithout(sort, kind)?.filter((one) => !before.includes(one)) ?? [];
+      return more.length === 0 ? [] : [`${more} without "${sort}" once every ${kind} is gone`];
+    });
+  });
+}
