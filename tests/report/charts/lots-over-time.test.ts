@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { textMetric } from '../../../src/pdf/shaping.js';
-import { type LotsOverTime, lotsOverTime, type TimedPoint } from '../../../src/report/charts/lots-over-time.js';
+import { type LotsOverTime, lotsOverTime } from '../../../src/report/charts/lots-over-time.js';
 import { toSvg } from '../../../src/report/charts/scene-svg.js';
+import type { TimedPoint } from '../../../src/report/charts/timed-points.js';
 import { SAMPLE_VALUES, sampleLotsOverTime } from '../../support/record-sample.js';
 import { extentOf, marksOf, marksOutside, textsOf } from '../../support/scenes.js';
 import { xmlProblem } from '../../support/xml.js';
