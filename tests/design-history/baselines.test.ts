@@ -6,7 +6,8 @@ import {
   membersOf,
 } from '../../src/design-history/baselines.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
-import { draftOf, factsOf, type History, wholeHistory } from '../support/whole-history.js';
+import { deviceFile } from '../../src/design-history/device-file.js';
+import { type Draft, draftOf, factsOf, type History, wholeHistory } from '../support/whole-history.js';
 
 const membersIn = (history: History) => membersOf(new DesignIndex(factsOf(history)));
 
@@ -55,4 +56,22 @@ it('tells apart what came, went, was revised, and was altered under the same num
     { before: altered, after: forged },
   ]);
   expect(both.same).toBe(rest.length);
+});
+
+it('lists for the shop floor what is approved and in effect, and brings nothing back that was withdrawn', () => {
+  const history = wholeHistory();
+  const floor = () => deviceFile(new DesignIndex(factsOf(history))).map(({ kind, revision }) => `${kind} ${revision}`);
+  expect(floor()).toEqual(expect.arrayContaining(['family 1', 'specification 3', 'recipe 2', 'labelling-decision 1']));
+  const recipe = history.drafts.get('recipe')!;
+  const draft: Draft = { ...structuredClone(recipe), approvedBy: null };
+  draft.body.revision = 3;
+  history.drafts.set('recipe again', draft);
+  expect(floor()).toContain('recipe 2');
+  draft.approvedBy = 'P-QE';
+  expect(floor()).toContain('recipe 3');
+  expect(floor()).not.toContain('recipe 2');
+  draft.withdrawn = true;
+  expect(floor().filter((one) => one.startsWith('recipe'))).toEqual([]);
+  history.drafts.get('process-validation')!.body.validUntil = '2031-02-01T00:00:00Z';
+  expect(floor().filter((one) => one.startsWith('process-validation'))).toEqual([]);
 });
