@@ -9,6 +9,7 @@ import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
 import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { readBody } from '../kinds/formats.js';
+import { bodyOf } from '../store/bodies.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
@@ -46,7 +47,7 @@ export class DesignFiles {
       }
     };
     const ofFamily = await entries.revisionsTiedTo(OF_FAMILY, { kind: 'family', key: family }, 'of family');
-    keep(ofFamily.filter(({ body }) => (body as { family?: string }).family === family));
+    keep(ofFamily.filter((one) => isOfFamily(one, family)));
     for (const kind of OF_SITE) keep(await entries.allRevisions(kind));
     if (!known.has(`family ${family}`)) throw new NotFoundError('family', family);
     const pinned = new Map(pinnedBy([...known.values()].flat()).map((target) => [nameOf(target), target]));
@@ -151,21 +152,30 @@ export class DesignFiles {
     ]);
     const known = async (names: readonly (readonly [string, string])[]) =>
       (await entries.revisionsOf(names)).filter(({ ledgerSeq }) => ledgerSeq <= size);
-    const lotOfPart = new Map((await known(parts)).map(({ key, body }) => [key, (body as { lot: string }).lot]));
+    const lotOfPart = new Map(
+      (await known(parts)).map(({ kind, key, digest, text }) => [
+        key,
+        bodyOf(kind === 'coupon' ? 'coupon' : 'implant', digest, text).lot,
+      ]),
+    );
     const named = new Set([...studies.flatMap((study) => study.lots ?? []), ...lotOfPart.values()]);
     const lots = new Map<string, StudiedLot>();
-    for (const { key, body } of await known([...named].map((lot) => ['lot', lot] as const))) {
+    for (const { key, digest, text } of await known([...named].map((lot) => ['lot', lot] as const))) {
       const { rows } = await results.ofLot(key, size);
       const values = rows
         .filter(({ status }) => status === 'current')
         .map(({ characteristic, specimen, piece, replicate, value, ucum }) => ({
           ...{ characteristic, specimen, piece, replicate, value, ucum },
         }));
-      lots.set(key, { family: (body as { family: string }).family, values });
+      lots.set(key, { family: bodyOf('lot', digest, text).family, values });
     }
     return { lots, lotOfPart };
   }
 }
+
+/** Whether this revision names the family: an earlier one may have named another. */
+const isOfFamily = ({ kind, body }: StoredRevision, family: string): boolean =>
+  (kindNamed(kind)?.links(body) ?? []).some((link) => link.name === 'of family' && link.key === family);
 
 /** Entries that documents pin to a revision, and machines of process validations. */
 const pinnedBy = (revisions: readonly StoredRevision[]) =>

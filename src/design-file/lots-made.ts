@@ -1,9 +1,9 @@
 import { baselineInForce } from '../design-history/baselines.js';
 import type { DesignIndex } from '../design-history/design-index.js';
-import type { Lot } from '../kinds/lot.js';
 import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
+import { bodyOf } from '../store/bodies.js';
 import type { Reads } from '../store/repositories.js';
 import type { AsOf } from './as-of.js';
 
@@ -27,7 +27,7 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
   const revisions = (await read.entries.revisionsTiedTo(['lot'], family, 'of family')).filter(
     ({ ledgerSeq }) => ledgerSeq <= size,
   );
-  const latest = new Map(revisions.map((one) => [one.key, one.body as Lot]));
+  const latest = new Map(revisions.map((one) => [one.key, bodyOf('lot', one.digest, one.text)]));
   const digests = await read.lotFiles.digestsOf([...latest.keys()], size);
   const decided = latest.size === 0 ? undefined : await decisionsOnAllLots(read);
   const until = <T extends { readonly ledgerSeq: number }>(all: readonly T[]): T[] =>

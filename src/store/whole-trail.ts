@@ -17,27 +17,33 @@ const TELLS = /"type":"(?:event-recorded|statement-signed)"/;
 
 /** Which entries record what: events of lots and of people, and statements on lot files. */
 class Recorded {
-  private readonly places = new Map<string, number[]>();
+  readonly eventsOfPeople: number[] = [];
+  private readonly events = new Map<string, number[]>();
+  private readonly statements = new Map<string, number[]>();
 
   add(entry: LedgerEntry): void {
     if (entry.type === 'event-recorded') {
       const { event, subject, seq } = entry;
-      if (subject.kind === 'lot') this.put(`event of lot ${subject.key}`, seq);
-      if (TOLD_BY_TYPE.has(event)) this.put('event of people', seq);
+      if (subject.kind === 'lot') put(this.events, subject.key, seq);
+      if (TOLD_BY_TYPE.has(event)) this.eventsOfPeople.push(seq);
     } else if (entry.type === 'statement-signed' && entry.subject.kind === 'lot file') {
-      this.put(`statement on lot ${entry.subject.key}`, entry.seq);
+      put(this.statements, entry.subject.key, entry.seq);
     }
   }
 
-  private put(what: string, seq: number): void {
-    const known = this.places.get(what);
-    if (known) known.push(seq);
-    else this.places.set(what, [seq]);
+  eventsOf(lot: string): readonly number[] {
+    return this.events.get(lot) ?? [];
   }
 
-  of(what: string): readonly number[] {
-    return this.places.get(what) ?? [];
+  statementsOn(lot: string): readonly number[] {
+    return this.statements.get(lot) ?? [];
   }
+}
+
+function put(places: Map<string, number[]>, lot: string, seq: number): void {
+  const known = places.get(lot);
+  if (known) known.push(seq);
+  else places.set(lot, [seq]);
 }
 
 /**
@@ -60,16 +66,16 @@ export class WholeTrail {
   async demandPeople(): Promise<void> {
     const upTo = await this.known();
     const events = await this.read.events.ofTypes(OF_PEOPLE);
-    refuseOthers('account', events, this.recorded.of('event of people'), upTo);
+    refuseOthers('account', events, this.recorded.eventsOfPeople, upTo);
   }
 
   /** @throws AppError ALTERED where something is gone of what befell a lot, or is not as it was recorded. */
   async demandLot(lot: string): Promise<void> {
     const upTo = await this.known();
     const events = await this.read.events.recordedOf({ kind: 'lot', key: lot });
-    refuseOthers(`lot ${lot}`, events, this.recorded.of(`event of lot ${lot}`), upTo);
+    refuseOthers(`lot ${lot}`, events, this.recorded.eventsOf(lot), upTo);
     const statements = await this.read.signatures.of({ kind: 'lot file', key: lot });
-    refuseOthers(`lot file ${lot}`, statements, this.recorded.of(`statement on lot ${lot}`), upTo);
+    refuseOthers(`lot file ${lot}`, statements, this.recorded.statementsOn(lot), upTo);
   }
 
   /** @returns how many entries are known: all that are there when it is asked. */

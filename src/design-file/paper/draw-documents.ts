@@ -58,7 +58,7 @@ export function drawDocument(
   pdf.heading(3, WORDS.document(kindText(kind), key, name), { anchor: entryAnchor(one), keepPt: 60 });
   const own = kindNamed(kind)?.key(one.body as never);
   const told = new Set([...TOLD, ...without]);
-  const said = Object.entries(one.body as Record<string, unknown>)
+  const said = Object.entries(one.body ?? {})
     .filter(([field, value]) => !told.has(field) && value !== own)
     .sort(byPlace(fieldsOf(kind)))
     .map(([field, value]): Fact => [labelOf(field), valueText(value)]);
