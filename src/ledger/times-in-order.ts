@@ -37,7 +37,8 @@ export class TimesInOrder {
    * The next entry in the order of the ledger.
    * @returns why the act that it records cannot have been done then.
    */
-  next({ seq, at, ...entry }: LedgerEntry): TimeFault | undefined {
+  next(entry: LedgerEntry): TimeFault | undefined {
+    const { seq, at } = entry;
     if (this.own > this.latest) this.latest = this.own;
     this.own = at;
     for (let head = this.waiting.at(-1); head !== undefined && head.size < seq; head = this.waiting.at(-1)) {
