@@ -52,6 +52,8 @@ export const MOST = {
   streamSeriesCharacters: 4 * MIB,
   /** One answer of an agent that is recorded. */
   recordedDocumentBytes: 32 * MIB,
+  /** A digital calibration certificate, with the papers inside. */
+  certificateBytes: 8 * MIB,
 
   shapePoints: 50_000_000,
   /** Each costs about 150 bytes while points are held against it. */

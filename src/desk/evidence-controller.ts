@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
-import { CalibrationCertificate, isDcc, readDcc } from '../intake/dcc.js';
+import { CalibrationCertificate, DCC_HEAD, isDcc, readDcc } from '../intake/dcc.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
@@ -35,7 +35,7 @@ export class EvidenceController {
   @Header('X-Content-Type-Options', 'nosniff')
   async show(@Param('sha256', NAMED) sha256: string): Promise<StreamableFile> {
     const { fileName, bytes, path } = await this.received(sha256);
-    return showInPlace(fileName, firstBytes(path), fs.createReadStream(path), bytes);
+    return showInPlace(fileName, firstBytes(path, SNIFFED_BYTES), fs.createReadStream(path), bytes);
   }
 
   @Access('signed in')
@@ -46,11 +46,10 @@ export class EvidenceController {
   @Get('api/v1/evidence/:sha256/certificate')
   async certificate(@Param('sha256', NAMED) sha256: string): Promise<CalibrationCertificate> {
     const { fileName, bytes, path } = await this.received(sha256);
-    const received = bytes > MOST.recordedDocumentBytes ? undefined : fs.readFileSync(path);
-    if (!received || !isDcc(received)) {
+    if (bytes > MOST.certificateBytes || !isDcc(Buffer.from(firstBytes(path, DCC_HEAD)))) {
       throw new NotFoundError('digital calibration certificate', sha256, 'with this SHA-256');
     }
-    return readDcc(fileName, received);
+    return readDcc(fileName, await fs.promises.readFile(path));
   }
 
   private async received(sha256: string): Promise<{ fileName: string; bytes: number; path: string }> {
@@ -63,10 +62,10 @@ export class EvidenceController {
   }
 }
 
-function firstBytes(path: string): Uint8Array {
+function firstBytes(path: string, count: number): Uint8Array {
   const file = fs.openSync(path, 'r');
   try {
-    const start = Buffer.alloc(SNIFFED_BYTES);
+    const start = Buffer.alloc(count);
     return start.subarray(0, fs.readSync(file, start));
   } finally {
     fs.closeSync(file);

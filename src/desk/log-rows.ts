@@ -72,7 +72,9 @@ function asked(facts: Facts, build: string, question: RowsQuestion) {
   const files = facts.dossier.logs.filter((log) => log.build === build);
   const file = files[question.file - 1];
   if (file === undefined) throw new NotFoundError(`log of build ${build}`, `file ${question.file}`);
-  const from = question.from ?? file.firstAt!;
+  const from = question.from ?? file.firstAt;
+  // All that it told was before the closure, and is no row.
+  if (from === null) throw new NotFoundError('row of the build', file.fileName);
   const to = question.to ?? new Date(Date.parse(from) + ROWS_SPAN_MS).toISOString();
   checkSpan(from, to);
   const offsetUs = (file.clockOffsetMs ?? 0) * 1000;

@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import type { NamedFile } from '../kinds/kind.js';
 import { type CalibrationCertificate, DCC_HEAD, isDcc, readDcc } from './dcc.js';
 import { bodyIf } from './known.js';
@@ -12,6 +13,9 @@ interface FoundCertificate {
   readonly use: NamedFile['name'];
 }
 
+/** Values of the schema (conformityStatementStatusType, from memory) by which what was calibrated does not conform. */
+const FAILED: ReadonlySet<string> = new Set(['fail', 'conditionalFail', 'noPass']);
+
 /**
  * What an instrument says of a calibration otherwise than its digital certificate does. Other certificates, such as papers,
  * are read by people.
@@ -21,10 +25,10 @@ export function certificateProblems(document: ReadDocument, files: readonly Foun
   if (!instrument) return [];
   return files.flatMap(({ use, path, field, name }): Problem[] => {
     const calibration = instrument.calibrations[Number(/^calibrations\[(\d+)\]\.file$/.exec(field)?.[1])];
-    if (use !== 'certificate' || calibration === undefined || !begins(path)) return [];
+    if (use !== 'certificate' || calibration === undefined || !isDcc(beginningOf(path, DCC_HEAD))) return [];
     let certificate: CalibrationCertificate;
     try {
-      certificate = readDcc(name, fs.readFileSync(path));
+      certificate = readDcc(name, beginningOf(path, MOST.certificateBytes + 1));
     } catch (error) {
       if (error instanceof BadInputError) return [...error.problems];
       throw error;
@@ -60,18 +64,21 @@ export function certificateProblems(document: ReadDocument, files: readonly Foun
       ...(recalibrateBy === null || calibration.due.slice(0, 10) <= recalibrateBy
         ? []
         : [told(`${of}due`, calibration.due.slice(0, 10), `${recalibrateBy} at the latest`)]),
-      ...(conformity !== null && /fail/i.test(conformity) && calibration.asLeft === 'in tolerance'
-        ? [told(`${of}asLeft`, calibration.asLeft, `out of tolerance (${conformity})`)]
+      ...(calibration.asLeft === 'in tolerance'
+        ? conformity
+            .filter((one) => FAILED.has(one))
+            .slice(0, 1)
+            .map((one) => told(`${of}asLeft`, calibration.asLeft, `out of tolerance (${one})`))
         : []),
     ];
   });
 }
 
-function begins(path: string): boolean {
+function beginningOf(path: string, most: number): Buffer {
   const handle = fs.openSync(path, 'r');
   try {
-    const bytes = Buffer.alloc(DCC_HEAD);
-    return isDcc(bytes.subarray(0, fs.readSync(handle, bytes, 0, DCC_HEAD, 0)));
+    const bytes = Buffer.alloc(Math.min(most, fs.fstatSync(handle).size));
+    return bytes.subarray(0, fs.readSync(handle, bytes));
   } finally {
     fs.closeSync(handle);
   }

@@ -29,8 +29,8 @@ export const CalibrationCertificate = z.strictObject({
   ends: z.string(),
   laboratory: z.string(),
   identifications: z.array(z.string()).describe('numbers by which it knows what was calibrated, whoever gave them'),
-  conformity: z.string().nullable().describe('what it states of the whole; null where it states nothing'),
-  recalibrateBy: z.string().nullable().describe('the latest day of the next calibration, where it states one'),
+  conformity: z.array(z.string()).describe('what its statements say of conforming, in their order'),
+  recalibrateBy: z.string().nullable().describe('the earliest day by which it wants the next calibration'),
   isSigned: z.boolean().describe('whether a signature is in it, which is not verified here'),
   readings: z.array(CertifiedReading),
 });
@@ -104,12 +104,12 @@ export function readDcc(file: string, bytes: Uint8Array): CalibrationCertificate
     ends: day(demanded(core, 'endPerformanceDate')),
     laboratory: nameOf(demanded(data, 'calibrationLaboratory', 'contact')),
     identifications: items.flatMap((item) => all(item, 'identifications', 'identification', 'value').map(text)),
-    conformity: statements.map((one) => text(find(one, 'conformity'))).find((one) => one !== '') ?? null,
+    conformity: statements.flatMap((one) => all(one, 'conformity').map(text)).filter((one) => one !== ''),
     recalibrateBy:
       statements
         .filter(({ attributes }) => /recalibration/i.test(attributes.refType ?? ''))
-        .map((one) => text(find(one, 'date')))
-        .find((one) => one !== '') ?? null,
+        .flatMap((one) => all(one, 'date').map(day))
+        .sort()[0] ?? null,
     isSigned,
     readings: all(root, 'measurementResults', 'measurementResult', 'results', 'result').flatMap((result) =>
       quantitiesOf(find(result, 'data')).flatMap((quantity) => readingsOf(quantity, nameOf(result), nameOf(quantity))),
@@ -229,8 +229,8 @@ type Refuse = (line: number, found: string, expected: string) => never;
 
 /** All that is read of the file, with what belongs to DCC and D-SI alone. */
 function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; readonly isSigned: boolean } {
-  if (bytes.length > MOST.recordedDocumentBytes)
-    refuse(1, `${bytes.length} bytes`, `at most ${MOST.recordedDocumentBytes}`);
+  if (bytes.length > MOST.certificateBytes)
+    refuse(1, `more than ${MOST.certificateBytes} bytes`, `at most ${MOST.certificateBytes}`);
   let xml: string;
   try {
     xml = new TextDecoder('utf-8', { fatal: true }).decode(bytes);

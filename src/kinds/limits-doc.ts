@@ -46,6 +46,7 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   streamTagCharacters: ['a stream: characters of a tag, a comment or an instruction', count, 'correct the agent'],
   streamValueCharacters: ['a stream: characters of a value', count, 'correct the agent'],
   streamSeriesCharacters: ['a stream: characters of a time series', count, 'have the agent send shorter ones'],
+  certificateBytes: ['a digital calibration certificate', bytes, 'attach it as PDF, which people read'],
   recordedDocumentBytes: [
     'an answer of an agent that is recorded',
     bytes,

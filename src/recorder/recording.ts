@@ -142,7 +142,9 @@ export class Recording {
 
   private append(open: OpenFile, member: Buffer, { sequences }: Numbered, at: string): void {
     try {
-      fs.writeSync(open.handle, member, 0, member.length, open.bytes);
+      // A disk that fills up may take a part of it without an error.
+      for (let at = 0; at < member.length; )
+        at += fs.writeSync(open.handle, member, at, member.length - at, open.bytes + at);
       fs.fdatasyncSync(open.handle);
     } catch (error) {
       // As on a full disk: half a document is none.
@@ -171,7 +173,7 @@ export class Recording {
   private write(): void {
     const name = `${this.base}.json`;
     const handle = fs.openSync(`${name}.new`, 'w', 0o640);
-    fs.writeSync(handle, `${JSON.stringify(this.index, null, 2)}\n`);
+    fs.writeFileSync(handle, `${JSON.stringify(this.index, null, 2)}\n`);
     fs.fsyncSync(handle);
     fs.closeSync(handle);
     fs.renameSync(`${name}.new`, name);

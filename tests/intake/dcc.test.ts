@@ -20,7 +20,7 @@ it('reads the published certificate: who, what, when, and each value with unit, 
   const { readings, ...told } = read(PUBLISHED);
   expect(told).toEqual({
     ...{ version: '3.1.1', identifier: 'GP_DCC_temperature_typical_1.2', begins: '1957-08-13', ends: '1957-08-13' },
-    ...{ laboratory: 'Kalibrierfirma GmbH', conformity: 'pass', recalibrateBy: '1959-10-22', isSigned: false },
+    ...{ laboratory: 'Kalibrierfirma GmbH', conformity: ['pass'], recalibrateBy: '1959-10-22', isSigned: false },
     identifications: ['string-manufacturer-item', 'string-customer-item', 'string-calibrationLaboratory-item'],
   });
   expect(readings.map(({ quantity, place, value, ucum }) => [quantity, place, value, ucum])).toEqual([
@@ -198,6 +198,12 @@ describe('a calibration with such a certificate', () => {
       'rig.yaml calibrations[0].asLeft: in tolerance; out of tolerance (fail), as site/dcc.xml says',
     ]);
     expect(problems({ asLeft: 'out of tolerance' }, {}, failed)).toEqual([]);
+    const later = changed(
+      '</dcc:statements>',
+      '<dcc:statement><dcc:conformity>noPass</dcc:conformity></dcc:statement></dcc:statements>',
+    );
+    expect(problems({}, {}, later)[0]).toMatch(/out of tolerance \(noPass\)/);
+    expect(problems({}, {}, changed('<dcc:conformity>pass', '<dcc:conformity>noFail'))).toEqual([]);
   });
 
   it('is refused with the line of the certificate where that cannot be read', () => {

@@ -322,6 +322,34 @@ describe('files of one recording', () => {
     );
   });
 
+  it('are read from the first on, though all that it told was long before the closure', async () => {
+    const early = streamsDocument({ observations: usual(0, 0), firstSequence: 1, nextSequence: 6 });
+    const late = Array.from({ length: 3 }, (_, index) => sample('o2', at(120 + index), 6 + index, '8'));
+    const texts = [early, streamsDocument({ observations: late, firstSequence: 1, nextSequence: 9 })];
+    const plan = { ...PLAN, closure: { closedAt: at(120), openedAt: at(130) } };
+    const report = await scanFiles(texts, { plan });
+    expect(report.files.map(({ rows, firstAt }) => [rows, firstAt])).toEqual([
+      [0, null],
+      [3, at(120)],
+    ]);
+    expect(report.summaries.map(({ layer, zone, step }) => [layer, zone, step])).toContainEqual(['4', 'P1', 'deposit']);
+    expect(comparable(report).findings).toEqual(comparable(await scan(texts.join(''), { plan })).findings);
+  });
+
+  it('name the file and the line of a value that is none, though it waited for the next file', async () => {
+    const map = { ...MAP, channels: [{ ...MAP.channels[0]!, sampleRateHz: '10' }, ...MAP.channels.slice(1)] };
+    const texts = [
+      ...usual(0, 4),
+      sample('p', at(5), 10, 'high'),
+      ...[6, 7, 8].map((second, index) => sample('o2', at(second), 11 + index, '8')),
+    ].map((one) => streamsDocument({ observations: [one], firstSequence: 1, nextSequence: one.sequence + 1 }));
+    const pieces = cut(texts, [10]);
+    const report = await scanFiles(pieces, { map });
+    const [alone] = (await scan(pieces[0]!, { map })).rejections;
+    expect(report.rejections).toMatchObject([{ file: 'logs/stream-1.xml', line: alone!.line, field: 'pressure' }]);
+    expect(report.files.map(({ rows }) => rows)).toEqual([6, 3]);
+  });
+
   it('are none where the agent was started again between them: nothing that it told before holds', async () => {
     const later = all.slice(9).map((one, index) => ({ ...one, sequence: 1 + index }));
     const second = streamsDocument({ observations: later, instanceId: '99' });

@@ -15,9 +15,12 @@ export interface SourceRow {
   line: number;
 }
 
-/** Rows of one file in the order of the file. What is at hand is read without waiting; only `fill` waits. */
+/** Rows of one file, or of the files of one recording, in their order. What is at hand is read without waiting; only `fill` waits. */
 export interface RowSource {
+  /** Of the file of the row. */
   readonly fileName: string;
+  /** Of a recording: the files that told something new, whether or not it is a row. */
+  readonly told?: ReadonlySet<string>;
   readonly channels: readonly ScannedChannel[];
   readonly row: SourceRow;
   /** Moves to the next row of what was read. @returns false when there is none: then `fill` first. */

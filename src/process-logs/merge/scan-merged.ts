@@ -167,15 +167,16 @@ async function asReport(
   const facts = files.map(({ from }, index): LogFacts => {
     const { source } = opened.find((one) => one.files.some((file) => file.from === from))!;
     const own = totals.get(from.fileName);
-    if (!own) throw new BadInputError([nothingNew(from.fileName)]);
+    // What was told long before the closure is no row, and tells the state of the machine all the same.
+    if (!own && source.told?.has(from.fileName) !== true) throw new BadInputError([nothingNew(from.fileName)]);
     return {
       build: plan.build,
       fileName: from.fileName,
       ...received[index]!,
-      rows: own.rows,
+      rows: own?.rows ?? 0,
       rejectedRows: notes.rejectedIn(from.fileName),
-      firstAt: timestampText(own.firstUs),
-      lastAt: timestampText(own.lastUs),
+      firstAt: own ? timestampText(own.firstUs) : null,
+      lastAt: own ? timestampText(own.lastUs) : null,
       scanner: SCANNER,
       planSha256,
       clockOffsetMs: from.clockOffsetMs,

@@ -20,6 +20,8 @@ export class ObservationBatch {
   /** The value of a channel. */
   value = new Float64Array(FIRST_CAPACITY);
   line = new Int32Array(FIRST_CAPACITY);
+  /** Which file of the recording it stands in. */
+  file = new Int32Array(FIRST_CAPACITY);
   /** Texts and conditions of the observations that need more than a number, by index. */
   texts = new Map<number, string>();
   conditions = new Map<number, Observation>();
@@ -32,8 +34,11 @@ export class ObservationBatch {
   private carried = 0;
   private untilUs = Number.NEGATIVE_INFINITY;
 
-  /** @param fileName of the file that is being read. */
-  constructor(private readonly fileName: () => string) {}
+  /** The file that is being read. */
+  reading = 0;
+
+  /** @param fileNames of the recording. */
+  constructor(private readonly fileNames: readonly string[]) {}
 
   seeItem(dataItem: string): void {
     if (this.repeatsDataItem) return;
@@ -45,7 +50,9 @@ export class ObservationBatch {
   add(timeUs: number, sequence: number, role: number, value: number, line: number): number {
     if (this.count === MOST.streamObservations) {
       const expected = `at most ${MOST.streamObservations} observations in one document: have the recorder ask for fewer at a time`;
-      throw new BadInputError([refused(this.fileName(), line, 'mtconnect-size', 'a longer document', expected)]);
+      throw new BadInputError([
+        refused(this.fileNames[this.reading]!, line, 'mtconnect-size', 'a longer document', expected),
+      ]);
     }
     if (this.count === this.timeUs.length) this.grow();
     const at = this.count;
@@ -54,6 +61,7 @@ export class ObservationBatch {
     this.role[at] = role;
     this.value[at] = value;
     this.line[at] = line;
+    this.file[at] = this.reading;
     this.count += 1;
     return at;
   }
@@ -100,7 +108,7 @@ export class ObservationBatch {
       const picked = Array.from(waiting, (at) => values[at]!);
       values.set(picked);
     };
-    for (const values of [this.timeUs, this.sequence, this.role, this.value, this.line]) pick(values);
+    for (const values of [this.timeUs, this.sequence, this.role, this.value, this.line, this.file]) pick(values);
     this.texts = moved(this.texts, waiting);
     this.conditions = moved(this.conditions, waiting);
     this.count = waiting.length;
@@ -122,6 +130,7 @@ export class ObservationBatch {
     this.role = larger(this.role, new Int32Array(capacity));
     this.value = larger(this.value, new Float64Array(capacity));
     this.line = larger(this.line, new Int32Array(capacity));
+    this.file = larger(this.file, new Int32Array(capacity));
   }
 }
 

@@ -76,7 +76,10 @@ export class StreamSource implements RowSource, DocumentSink {
   private pieceFromUs: number | null = null;
   private pieceToUs: number | null = null;
 
+  /** The one that is being read; rows of the one before it may still wait. */
   private file: LogFile;
+  private rowFile: string;
+  private readonly toldIn = new Set<string>();
 
   /** @param files of one recording, in the order of their sequence numbers: what the machine told in one holds in the next. */
   constructor(
@@ -85,9 +88,10 @@ export class StreamSource implements RowSource, DocumentSink {
     private readonly sink: SourceSink,
   ) {
     this.file = files[0]!;
+    this.rowFile = this.file.fileName;
     const { map, channels } = plan;
     this.clockOffsetUs = Math.round(plan.clockOffsetMs * 1000);
-    this.batch = new ObservationBatch(() => this.fileName);
+    this.batch = new ObservationBatch(files.map(({ fileName }) => fileName));
     this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
     const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
     this.mapped = new Set(conditions.keys());
@@ -102,8 +106,14 @@ export class StreamSource implements RowSource, DocumentSink {
     this.row = { timeUs: Number.NaN, layer: NO_LAYER, zone: '', step: '', values: this.state.slice(), line: 0 };
   }
 
+  /** Of the row. */
   get fileName(): string {
-    return this.file.fileName;
+    return this.rowFile;
+  }
+
+  /** Files that told something that no other file of the recording had told before, were it before the closure. */
+  get told(): ReadonlySet<string> {
+    return this.toldIn;
   }
 
   get channels(): readonly ScannedChannel[] {
@@ -116,6 +126,7 @@ export class StreamSource implements RowSource, DocumentSink {
     for (let at = batch.peek(); at >= 0; at = batch.peek()) {
       row.timeUs = batch.timeUs[at]!;
       row.line = batch.line[at]!;
+      this.rowFile = this.files[batch.file[at]!]!.fileName;
       for (; at >= 0 && batch.timeUs[at] === row.timeUs; at = batch.peek()) {
         this.apply(at);
         batch.skip();
@@ -192,6 +203,7 @@ export class StreamSource implements RowSource, DocumentSink {
   private add({ timeUs, sequence, line }: Observation, role: number, value = Number.NaN): number {
     const trueUs = timeUs + this.clockOffsetUs;
     if (trueUs > this.latestUs) this.latestUs = trueUs;
+    this.toldIn.add(this.file.fileName);
     return this.batch.add(trueUs, sequence, role, value, line);
   }
 
@@ -213,7 +225,7 @@ export class StreamSource implements RowSource, DocumentSink {
   private addSeries(observation: Observation, index: number, { texts, stepUs, fault }: ReadSeries): void {
     if (fault !== null) {
       const field = this.plan.channels[index]!.name;
-      this.sink.refuse({ line: observation.line, code: 'time series', field, found: fault, file: this.fileName });
+      this.sink.refuse({ line: observation.line, code: 'time series', field, found: fault, file: this.file.fileName });
       this.add(observation, index);
       return;
     }
@@ -242,7 +254,9 @@ export class StreamSource implements RowSource, DocumentSink {
   }
 
   private refuseValue({ line, dataItem }: Observation, found: string, expected: string): never {
-    throw new BadInputError([refused(this.fileName, line, 'mtconnect-value', `${found} of ${dataItem}`, expected)]);
+    throw new BadInputError([
+      refused(this.file.fileName, line, 'mtconnect-value', `${found} of ${dataItem}`, expected),
+    ]);
   }
 
   private apply(at: number): void {
@@ -251,7 +265,7 @@ export class StreamSource implements RowSource, DocumentSink {
     if (role >= 0) this.takeValue(role, at);
     else if (role === CONDITION) this.conditions.take(batch.conditions.get(at)!, batch.timeUs[at]!);
     else if (role === RESTART) this.state.fill(Number.NaN);
-    else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, batch.line[at]!);
+    else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, at);
     else return;
     row.line = batch.line[at]!;
   }
@@ -260,23 +274,25 @@ export class StreamSource implements RowSource, DocumentSink {
     const { batch } = this;
     this.state[role] = batch.value[at]!;
     const unread = batch.texts.get(at);
-    if (unread !== undefined) this.refuse('number', this.plan.channels[role]!.name, unread, batch.line[at]!);
+    if (unread !== undefined) this.refuse('number', this.plan.channels[role]!.name, unread, at);
   }
 
-  private takePlace(role: number, reported: string, line: number): void {
+  private takePlace(role: number, reported: string, at: number): void {
     const { row } = this;
     const text = reported === UNAVAILABLE ? '' : reported;
     if (role === ZONE) row.zone = text;
     else if (role === STEP) row.step = this.steps.get(text) ?? text;
     else {
       const layer = text === '' ? NO_LAYER : readLayer(text, LONGEST_LAYER);
-      if (layer === undefined) this.refuse('layer', 'layer', reported, line);
+      if (layer === undefined) this.refuse('layer', 'layer', reported, at);
       row.layer = layer ?? NO_LAYER;
     }
   }
 
-  private refuse(code: RejectionCode, field: string, found: string, line: number): void {
-    this.sink.refuse({ line, code, field, found: quote(found), file: this.fileName });
+  private refuse(code: RejectionCode, field: string, found: string, at: number): void {
+    const { line, file } = this.batch;
+    const { fileName } = this.files[file[at]!]!;
+    this.sink.refuse({ line: line[at]!, code, field, found: quote(found), file: fileName });
   }
 
   /** Reads on in the text that is at hand. @returns false when more is needed first. */
@@ -287,7 +303,7 @@ export class StreamSource implements RowSource, DocumentSink {
       if (end === this.bytes.length) return false;
       this.nextLine += lines;
       this.bytes = this.bytes.subarray(end);
-      this.parser = new DocumentParser(this.fileName, this.nextLine, this);
+      this.parser = new DocumentParser(this.file.fileName, this.nextLine, this);
     }
     this.bytes = this.bytes.subarray(this.parser.write(this.bytes));
     return true;
@@ -318,9 +334,10 @@ export class StreamSource implements RowSource, DocumentSink {
       const { odd } = readBetween(this.bytes, true);
       if (odd !== null) this.refuseFile('xml', quote(odd), 'documents one behind the other, or a multipart answer');
     }
-    const next = this.files[this.files.indexOf(this.file) + 1];
+    const next = this.files[this.batch.reading + 1];
     if (!next) return false;
     this.file = next;
+    this.batch.reading += 1;
     this.bytes = NOTHING;
     this.nextLine = 1;
     return true;
@@ -345,7 +362,7 @@ export class StreamSource implements RowSource, DocumentSink {
 
   private refuseFile(code: string, found: string, expected: string): never {
     const line = this.parser?.line ?? this.nextLine;
-    throw new BadInputError([refused(this.fileName, line, code, found, expected)]);
+    throw new BadInputError([refused(this.file.fileName, line, code, found, expected)]);
   }
 
   private async keepPiece(): Promise<void> {
