@@ -121,10 +121,8 @@ export class FormSeat implements Seat {
 
   private async ask(address: string, body?: FormData | URLSearchParams): Promise<void> {
     const headers = { Cookie: this.cookie, ...(body ? { Origin: this.url, 'Sec-Fetch-Site': 'same-origin' } : {}) };
-    const answer = await fetch(new URL(address, this.url), {
-      ...{ headers, redirect: 'manual', method: body ? 'POST' : 'GET' },
-      ...(body ? { body } : {}),
-    });
+    const sent = { headers, redirect: 'manual', method: body ? 'POST' : 'GET', ...(body ? { body } : {}) } as const;
+    const answer = await (body ? fetch(new URL(address, this.url), sent) : looked(new URL(address, this.url), sent));
     const [cookie] = answer.headers.getSetCookie();
     if (cookie !== undefined) this.cookie = cookie.split(';')[0]!;
     const to = answer.headers.get('location');
@@ -138,10 +136,21 @@ export class FormSeat implements Seat {
     // A page of work that takes long leads on once it is done.
     if (address.startsWith('/jobs/') && this.html.includes('data-open')) {
       await until(async () => {
-        const { status, headers: more } = await fetch(new URL(address, this.url), { headers, redirect: 'manual' });
+        const { status, headers: more } = await looked(new URL(address, this.url), { headers, redirect: 'manual' });
         return status === 303 ? more.get('location') : null;
       }).then((next) => this.ask(next));
     }
+  }
+}
+
+/** Asks once more where the service had just closed the line that was kept open for it, as browsers do; never where something is sent. */
+async function looked(address: URL, asked: RequestInit): Promise<Response> {
+  try {
+    return await fetch(address, asked);
+  } catch (error) {
+    const { code } = ((error as Error).cause ?? {}) as { code?: string };
+    if (code !== 'UND_ERR_SOCKET') throw error;
+    return fetch(address, asked);
   }
 }
 
