@@ -2,7 +2,7 @@ import type { Facts } from '../dossier/facts.js';
 import { type ShapeDeviation, shapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
 import { readBody } from '../kinds/formats.js';
 import type { Implant } from '../kinds/lot.js';
-import type { ShapeScan } from '../kinds/lot-after-build.js';
+import { finalScansOf, type ShapeScan } from '../kinds/lot-after-build.js';
 
 /** A scan of a finished implant that is held against its design. */
 export interface FinalShape {
@@ -19,10 +19,7 @@ export function finalShapes({ lot, caseParts }: Facts): FinalShape[] {
   return lot.body.implants.flatMap((implant) => {
     const part = caseParts.get(implant.case);
     if (part === undefined) return [];
-    const finals = (lot.body.scans ?? []).filter(
-      ({ specimen, when, against }) => specimen === implant.serial && when === 'final' && against.what === 'design',
-    );
-    return finals.map((scan, index) => {
+    return finalScansOf(lot.body.scans, implant.serial).map((scan, index) => {
       const found = part.pinned.find(({ kind, key }) => kind === shapeDeviation.kind && key === shapeKey(scan));
       const shape = found && readBody(shapeDeviation, found.body, () => {});
       return { implant, scan, replicate: index + 1, shape };

@@ -60,6 +60,7 @@ export const MOST = {
   shapeTriangles: 2_000_000,
   shapeLineCharacters: 4 * KIB,
   shapeHeaderBytes: 64 * KIB,
+  shapeListBytes: 64 * KIB,
 
   /** By the browser or a program, unpacked. */
   uploadFileBytes: 2 * GIB,

@@ -11,7 +11,7 @@ export interface ShapeValue {
 }
 
 /**
- * What a scan says of a characteristic from shapes: in a unit of length the distance of the worst point, else the share of
+ * What a scan says of a characteristic from shapes: in a unit of length the distance of the farthest point, else the share of
  * points outside the profile.
  * @param isOf whether a zone of the design is one that the characteristic speaks of.
  * @returns undefined where no such zone has a profile and a point.
@@ -25,7 +25,7 @@ export function shapeValue(
   const zones = judgedOf(shape).zones.filter(({ zone, outside }) => outside !== undefined && isOf(zone));
   if (zones.length === 0) return undefined;
   if (isLength(ucum)) {
-    const farthest = Math.max(...zones.map(({ worst }) => Math.abs(worst.deviationMm)));
+    const farthest = Math.max(...zones.map(({ farthestMm }) => farthestMm));
     const standardUncertainty = uncertaintyMm === undefined ? '' : String(uncertaintyMm);
     return { value: decimal(farthest), ucum: 'mm', standardUncertainty };
   }
@@ -42,7 +42,8 @@ export function shapeValue(
 
 const decimal = (value: number): string => value.toFixed(6).replace(/\.?0+$/, '');
 
-function isLength(ucum: string): boolean {
+/** Whether a unit is one of length: a characteristic in any other one asks for a share. */
+export function isLength(ucum: string): boolean {
   try {
     return conversion(ucum, 'mm').factor > 0;
   } catch {

@@ -6,7 +6,7 @@ import { shapeValue } from '../dossier/shape-values.js';
 import type { CaseDesign } from '../kinds/cases/case-design.js';
 import { type ShapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../kinds/lot.js';
-import type { ShapeScan } from '../kinds/lot-after-build.js';
+import { finalScansOf, type ShapeScan } from '../kinds/lot-after-build.js';
 import type { Specification } from '../kinds/specification.js';
 import { classOfZone } from '../kinds/zone-class.js';
 import type { ShapeProgress, ShapeRequest } from '../shape/measure-shape.js';
@@ -150,9 +150,7 @@ async function rowsOf({ folder, scan, implant, known }: Asked, body: ShapeDeviat
   const { specification, revision } = folder.lot.specification;
   const judgedBy: Specification | undefined = await known.body('specification', specification, revision);
   const recipe = await known.body('recipe', implant.recipe.recipe, implant.recipe.revision);
-  const finals = (folder.lot.scans ?? []).filter(
-    ({ specimen, when, against }) => specimen === scan.specimen && when === 'final' && against.what === 'design',
-  );
+  const finals = finalScansOf(folder.lot.scans, scan.specimen);
   return (judgedBy?.characteristics ?? []).flatMap((item) => {
     if (item.source !== 'shape' || item.measuredOn !== 'implant') return [];
     const { zoneClass } = item;

@@ -56,6 +56,7 @@ const ROWS: Readonly<Record<Name, readonly [what: string, text: (value: number) 
   shapeTriangles: ['a mesh: triangles', count, 'write it coarser, within a tenth of the profile'],
   shapeLineCharacters: ['a line of a shape in text: characters', count, 'export it again'],
   shapeHeaderBytes: ['the header of a PLY file', bytes, 'leave its comments out'],
+  shapeListBytes: ['one list in a row of a PLY file', bytes, 'export the points alone'],
   uploadFileBytes: ['by the browser: one file, unpacked', bytes, 'take it in by the command'],
   uploadBytes: ['by the browser: all files, unpacked', bytes, 'send a lot at a time, or use the command'],
   packedRatio: [

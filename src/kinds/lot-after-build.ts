@@ -142,3 +142,7 @@ export const ShapeScan = z.strictObject({
   at: PastMoment,
 });
 export type ShapeScan = z.infer<typeof ShapeScan>;
+
+/** Scans of a finished part that are held against its design, in the order of the lot file: its replicates from 1 on. */
+export const finalScansOf = (scans: readonly ShapeScan[] = [], serial: string): ShapeScan[] =>
+  scans.filter(({ specimen, when, against }) => specimen === serial && when === 'final' && against.what === 'design');

@@ -1,6 +1,6 @@
 import { type FinalShape, finalShapes } from '../assessment/shapes.js';
 import type { Facts } from '../dossier/facts.js';
-import { type Aligned, judgedOf, type ShapeDeviation } from '../kinds/degradation/shape-deviation.js';
+import { type Aligned, beyondBand, judgedOf, type ShapeDeviation } from '../kinds/degradation/shape-deviation.js';
 import { textMetric } from '../pdf/shaping.js';
 import { shapeViews } from './charts/shape-views.js';
 import type { LotFigure } from './lot-figure.js';
@@ -94,7 +94,7 @@ function figureOf(serial: string, scan: string, shape: ShapeDeviation, judged: A
   const asked = judged.zones.filter(({ outside }) => outside !== undefined);
   const beyond = ({ zone, worst: { deviationMm } }: (typeof asked)[number]) => {
     const { outsideMm = 0, insideMm = 0 } = shape.zones.find((one) => one.zone === zone)!;
-    return deviationMm > 0 ? deviationMm - outsideMm : -deviationMm - insideMm;
+    return beyondBand(deviationMm, outsideMm, insideMm);
   };
   const [first] = [...asked].sort((a, b) => beyond(b) - beyond(a));
   const { zone, worst } = first ?? { zone: '', worst: all.worst };

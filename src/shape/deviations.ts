@@ -1,3 +1,5 @@
+import { beyondBand } from '../kinds/degradation/shape-deviation.js';
+import { guardBand } from '../statistics/decision-rules.js';
 import type { ShapeZone } from './zones.js';
 
 /** Where a deviation lies, in mm: the point of the scan as it was laid on the part. */
@@ -16,13 +18,21 @@ export interface ZoneDeviations {
   /** The same with a band narrower, and wider, by the uncertainty of a point; undefined where none is stated. */
   readonly outsideNarrow?: number;
   readonly outsideWide?: number;
+  /** The same with the guard band of that uncertainty: what may lie outside, and what does so beyond doubt. */
+  readonly outsidePerhaps?: number;
+  readonly outsideSurely?: number;
   readonly meanMm: number;
   readonly rmsMm: number;
   /** By their share: 1, 5, 25, 50, 75, 95 and 99 of 100 points lie at most so far out. */
   readonly percentilesMm: Readonly<Record<(typeof PERCENTILES)[number], number>>;
   /** The point farthest beyond the band, or farthest from the surface without one. */
   readonly worst: PlacedDeviation;
+  /** Of the point farthest from the surface, whatever the band. */
+  readonly farthestMm: number;
 }
+
+/** What the profile of a zone is judged with. */
+const CONFIDENCE = 0.95;
 
 export const PERCENTILES = ['1', '5', '25', '50', '75', '95', '99'] as const;
 
@@ -39,10 +49,14 @@ export class DeviationCount {
   private outside = 0;
   private outsideNarrow = 0;
   private outsideWide = 0;
+  private outsidePerhaps = 0;
+  private outsideSurely = 0;
+  private farthest = 0;
   private sum = 0;
   private squares = 0;
   private worst: PlacedDeviation | undefined;
   private excess = Number.NEGATIVE_INFINITY;
+  private readonly guard: number;
   private readonly step: number;
   private readonly steps: Uint32Array;
 
@@ -51,6 +65,7 @@ export class DeviationCount {
     private readonly reach: number,
     private readonly uncertaintyMm?: number,
   ) {
+    this.guard = guardBand(uncertaintyMm ?? 0, CONFIDENCE);
     this.step = stepOf(reach);
     this.steps = new Uint32Array(Math.ceil((2 * reach) / this.step) + 2);
   }
@@ -61,12 +76,15 @@ export class DeviationCount {
     this.sum += deviation;
     this.squares += deviation * deviation;
     this.steps[Math.floor((deviation + this.reach) / this.step)]! += 1;
-    const excess = deviation > 0 ? deviation - (outsideMm ?? 0) : -deviation - (insideMm ?? 0);
+    this.farthest = Math.max(this.farthest, Math.abs(deviation));
+    const excess = beyondBand(deviation, outsideMm ?? 0, insideMm ?? 0);
     if (outsideMm !== undefined) {
-      const { uncertaintyMm = 0 } = this;
+      const { uncertaintyMm = 0, guard } = this;
       if (excess > 0) this.outside += 1;
       if (excess > -uncertaintyMm) this.outsideNarrow += 1;
       if (excess > uncertaintyMm) this.outsideWide += 1;
+      if (excess > -guard) this.outsidePerhaps += 1;
+      if (excess > guard) this.outsideSurely += 1;
     }
     if (excess <= this.excess) return;
     this.excess = excess;
@@ -75,20 +93,23 @@ export class DeviationCount {
 
   /** Undefined without a point. */
   told(): ZoneDeviations | undefined {
-    const { points, worst, outside, outsideNarrow, outsideWide } = this;
+    const { points, worst, outside, outsideNarrow, outsideWide, outsidePerhaps, outsideSurely, farthest } = this;
     if (worst === undefined) return undefined;
     const { zone, outsideMm } = this.zone;
     return {
       zone,
       points,
       ...(outsideMm === undefined ? {} : { outside }),
-      ...(outsideMm === undefined || this.uncertaintyMm === undefined ? {} : { outsideNarrow, outsideWide }),
+      ...(outsideMm === undefined || this.uncertaintyMm === undefined
+        ? {}
+        : { outsideNarrow, outsideWide, outsidePerhaps, outsideSurely }),
       meanMm: this.sum / points,
       rmsMm: Math.sqrt(this.squares / points),
       percentilesMm: Object.fromEntries(
         PERCENTILES.map((share) => [share, this.percentile(Number(share) / 100)]),
       ) as ZoneDeviations['percentilesMm'],
       worst,
+      farthestMm: farthest,
     };
   }
 

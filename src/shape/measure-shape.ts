@@ -200,17 +200,27 @@ function fitOf(
   zones: readonly AskedZone[],
 ): Alignment | undefined {
   const datums = regions.filter((_, index) => zones[index]!.isDatum);
-  const held: number[] = [];
-  for (let at = 0; at < sample.length; at += 3) {
-    const [x, y, z] = [sample[at]!, sample[at + 1]!, sample[at + 2]!];
-    if (!surface.nearest(x, y, z, across)) continue;
-    const foot = [surface.x, surface.y, surface.z] as const;
-    if (datums.length === 0 || datums.some((zone) => isInZone(zone, ...foot, across * SAME_PLACE))) held.push(x, y, z);
-  }
-  if (held.length < 9) return undefined;
+  const isHeld = (x: number, y: number, z: number) =>
+    surface.nearest(x, y, z, across) &&
+    (datums.length === 0 ||
+      datums.some((zone) => isInZone(zone, surface.x, surface.y, surface.z, across * SAME_PLACE)));
+  /** Points that lie on a datum once they are moved, as they were before. */
+  const heldBy = (motion: Motion) => {
+    const laid = new Float64Array(sample.length);
+    moved(motion, sample, laid, sample.length / 3);
+    const held: number[] = [];
+    for (let at = 0; at < sample.length; at += 3)
+      if (isHeld(laid[at]!, laid[at + 1]!, laid[at + 2]!)) held.push(...sample.subarray(at, at + 3));
+    return Float64Array.from(held);
+  };
   // First with everything in sight, so that a scan in another frame comes near; then without what is none of the part.
-  const near = align(Float64Array.from(held), surface, across);
-  const fit = align(Float64Array.from(held), surface, reach, near.motion);
+  const rough = datums.length === 0 ? AT_REST : align(sample, surface, across).motion;
+  let held = heldBy(rough);
+  if (held.length < 9) return undefined;
+  const near = align(held, surface, across, rough);
+  // What is no datum draws the rough place a little: which points lie on one is asked again.
+  if (datums.length > 0) held = heldBy(near.motion);
+  const fit = align(held, surface, reach, near.motion);
   return fit.points < 3 ? undefined : fit;
 }
 

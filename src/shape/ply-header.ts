@@ -87,6 +87,11 @@ export function readPlyHeader(start: Buffer): PlyHeader {
       last.properties.push(propertyOf(rest) ?? wrong('property, a type of the format, and a name'));
     } else wrong('format, element, property, comment, obj_info or end_header');
   }
+  const bare = elements.find(({ rows, properties }) => rows > 0 && properties.length === 0);
+  if (bare) {
+    const found = `${bare.rows} rows of ${bare.name}, which has no property`;
+    return fail({ code: 'ply-header', line: 1, found, expected: 'at least one property of an element with rows' });
+  }
   form ??= fail({ code: 'ply-header', line: 2, found: 'no line with the format', expected: 'a line with the format' });
   return { form, elements, bytes: text.length, lines: lines.length - 1 };
 }

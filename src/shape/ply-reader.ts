@@ -1,3 +1,4 @@
+import { MOST } from '../base/limits.js';
 import { bytesOf, leastBytes, type PlyElement, type PlyHeader, type PlyType, pointsOf } from './ply-header.js';
 import type { PointBlocks } from './point-block.js';
 import { fail, ShapeFaultError } from './shape-fault.js';
@@ -202,9 +203,10 @@ class BinaryBody implements PlyBody {
       else {
         if (at + bytesOf(count) > view.byteLength) return undefined;
         const length = READ[count](view, at, this.little);
-        if (length < 0) {
-          const found = `a list of ${length} values at byte ${this.byte + at + 1}`;
-          return fail({ code: 'ply-row', found, expected: 'a length from 0 on' });
+        // A row is kept until it is whole, so a length that lies must not take the file into memory.
+        if (length < 0 || length * bytesOf(type) > MOST.shapeListBytes) {
+          const found = `a list of ${length} values at byte ${this.byte + at + 1}, in ${this.rows.told}`;
+          return fail({ code: 'ply-row', found, expected: `a list of at most ${MOST.shapeListBytes} bytes` });
         }
         at += bytesOf(count) + length * bytesOf(type);
       }

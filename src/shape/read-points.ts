@@ -86,7 +86,10 @@ class PlyReader {
   }
 }
 
-/** Three coordinates a line, parted by blanks, tabs or a comma; further columns, such as colours, are not read. */
+/**
+ * Three coordinates a line, parted by commas where one stands in the line, else by blanks or tabs; further columns, such as
+ * colours, are not read. So a comma that is a decimal sign leaves what is no number.
+ */
 class XyzReader {
   private readonly lines: TextLines;
 
@@ -94,7 +97,7 @@ class XyzReader {
     this.lines = new TextLines((text, line) => {
       const trimmed = text.trim();
       if (trimmed === '' || trimmed.startsWith('#')) return;
-      const [x, y, z] = trimmed.split(/[ \t]*,[ \t]*|[ \t]+/, 3);
+      const [x, y, z] = trimmed.split(trimmed.includes(',') ? /[ \t]*,[ \t]*/ : /[ \t]+/, 3);
       blocks.add(coordinate(x, line), coordinate(y, line), coordinate(z, line));
       if (blocks.count > MOST.shapePoints) tooManyPoints(blocks.count);
     });

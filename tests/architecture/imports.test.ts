@@ -50,7 +50,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   ledger: 'base dossier',
   statistics: 'base',
   degradation: 'base kinds statistics',
-  shape: 'base kinds',
+  shape: 'base kinds statistics',
   calculations: 'base statistics degradation shape',
   'process-logs': 'base kinds dossier',
   assessment: 'base kinds dossier statistics degradation process-logs',

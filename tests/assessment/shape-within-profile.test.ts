@@ -3,6 +3,7 @@ import { runCheck } from '../../src/assessment/checks/check.js';
 import { shapeWithinProfile } from '../../src/assessment/checks/shape-within-profile.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
+import { notChecked } from '../../src/report/not-checked.js';
 import { shapeTables } from '../../src/report/shape-rows.js';
 import { Carried } from '../support/by-note/carried.js';
 import { shapesWithin } from '../support/by-note/shapes.js';
@@ -89,8 +90,36 @@ it('does not apply without scans and without a shape that is asked', () => {
   const check = judged((copy) => {
     unspecified(copy);
     copy.lot.body.scans = [];
+    for (const n of [1, 2]) {
+      const { pinned } = copy.caseParts.get(`K-101-${n}`);
+      const design = pinned.find(({ kind }: Editable) => kind === 'case-design').body;
+      for (const zone of design.zones) delete zone.profileMm;
+    }
   });
   expect(check.outcome).toBe('does not apply');
+});
+
+it('takes a scan that showed too little for mended by a later one that shows it, and never what lies outside', () => {
+  const again = (change: (shape: Editable) => void) =>
+    judged((copy) => {
+      unspecified(copy);
+      copy.lot.body.scans = copy.lot.body.scans.filter(({ specimen }: Editable) => specimen === 'L-1-I1');
+      copy.lot.body.scans.push({ ...copy.lot.body.scans[0], scan: 'again', at: '2031-11-30T10:00:00+01:00' });
+      const { pinned } = copy.caseParts.get('K-101-1');
+      const first = pinned.find(({ kind }: Editable) => kind === 'shape-deviation');
+      pinned.push({ ...structuredClone(first), key: 'L-1-I1:again' });
+      change(first.body);
+    }).findings.filter(({ units }) => units.includes('L-1-I1'));
+  const of = (change: (shape: Editable) => void) => again(change).map(({ rule }) => rule);
+  const withoutDatums = (shape: Editable) => {
+    shape.judged = 'least squares';
+    delete shape.leastSquares;
+  };
+  expect(of(withoutDatums)).toEqual([]);
+  expect(of((shape) => shape.asGiven.zones.shift())).toEqual([]);
+  expect(of((shape) => Object.assign(shape.asGiven.zones[0], { outside: 3, outsideSurely: 1 }))).toEqual([
+    'outside its profile',
+  ]);
 });
 
 it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[]]>([
@@ -153,10 +182,62 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
     ['overdue at use'],
   ],
   [
+    'an implant that nobody scanned as a finished part, beside one that was',
+    (copy) => {
+      unspecified(copy);
+      copy.lot.body.scans[0].when = 'after';
+    },
+    ['implant not scanned'],
+  ],
+  [
+    'nothing to scan in an implant that is scrapped',
+    (copy) => {
+      unspecified(copy);
+      copy.lot.body.scans.shift();
+      copy.lot.body.fates = [{ part: 'L-1-I1', as: 'scrapped', at: copy.lot.body.builds[0].closedAt, by: 'P-OP' }];
+    },
+    [],
+  ],
+  [
+    'a scanner whose calibration had run out, where the scan alone gives no value',
+    (copy) => {
+      copy.results = copy.results.filter(
+        (row: Editable) => !/^shape-/.test(row.characteristic) || row.specimen !== 'L-1-I1',
+      );
+      const pinned = copy.dossier.pinned.find(({ kind, key }: Editable) => kind === 'instrument' && key === 'I-MIC');
+      for (const { body } of [pinned, copy.instruments.get('I-MIC')])
+        body.calibrations[0].due = '2031-02-01T00:00:00+01:00';
+    },
+    ['overdue at use'],
+  ],
+  [
+    'a zone beyond its profile where the specification asks for a distance and for no share',
+    (copy) => {
+      const { body } = copy.specification;
+      body.characteristics = body.characteristics.filter(
+        ({ characteristic }: Editable) => characteristic !== 'shape-share',
+      );
+      copy.results = copy.results.filter(({ characteristic }: Editable) => characteristic !== 'shape-share');
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideSurely: 1 });
+    },
+    ['outside its profile'],
+  ],
+  [
+    'a zone in its profile by a scan that states no uncertainty',
+    (copy) => {
+      unspecified(copy);
+      for (const zone of shapeOf(copy, 1).asGiven.zones) {
+        delete zone.outsidePerhaps;
+        delete zone.outsideSurely;
+      }
+    },
+    ['uncertainty not stated', 'uncertainty not stated'],
+  ],
+  [
     'a zone beyond the scanner, without a share that is allowed',
     (copy) => {
       unspecified(copy);
-      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideNarrow: 9, outsideWide: 1 });
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsidePerhaps: 9, outsideSurely: 1 });
     },
     ['outside its profile'],
   ],
@@ -164,7 +245,7 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
     'a zone within what the scanner is sure of',
     (copy) => {
       unspecified(copy);
-      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideNarrow: 9, outsideWide: 0 });
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsidePerhaps: 9, outsideSurely: 0 });
     },
     ['not known to lie in its profile'],
   ],
@@ -173,15 +254,21 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
   expect(found.map(({ rule }) => rule)).toEqual(rules);
 });
 
+it('is told as not checked where one finished implant was not scanned', () => {
+  const told = (change: (copy: Editable) => void) => notChecked(edited(facts, change)).includes('shape');
+  expect(told(() => {})).toBe(false);
+  expect(told((copy) => copy.lot.body.scans.shift())).toBe(true);
+});
+
 it('never turns outside into inside by more uncertainty', () => {
-  for (const [outsideNarrow, outsideWide, rule] of [
+  for (const [outsidePerhaps, outsideSurely, rule] of [
     [5, 5, 'outside its profile'],
     [9, 1, 'outside its profile'],
     [20, 0, 'not known to lie in its profile'],
   ] as const) {
     const check = judged((copy) => {
       unspecified(copy);
-      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 5, outsideNarrow, outsideWide });
+      Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 5, outsidePerhaps, outsideSurely });
     });
     expect(check.findings.map((one) => one.rule)).toContain(rule);
   }

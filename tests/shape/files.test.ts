@@ -89,6 +89,27 @@ describe('points', () => {
     ['NaN in text', xyzText(POINTS).replace('0.25', 'nan'), 'xyz', { code: 'shape-number', line: 2, found: '"nan"' }],
     ['an infinity in text', xyzText(POINTS).replace('0.25', '1e999'), 'xyz', { code: 'shape-number', line: 2 }],
     ['hexadecimal digits', xyzText(POINTS).replace('0.25', '0x10'), 'xyz', { code: 'shape-number', line: 2 }],
+    ['decimal commas', '1,5 2,5 3,5\n', 'xyz', { code: 'shape-number', line: 1, found: '"5 2"' }],
+    ['decimal commas between tabs', '1,5\t2,5\t3,5\n', 'xyz', { code: 'shape-number', line: 1 }],
+    [
+      'rows of nothing without end',
+      `${head(1).replace('format ascii', 'format binary_little_endian')}\nelement mark 999999999999999\nend_header\n`,
+      'ply',
+      { code: 'ply-header', found: '999999999999999 rows of mark, which has no property' },
+    ],
+    [
+      'a list that says it goes on for gigabytes',
+      Buffer.concat([
+        Buffer.from(
+          `${head(1).replace('format ascii', 'format binary_big_endian')}\nelement face 1\nproperty list uint int of\nend_header\n`,
+        ),
+        Buffer.alloc(24),
+        Buffer.from([0xff, 0xff, 0xff, 0xff]),
+        Buffer.alloc(50),
+      ]),
+      'ply',
+      { code: 'ply-row', expected: 'a list of at most 65536 bytes' },
+    ],
     ['two coordinates', '1 2\n', 'xyz', { code: 'shape-number', line: 1 }],
     ['no point at all', '# nothing\n', 'xyz', { code: 'shape-empty' }],
     ['a line without end', `1 2 3 ${'0'.repeat(10_000)}`, 'xyz', { code: 'shape-line', line: 1 }],

@@ -79,6 +79,14 @@ describe('a block with a bump on one half of its top', () => {
     expect(leastSquares!.zones[1]!.worst.deviationMm).toBeCloseTo(0.3, 4);
   });
 
+  it('finds the datums of a scan that lies half the part away', async () => {
+    const away = points.map((value, at) => value + [50, 20, 0][at % 3]!);
+    const named = zones.map((zone) => ({ ...zone, isDatum: zone.zone === 'left' }));
+    const { leastSquares } = await measureShape(requestOf(mesh, away, { zones: named, judged: 'least squares' }));
+    expect(leastSquares!.residualMm!).toBeLessThan(1e-6);
+    expect(leastSquares!.zones[1]!.worst.deviationMm).toBeCloseTo(0.3, 4);
+  });
+
   it('says the same of a scan that the scanner states a motion for', async () => {
     const away = points.map((value, at) => (at % 3 === 0 ? -value : at % 3 === 1 ? -value : value + 7));
     const given = [-1, 0, 0, 0, 0, -1, 0, 0, 0, 0, 1, -7];
@@ -136,6 +144,20 @@ it('gives percentiles to the step, whatever their number', () => {
   expect(percentilesMm['1']).toBeCloseTo(-0.49, 2);
   expect(percentilesMm['99']).toBeCloseTo(0.49, 2);
   expect(worst.deviationMm).toBeCloseTo(-0.4995, 9);
+});
+
+it('guards a band that is wider on one side, and keeps the farthest point beside the one farthest beyond it', () => {
+  const count = new DeviationCount({ zone: 'all', outsideMm: 1, insideMm: 0.05 }, 5, 0.01);
+  for (const deviation of [0.5, -0.06, 0.002, -0.045]) count.add(deviation, deviation, 0, 0);
+  const { worst, ...told } = count.told()!;
+  expect(worst.deviationMm).toBe(-0.06);
+  expect(told).toMatchObject({ farthestMm: 0.5, outside: 1, outsideNarrow: 2, outsideWide: 0 });
+  const oneSided = new DeviationCount({ zone: 'all', outsideMm: 1, insideMm: 0 }, 5, 0.01);
+  oneSided.add(0.005, 0, 0, 0);
+  expect(oneSided.told()).toMatchObject({ outside: 0, outsideNarrow: 1, outsidePerhaps: 1, outsideSurely: 0 });
+  const guarded = new DeviationCount({ zone: 'all', outsideMm: 1, insideMm: 1 }, 5, 0.01);
+  for (const deviation of [0.983, 0.984, 1.016, 1.017]) guarded.add(deviation, 0, 0, 0);
+  expect(guarded.told()).toMatchObject({ outside: 2, outsideWide: 2, outsidePerhaps: 3, outsideSurely: 1 });
 });
 
 describe('a scan in another sense', () => {

@@ -1,14 +1,17 @@
 import { convert, convertDifference } from '../../base/units.js';
 import { digestOf } from '../../dossier/canonical.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
-import { type ShapeValue, shapeValue } from '../../dossier/shape-values.js';
+import { isLength, type ShapeValue, shapeValue } from '../../dossier/shape-values.js';
 import { judgedOf, type ShapeDeviation } from '../../kinds/degradation/shape-deviation.js';
+import type { Implant } from '../../kinds/lot.js';
+import { fateOf, finalScansOf } from '../../kinds/lot-after-build.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { classOfZone } from '../../kinds/zone-class.js';
+import { builtDesigns } from '../built-designs.js';
 import { type FinalShape, finalShapes } from '../shapes.js';
 import { currentResults } from '../specimens.js';
 import { troubleWith } from './calibration-valid.js';
-import { type Check, subject } from './check.js';
+import { type Check, isAfter, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
 
 const fromShape = ({ specification }: Facts): Characteristic[] =>
@@ -31,25 +34,65 @@ function drafts({ implant, scan, shape }: FinalShape) {
   });
 }
 
-function scanFindings(facts: Facts, of: FinalShape): FindingDraft[] {
+/** Implants that are there, of whose finished surface the design asks for a profile, and nobody scanned it. */
+function unscanned(facts: Facts): FindingDraft[] {
+  const asked = builtDesigns(facts).filter(({ design }) =>
+    design?.body.zones.some(({ profileMm }) => profileMm !== undefined),
+  );
+  const { body } = facts.lot;
+  const isSettled = ({ serial }: Implant) =>
+    finalScansOf(body.scans, serial).length > 0 || fateOf(body, serial) !== undefined;
+  return asked.flatMap(({ implants, iteration }) =>
+    implants.flatMap((implant): FindingDraft[] =>
+      isSettled(implant)
+        ? []
+        : [
+            {
+              ...{ rule: 'implant not scanned', subjects: [subject('implant', implant.serial)] },
+              facts: { implant: implant.serial, iteration: String(iteration) },
+              ...{ units: [implant.serial], effect: 'cannot be decided', mayBeDecided: 'decision' },
+            },
+          ],
+    ),
+  );
+}
+
+const isUnfitted = ({ judged, leastSquares }: ShapeDeviation): boolean =>
+  judged === 'least squares' && leastSquares === undefined;
+
+/** Whether a later scan of the same implant shows what one did not: all of it where no zone is named. */
+const isShownLater = (all: readonly FinalShape[], { implant, scan }: FinalShape, zone?: string): boolean =>
+  all.some(
+    ({ implant: other, scan: { at }, shape }) =>
+      other === implant &&
+      isAfter(at, scan.at) &&
+      shape !== undefined &&
+      !isUnfitted(shape) &&
+      (zone === undefined || judgedOf(shape).zones.some((one) => one.zone === zone)),
+  );
+
+function scanFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape): FindingDraft[] {
   const { shape } = of;
   const found = drafts(of);
   if (shape === undefined) return [found('scan not measured', {}, { mayBeDecided: 'no' })];
   const { unreached } = judgedOf(shape);
-  const isUnfitted = shape.judged === 'least squares' && shape.leastSquares === undefined;
   return [
     ...shape.mesh.findings.map(({ fault, count }) => found('model not sound', { fault, times: String(count) })),
     ...(unreached > 0 ? [found('points without surface', { times: String(unreached) })] : []),
     ...scannerFindings(facts, of),
-    ...(isUnfitted ? [found('datums not scanned', {}, { mayBeDecided: 'no' })] : []),
-    ...zoneFindings(facts, of, shape),
+    ...(isUnfitted(shape) && !isShownLater(all, of) ? [found('datums not scanned', {}, { mayBeDecided: 'no' })] : []),
+    ...zoneFindings(facts, all, of, shape),
   ];
 }
 
-/** Of a scan that gives values the calibration is looked at with those of all other results. */
+/** Of a scan that gave a value the calibration is looked at with those of all other results. */
 function scannerFindings(facts: Facts, of: FinalShape): FindingDraft[] {
-  const { instrument, at } = of.scan;
-  const known = fromShape(facts).length === 0 ? facts.instruments.get(instrument)?.body : undefined;
+  const { instrument, at, specimen } = of.scan;
+  const asked = new Set(fromShape(facts).map(({ characteristic }) => characteristic));
+  const hasValue = currentResults(facts).some(
+    (row) => asked.has(row.characteristic) && row.specimen === specimen && row.replicate === String(of.replicate),
+  );
+  const known = hasValue ? undefined : facts.instruments.get(instrument)?.body;
   const trouble = known && troubleWith(known.calibrations, at);
   if (!trouble) return [];
   const { rule, facts: told, mayBeDecided = 'no' } = trouble;
@@ -57,20 +100,21 @@ function scannerFindings(facts: Facts, of: FinalShape): FindingDraft[] {
 }
 
 /** What the design asks of a zone holds where the specification says of no share of it how much may lie outside. */
-function zoneFindings(facts: Facts, of: FinalShape, shape: ShapeDeviation): FindingDraft[] {
+function zoneFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape, shape: ShapeDeviation): FindingDraft[] {
   const found = drafts(of);
   const told = new Map(judgedOf(shape).zones.map((zone) => [zone.zone, zone]));
-  const characteristics = fromShape(facts);
+  const shares = fromShape(facts).filter(({ ucum }) => !isLength(ucum));
   return shape.zones.flatMap(({ zone, outsideMm }) => {
     if (outsideMm === undefined) return [];
     const own = told.get(zone);
-    if (own === undefined) return [found('zone not scanned', { zone })];
-    if (characteristics.some((item) => isOfZone(facts, of, item, zone))) return [];
-    const { outside = 0, outsideNarrow = outside, outsideWide = outside } = own;
-    if (outsideWide > 0) {
+    if (own === undefined) return isShownLater(all, of, zone) ? [] : [found('zone not scanned', { zone })];
+    if (shares.some((item) => isOfZone(facts, of, item, zone))) return [];
+    const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;
+    if (outsideSurely > 0) {
       return [found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];
     }
-    return outsideNarrow > 0 ? [found('not known to lie in its profile', { zone })] : [];
+    if (outsidePerhaps === undefined) return [found('uncertainty not stated', { zone })];
+    return outsidePerhaps > 0 ? [found('not known to lie in its profile', { zone })] : [];
   });
 }
 
@@ -117,10 +161,11 @@ export const shapeWithinProfile: Check = {
   run(facts) {
     const shapes = finalShapes(facts);
     const { findings, values } = valueFindings(facts, shapes);
+    const without = unscanned(facts);
     return {
-      findings: [...shapes.flatMap((of) => scanFindings(facts, of)), ...findings],
+      findings: [...without, ...shapes.flatMap((of) => scanFindings(facts, shapes, of)), ...findings],
       basis: { scans: String(shapes.length), values: String(values) },
-      doesNotApply: shapes.length + values === 0,
+      doesNotApply: shapes.length + values + without.length === 0,
     };
   },
 };

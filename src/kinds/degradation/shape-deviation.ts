@@ -15,10 +15,16 @@ const ZoneDeviations = z.strictObject({
   outside: z.int().optional().describe('points beyond the profile of the zone'),
   outsideNarrow: z.int().optional().describe('the same with the profile narrower by the uncertainty of a point'),
   outsideWide: z.int().optional().describe('the same with the profile wider by it'),
+  outsidePerhaps: z.int().optional().describe('the same with the profile narrower by the guard band of 95 %'),
+  outsideSurely: z.int().optional().describe('the same with the profile wider by that guard band'),
   meanMm: z.number(),
   rmsMm: z.number(),
   percentilesMm: z.record(z.string(), z.number()),
   worst: Worst.describe('farthest beyond the profile, or from the model where none is asked'),
+  farthestMm: z
+    .number()
+    .nonnegative()
+    .describe('of the point farthest from the model, whichever side the profile is wider on'),
 });
 export type ZoneDeviations = z.infer<typeof ZoneDeviations>;
 
@@ -86,6 +92,10 @@ export const shapeDeviation: DeclaredKind<ShapeDeviation> = {
 
 export const shapeKey = ({ specimen, scan }: Pick<ShapeDeviation, 'specimen' | 'scan'>): string =>
   `${specimen}:${scan}`;
+
+/** How far a deviation lies beyond a band around the nominal surface, in mm; negative within it. */
+export const beyondBand = (deviationMm: number, outsideMm: number, insideMm: number): number =>
+  Math.max(deviationMm - outsideMm, -deviationMm - insideMm);
 
 /** The result that is judged. */
 export const judgedOf = ({ judged, asGiven, leastSquares }: ShapeDeviation): Aligned =>

@@ -1,4 +1,4 @@
-import { type Carried, converted, type Json, type Row } from './carried.js';
+import { type Carried, converted, type Json, moment, type Row } from './carried.js';
 
 import { BLOCKS, calibrationFault, D, FAILS, type Found, found } from './words.js';
 
@@ -22,10 +22,12 @@ export function shapesWithin(carried: Carried): { readonly found: Found[]; reado
       items.some(({ characteristic }) => characteristic === row.characteristic) &&
       given.some(({ serial }) => serial === row.specimen),
   );
+  const without = given.filter((implant) => isUnscanned(carried, implant));
   return {
-    applies: scans.length + rows.length > 0,
+    applies: scans.length + rows.length + without.length > 0,
     found: [
-      ...scans.flatMap((scan) => ofScan(carried, scan, items)),
+      ...without.map(({ serial }) => found('implant not scanned', [serial], D)),
+      ...scans.flatMap((scan) => ofScan(carried, scan, scans, items)),
       ...rows.flatMap((row) => {
         const scan = scans.find((one) => one.implant.serial === row.specimen && one.replicate === row.replicate);
         return ofRow(
@@ -39,12 +41,22 @@ export function shapesWithin(carried: Carried): { readonly found: Found[]; reado
   };
 }
 
-function scansOf(carried: Carried, implant: Json): Scan[] {
-  const finals: Json[] = (carried.lot.scans ?? []).filter(
+const finalsOf = (carried: Carried, implant: Json): Json[] =>
+  (carried.lot.scans ?? []).filter(
     (one: Json) => one.specimen === implant.serial && one.when === 'final' && one.against.what === 'design',
   );
+
+function isUnscanned(carried: Carried, implant: Json): boolean {
   const { pinned } = carried.cases.find((file) => file.case === implant.case);
-  return finals.map((scan, index) => {
+  const design = pinned.find((one: Json) => one.kind === 'case-design' && one.revision === implant.designIteration);
+  const isAsked = design?.body.zones.some((zone: Json) => zone.profileMm !== undefined) ?? false;
+  const isGone = (carried.lot.fates ?? []).some(({ part }: Json) => part === implant.serial);
+  return isAsked && !isGone && finalsOf(carried, implant).length === 0;
+}
+
+function scansOf(carried: Carried, implant: Json): Scan[] {
+  const { pinned } = carried.cases.find((file) => file.case === implant.case);
+  return finalsOf(carried, implant).map((scan, index) => {
     const key = `${implant.serial}:${scan.scan}`;
     const shape = pinned.find((one: Json) => one.kind === 'shape-deviation' && one.key === key)?.body;
     const isFit = shape?.judged === 'least squares' && shape.leastSquares !== undefined;
@@ -60,27 +72,52 @@ function speaksOf(carried: Carried, implant: Json, item: Json, name: string): bo
   return recipe.body.zones.find((one: Json) => one.zone === zone?.recipeZone)?.class === item.zoneClass;
 }
 
-function scannerFaults(carried: Carried, { serial }: Json, scan: Json, items: readonly Json[]): Found[] {
-  const body = items.length === 0 ? carried.pinned('instrument', scan.instrument)?.body : undefined;
+function scannerFaults(
+  carried: Carried,
+  { implant: { serial }, scan, replicate }: Scan,
+  items: readonly Json[],
+): Found[] {
+  const hasRow = carried.current.some(
+    (row) =>
+      row.specimen === serial &&
+      row.replicate === replicate &&
+      items.some(({ characteristic }) => characteristic === row.characteristic),
+  );
+  const body = !hasRow ? carried.pinned('instrument', scan.instrument)?.body : undefined;
   const fault = body && calibrationFault(body, scan.at);
   return fault ? [found(fault.rule, [serial], fault.more)] : [];
 }
 
-function ofScan(carried: Carried, { implant, scan, shape, judged }: Scan, items: readonly Json[]): Found[] {
+const isLength = ({ ucum }: Json): boolean => /m$/.test(ucum);
+const isLaid = ({ shape, judged }: Scan): boolean => shape.judged !== 'least squares' || judged === shape.leastSquares;
+
+function ofScan(carried: Carried, one: Scan, all: readonly Scan[], items: readonly Json[]): Found[] {
+  const { implant, scan, shape, judged } = one;
   const units = [implant.serial];
   if (shape === undefined) return [found('scan not measured', units)];
   const zones: Json[] = shape.zones.filter(({ outsideMm }: Json) => outsideMm !== undefined);
+  const later = all.filter(
+    (other) =>
+      other.implant === implant &&
+      moment(other.scan.at) > moment(scan.at) &&
+      other.shape !== undefined &&
+      isLaid(other),
+  );
   return [
     ...shape.mesh.findings.map(() => found('model not sound', units, D)),
     ...(judged.unreached > 0 ? [found('points without surface', units, D)] : []),
-    ...scannerFaults(carried, implant, scan, items),
-    ...(shape.judged === 'least squares' && judged !== shape.leastSquares ? [found('datums not scanned', units)] : []),
+    ...scannerFaults(carried, one, items),
+    ...(!isLaid(one) && later.length === 0 ? [found('datums not scanned', units)] : []),
     ...zones.flatMap(({ zone }): Found[] => {
       const own = judged.zones.find((one: Json) => one.zone === zone);
-      if (own === undefined) return [found('zone not scanned', units, D)];
-      if (items.some((item) => speaksOf(carried, implant, item, zone))) return [];
-      if ((own.outsideWide ?? own.outside) > 0) return [found('outside its profile', units, FAILS)];
-      return (own.outsideNarrow ?? 0) > 0 ? [found('not known to lie in its profile', units, D)] : [];
+      if (own === undefined) {
+        const isLater = later.some((other) => other.judged.zones.some((seen: Json) => seen.zone === zone));
+        return isLater ? [] : [found('zone not scanned', units, D)];
+      }
+      if (items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone))) return [];
+      if ((own.outsideSurely ?? own.outside) > 0) return [found('outside its profile', units, FAILS)];
+      if (own.outsidePerhaps === undefined) return [found('uncertainty not stated', units, D)];
+      return own.outsidePerhaps > 0 ? [found('not known to lie in its profile', units, D)] : [];
     }),
   ];
 }
@@ -94,19 +131,19 @@ function ofRow(carried: Carried, row: Row, scan: Scan | undefined, item: Json): 
   const sum = (of: (zone: Json) => number) => zones.reduce((total, zone) => total + of(zone), 0);
   const points = sum((one) => one.points);
   const spread = (50 * sum((one) => one.outsideNarrow - one.outsideWide)) / points;
-  const isLength = /m$/.test(item.ucum);
-  const value = isLength
-    ? Math.max(...zones.map(({ worst }) => Math.abs(worst.deviationMm)))
+  const isInMm = isLength(item);
+  const value = isInMm
+    ? Math.max(...zones.map(({ farthestMm }) => farthestMm))
     : (100 * sum((one) => one.outside)) / points;
   const stated = scan!.shape.points.uncertaintyMm;
-  const uncertainty = stated === undefined ? undefined : isLength ? stated : spread;
-  const [from, six] = [isLength ? 'mm' : '%', (number: number) => Number(number.toFixed(6))];
+  const uncertainty = stated === undefined ? undefined : isInMm ? stated : spread;
+  const [from, six] = [isInMm ? 'mm' : '%', (number: number) => Number(number.toFixed(6))];
   const isSame = (text: string, number: number) =>
     Number(converted(text, row.ucum!, from)).toFixed(9) === number.toFixed(9);
   const isAsMeasured =
     isSame(row.value!, six(value)) &&
     (uncertainty === undefined
       ? row.standardUncertainty === ''
-      : row.standardUncertainty !== '' && isSame(row.standardUncertainty!, isLength ? uncertainty : six(uncertainty)));
+      : row.standardUncertainty !== '' && isSame(row.standardUncertainty!, isInMm ? uncertainty : six(uncertainty)));
   return isAsMeasured ? [] : [found('value not as measured', units, BLOCKS)];
 }

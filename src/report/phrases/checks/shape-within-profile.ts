@@ -3,29 +3,37 @@ import type { CheckPhrases } from '../phrase.js';
 
 const DECIDE = 'Process and quality engineer: look at the pictures of the scan, and decide what it still says.';
 const AGAIN = 'Analyst: scan it again, and take the scan in with a new name.';
+const BOTH = 'A further scan does not take this away, but may help to decide.';
 
 export const shapeWithinProfile: CheckPhrases = {
   title: 'Shape within its profile',
   asks: 'Does the scanned surface lie as near to the design as that asks, and are its values as measured?',
   recompute: `Scans: those of the lot under "scans" with "when" final and "against" what design, of implants whose case file is there, in
-order; the first of an implant is its replicate 1. What was measured: the "shape-deviation" specimen:scan in that case file; without it
+order; the first of an implant is its replicate 1. "implant not scanned" (D) for each implant without one, of no fate and not moved away, whose "case-design", of its "designIteration" in that
+case file, has a zone with "profileMm". What was measured: the "shape-deviation" specimen:scan in that case file; without it
 "scan not measured". What is judged: its "leastSquares" where "judged" says so and it is there, else "asGiven"; the rest is asked of that. "model not
 sound" (D) for each of mesh.findings. "points without surface" (D) with "unreached" above 0. "datums not scanned" when least squares are
-judged and not there. Where no
-characteristic has "source" shape: the calibration of the scan's instrument at its "at", as calibration-valid has it. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name.
+judged and not there, unless a scan of the implant with a later "at" has what it is judged by. Without a current row of its specimen and
+replicate for a characteristic below: the calibration of the scan's instrument at its "at", as calibration-valid has it. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name,
+unless those of such a later scan have it.
 Characteristics: those with "source" shape, measured on the implant; one speaks of a zone when it has no "zoneClass", or that is the
-class of the zone in the implant's recipe, found as for support-window-met. A zone that none speaks of: "outside its profile" [does not conform] when outsideWide
-(outside where that is not told) is above 0, else "not known to lie in its profile" (D) when outsideNarrow is above 0.
+class of the zone in the implant's recipe, found as for support-window-met. A zone of which none speaks whose unit is no length: "outside its profile" [does not conform] when outsideSurely
+(outside where that is not told) is above 0, else "uncertainty not stated" (D) when that is not told, else "not known to lie in its profile" (D) when
+outsidePerhaps is above 0. Both are points beyond the profile as moved by the guard band of JCGM 106, z(0.95) times the uncertainty of a point.
 Each current row of such a characteristic, of an implant whose case file is there: its scan is that of its specimen and replicate;
-over its judged zones with "outside" of which it speaks, value: in a unit of length the largest |deviationMm| of worst, in mm; else 100 Σ
+over its judged zones with "outside" of which it speaks, value: in a unit of length the largest farthestMm, in mm; else 100 Σ
 outside / Σ points, in %; to six decimals. Uncertainty: none without uncertaintyMm; that, or 50 Σ (outsideNarrow - outsideWide) / Σ
 points. Converted to the unit of the row: "no scan" [blocks release] without such a scan or zone, "value not as measured" [blocks release] when
 it or its uncertainty differs. With the original points as evidence, each deviation is measured again: docs/formulas.md, shape-deviation.
-Does not apply without scans and rows.`,
+Does not apply without scans, rows and implants that should have been scanned.`,
   basis: ({ scans, values }) => `${scans} scans of finished implants, ${values} values computed again`,
-  doesNotApply: 'no finished implant was scanned, and the specification asks for no shape',
+  doesNotApply: 'no finished implant was scanned, and neither design nor specification asks for its shape',
   rules: {
     ...calibrationPhrases(({ title, instrument }) => `${title} (${instrument})`),
+    'implant not scanned': ({ implant, iteration }) => ({
+      says: `${implant} was not scanned as a finished part, and iteration ${iteration} of its design asks for the profile of its surface.`,
+      clearedBy: `Analyst: scan it, and take the scan in with "when" final. Process and quality engineer: else decide what shows its shape.`,
+    }),
     'scan not measured': ({ implant, scan }) => ({
       says: `Scan ${scan} of ${implant} was not measured against its design.`,
       clearedBy: 'Process engineer: take the design with its model in, and then the lot again.',
@@ -36,7 +44,7 @@ Does not apply without scans and rows.`,
     }),
     'points without surface': ({ implant, scan, times }) => ({
       says: `${times} points of scan ${scan} of ${implant} lie near no surface of its design: they are in no share.`,
-      clearedBy: `${AGAIN} ${DECIDE}`,
+      clearedBy: `${DECIDE} ${BOTH}`,
     }),
     'datums not scanned': ({ implant, scan }) => ({
       says: `Scan ${scan} of ${implant} shows none of the datums of its design, or too little of them, on which it is to be laid.`,
@@ -53,7 +61,11 @@ Does not apply without scans and rows.`,
     }),
     'not known to lie in its profile': ({ implant, scan, zone }) => ({
       says: `Whether zone ${zone} of ${implant} lies in its profile is nearer than scan ${scan} is sure of.`,
-      clearedBy: `${AGAIN} ${DECIDE}`,
+      clearedBy: `${DECIDE} ${BOTH}`,
+    }),
+    'uncertainty not stated': ({ implant, scan, zone }) => ({
+      says: `All points of scan ${scan} in zone ${zone} of ${implant} lie in its profile, and the scan states no uncertainty of a point: nobody knows how sure that is.`,
+      clearedBy: `Analyst: state the uncertainty of the scanner in the scan. ${DECIDE}`,
     }),
     'no scan': ({ characteristic, specimen, value, ucum }) => ({
       says: `${characteristic} of ${specimen} is recorded as ${value} ${ucum}, and no scan on record gives it.`,
