@@ -4,6 +4,8 @@ import { convertDifference } from '../base/units.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
+import { shapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
 
 export interface QuantityText {
   readonly value: string;
@@ -27,9 +29,15 @@ export const altersNothing = ({ without, bias, uncertainty }: Alteration): boole
  * The facts of a lot with some of its results altered, for the same rules to assess. Nothing else of them changes, and they
  * are nowhere stored.
  * @param touches whether a result is altered; only current ones are asked for.
+ * @param scans those that nobody measured, as far as these facts go: no bias of a whole scan says where its points lie.
  * @throws BadInputError for a bias or an uncertainty in a unit that the values cannot be converted to.
  */
-export function alteredFacts(facts: Facts, touches: (row: ResultRow) => boolean, alteration: Alteration): Facts {
+export function alteredFacts(
+  facts: Facts,
+  touches: (row: ResultRow) => boolean,
+  alteration: Alteration,
+  scans: readonly ShapeScan[],
+): Facts {
   const results = facts.results.map((row) =>
     row.status === 'current' && touches(row) ? altered(row, alteration) : row,
   );
@@ -37,7 +45,15 @@ export function alteredFacts(facts: Facts, touches: (row: ResultRow) => boolean,
   return Object.defineProperties({} as Facts, {
     ...Object.getOwnPropertyDescriptors(facts),
     results: { value: results, enumerable: true },
+    ...(scans.length === 0 ? {} : { caseParts: { value: withoutShapes(facts, scans), enumerable: true } }),
   });
+}
+
+function withoutShapes({ caseParts }: Facts, scans: readonly ShapeScan[]): Facts['caseParts'] {
+  const keys = new Set(scans.map(shapeKey));
+  const isKept = ({ kind, key }: { readonly kind: string; readonly key: string }) =>
+    kind !== shapeDeviation.kind || !keys.has(key);
+  return new Map([...caseParts].map(([code, part]) => [code, { ...part, pinned: part.pinned.filter(isKept) }]));
 }
 
 function altered(row: ResultRow, { without, bias, uncertainty }: Alteration): ResultRow {

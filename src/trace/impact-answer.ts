@@ -33,6 +33,10 @@ const ImpactUnit = z.strictObject({
   first: Verdict,
   again: Verdict,
   flips: z.boolean(),
+  scanned: z
+    .literal(true)
+    .optional()
+    .describe('its verdict rests on a scan by this instrument, which would have to be measured again: nobody can say'),
   place: z.string().describe('with a hold that lies on it'),
   holder: z.string(),
 });
@@ -69,7 +73,9 @@ export const isAffected = ({
   notRead,
 }: Pick<ImpactAnswer, 'units' | 'notRead'>): ((serial: string) => boolean) => {
   const unread = new Set(notRead.map(({ lot }) => lot));
-  const affected = new Set(units.flatMap(({ serial, lot, flips }) => (flips || unread.has(lot) ? [serial] : [])));
+  const affected = new Set(
+    units.flatMap(({ serial, lot, flips, scanned }) => (flips || scanned || unread.has(lot) ? [serial] : [])),
+  );
   return (serial) => affected.has(serial);
 };
 

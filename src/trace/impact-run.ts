@@ -8,7 +8,7 @@ import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { IMPACT_LINES } from '../report/phrases/impact.js';
 import { AnswerIssuer } from './answer-issuer.js';
 import { momentOption, quantityOption, uncertaintyOption } from './asked-options.js';
-import { type ImpactAnswer, type ImpactResult, lotsAmong } from './impact-answer.js';
+import { type ImpactAnswer, type ImpactResult, isAffected, lotsAmong } from './impact-answer.js';
 import { impactCsv } from './impact-csv.js';
 import { impactCode, impactDocument } from './impact-document.js';
 import { Impacts } from './impacts.js';
@@ -52,7 +52,8 @@ export async function run(
     fs.writeFileSync(options.pdf, pdf, { flag: 'wx', mode: 0o600 });
     out.line(TRACE_LINES.written(options.pdf, sha256));
   }
-  return answer.units.some(({ flips }) => flips) || answer.notRead.length > 0 ? 3 : 0;
+  const isOff = isAffected(answer);
+  return answer.units.some(({ serial }) => isOff(serial)) || answer.notRead.length > 0 ? 3 : 0;
 }
 
 const marginText = ({ margin, ucum, valueAgain }: ImpactResult): string =>

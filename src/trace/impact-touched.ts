@@ -1,6 +1,7 @@
 import type { Facts } from '../dossier/facts.js';
-import { comesFromOneOf, isNamedByResults, mayRestOn } from '../dossier/impact-results.js';
+import { comesFromOneOf, isNamedByResults, layWithin, mayRestOn } from '../dossier/impact-results.js';
 import type { ResultRow } from '../dossier/tables.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
 import { resultKey } from '../kinds/result.js';
 import type { TieName } from '../kinds/ties.js';
 import { keptUnder } from '../store/lots-now.js';
@@ -19,6 +20,8 @@ export interface Touched {
   readonly results: ReadonlyMap<string, number>;
   /** Whether a current result of these facts rests on it. */
   isTouched(facts: Facts, row: ResultRow): boolean;
+  /** Whether it is the scanner of a scan in that time. */
+  isScannedWith(scan: ShapeScan): boolean;
   /** Implants and coupons that were made with it, and not only measured or spoken for. */
   isMadeWith(part: string): boolean;
 }
@@ -59,6 +62,8 @@ export async function touchedBy({ read }: Store, cause: Cause, interval: ImpactI
   return {
     ...{ reach, results, lots: lotsIn(reach) },
     isMadeWith: (part) => parts.has(part),
+    isScannedWith: ({ instrument, at }) =>
+      kind === 'instrument' && instrument === key && layWithin({ from: at }, interval),
     isTouched(facts, row) {
       const isReached = keptUnder(facts.lot.body).some((lot) => results.has(resultKey({ ...row, lot })));
       if (isNamed ? isReached && mayRestOn(row, found) : isReached || parts.has(row.specimen)) return true;

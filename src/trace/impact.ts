@@ -2,13 +2,12 @@ import type { Verdict } from '../assessment/assessment.js';
 import { CapabilityStatement, lotsCounted } from '../assessment/family/statement.js';
 import { digestOf } from '../dossier/canonical.js';
 import { digestOfResults, restingOn } from '../dossier/impact-results.js';
-import type { ResultRow } from '../dossier/tables.js';
 import { balanceOf } from '../dossier/unit-places.js';
 import { closuresOf } from '../kinds/build-chain.js';
 import { resultKey } from '../kinds/result.js';
 import { placesOfImplants } from '../lots/unit-places.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
-import { alteredText, capabilityText, intervalText, notReadText } from '../report/phrases/impact.js';
+import { alteredText, capabilityText, intervalText, notReadText, scannedText } from '../report/phrases/impact.js';
 import { kindText } from '../report/phrases/kinds.js';
 import { balanceText, holderText, placeStateText } from '../report/phrases/places.js';
 import { currentLots, keptUnder } from '../store/lots-now.js';
@@ -29,6 +28,7 @@ import {
   type SaidTwice,
   saidBefore,
   saidNow,
+  type Touches,
   verdictOn,
 } from './lot-twice.js';
 
@@ -58,7 +58,7 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   const cause = await causeOf(store, asked.id);
   const interval = await intervalAsked(store, cause, asked);
   const touched = await touchedBy(store, cause, interval);
-  const { serials, lots: around, saidOf, touches } = await lookedAt(store, cause, interval, touched);
+  const { serials, lots: around, saidOf, touchesOf } = await lookedAt(store, cause, interval, touched);
   const placed = (await placesOfImplants(read, serials)).sort((a, b) => (a.key < b.key ? -1 : 1));
   const results: FoundResult[] = [];
   const units: Omit<ImpactUnit, 'revision'>[] = [];
@@ -73,7 +73,7 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
       units.push(...here.map((unit) => unitTwice(unit, () => 'cannot be decided')));
       continue;
     }
-    const said = assessTwice(first, asked, (row) => touches(first, row));
+    const said = assessTwice(first, asked, touchesOf(first));
     // By these alone a finding on the calibration of an instrument is cleared.
     const all = said.touched.map(({ row }) => row);
     const rows =
@@ -83,11 +83,17 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     if (rows.length > 0) lots.push({ lot, count: rows.length, sha256: digestOfResults(rows) });
     const keptIn = keptUnder(first.facts.lot.body);
     results.push(...said.touched.map((one) => ({ ...resultTwice(lot, one, said), keptIn })));
-    units.push(...here.map((unit) => unitTwice(unit, (which) => verdictOn(said[which], unit.key))));
+    units.push(
+      ...here.map((unit) => ({
+        ...unitTwice(unit, (which) => verdictOn(said[which], unit.key)),
+        ...(said.scanned.has(unit.key) ? { scanned: true as const } : {}),
+      })),
+    );
     if (cause.kind === 'recipe') for (const build of buildsOfParts(said, touched)) builds.add(build);
   }
   const each = (await resultsRecorded(read, results)).sort(byMargin);
   const size = await read.ledger.size();
+  const scanned = units.filter((unit) => unit.scanned).length;
   const counted = placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 }));
   const among = (...kinds: string[]) =>
     touched.reach.entries.filter(({ kind, depth }) => kinds.includes(kind) && depth > 0).map(named);
@@ -106,7 +112,7 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     powder: among('powder-state'),
     claims: among(...CLAIMS),
     capability: await capabilityWith(read, each),
-    cannotKnow: [...CANNOT_KNOW],
+    cannotKnow: [...(scanned === 0 ? [] : [scannedText(scanned)]), ...CANNOT_KNOW],
   };
 }
 
@@ -115,18 +121,21 @@ interface LookedAt {
   readonly serials: readonly string[];
   readonly lots: readonly string[];
   saidOf(lot: string): Promise<LotSaid | NotRead>;
-  touches(said: LotSaid, row: ResultRow): boolean;
+  touchesOf(said: LotSaid): Touches;
 }
 
 async function lookedAt(
   store: Store,
   { program }: Cause,
   interval: ImpactInterval,
-  { reach, lots, isTouched }: Touched,
+  { reach, lots, isTouched, isScannedWith }: Touched,
 ): Promise<LookedAt> {
   if (program === undefined) {
     const serials = reach.entries.flatMap(({ kind, key }) => (kind === 'implant' ? [key] : []));
-    return { serials, lots, saidOf: (lot) => saidNow(store, lot), touches: ({ facts }, row) => isTouched(facts, row) };
+    return {
+      ...{ serials, lots, saidOf: (lot) => saidNow(store, lot) },
+      touchesOf: ({ facts }) => ({ result: (row) => isTouched(facts, row), scan: isScannedWith }),
+    };
   }
   const said = await lotsSaidBy(store, program, interval);
   const ofThese = said.size === 0 ? [] : (await currentLots(store.read)).filter(({ lot }) => said.has(lot));
@@ -138,7 +147,7 @@ async function lookedAt(
       // An implant may have moved to another lot since.
       return before === undefined ? saidNow(store, lot) : saidBefore(store, before);
     },
-    touches: ({ facts }) => said.has(facts.dossier.lot),
+    touchesOf: ({ facts }) => ({ result: () => said.has(facts.dossier.lot), scan: () => false }),
   };
 }
 

@@ -1,10 +1,13 @@
 import { assess } from '../assessment/assess.js';
 import { Assessment, type CharacteristicVerdict, type Verdict } from '../assessment/assessment.js';
+import { zonesByDesign } from '../assessment/checks/shape-within-profile.js';
+import { finalShapes } from '../assessment/shapes.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { frozenFactsOrWhy, type NotComparable, orNotReadable } from '../store/frozen-facts.js';
@@ -24,6 +27,14 @@ export interface LotSaid {
 export interface SaidTwice extends Pick<LotSaid, 'facts' | 'first'> {
   readonly again: Assessment;
   readonly touched: readonly TouchedResult[];
+  /** Implants whose verdict rests on a touched scan by itself: it would have to be measured again. */
+  readonly scanned: ReadonlySet<string>;
+}
+
+/** Which results of a lot rest on what was off, and which scans, whose shape the design alone may judge. */
+export interface Touches {
+  result(row: ResultRow): boolean;
+  scan(scan: ShapeScan): boolean;
 }
 
 export interface TouchedResult {
@@ -76,19 +87,20 @@ export async function saidBefore({ read }: Store, { digest, dossierDigest }: Sai
 }
 
 /** What the rules of this program say of a lot once some of its results are altered, beside what was said first. */
-export function assessTwice(
-  { facts, first, isOfNow }: LotSaid,
-  alteration: Alteration,
-  touches: (row: ResultRow) => boolean,
-): SaidTwice {
-  const changed = alteredFacts(facts, touches, alteration);
+export function assessTwice({ facts, first, isOfNow }: LotSaid, alteration: Alteration, touches: Touches): SaidTwice {
+  const isAltered = !altersNothing(alteration);
+  const scans = finalShapes(facts)
+    .filter((of) => isAltered && touches.scan(of.scan) && zonesByDesign(facts, of).size > 0)
+    .map(({ scan }) => scan);
+  const changed = alteredFacts(facts, touches.result, alteration, scans);
   const touched = facts.results.flatMap((row, index): TouchedResult[] =>
-    row.status === 'current' && touches(row)
+    row.status === 'current' && touches.result(row)
       ? [{ row, place: index + 1, value: alteration.without ? null : changed.results[index]!.value }]
       : [],
   );
-  const isAsBefore = isOfNow && (altersNothing(alteration) || touched.length === 0);
-  return { facts, first, again: isAsBefore ? first : assess(changed, ASSESSMENT_VERSION), touched };
+  const isAsBefore = isOfNow && (!isAltered || touched.length + scans.length === 0);
+  const again = isAsBefore ? first : assess(changed, ASSESSMENT_VERSION);
+  return { facts, first, again, touched, scanned: new Set(scans.map(({ specimen }) => specimen)) };
 }
 
 export const verdictOn = ({ units }: Assessment, serial: string): Verdict =>

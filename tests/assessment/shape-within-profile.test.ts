@@ -1,6 +1,7 @@
 import { assess } from '../../src/assessment/assess.js';
 import { runCheck } from '../../src/assessment/checks/check.js';
-import { shapeWithinProfile } from '../../src/assessment/checks/shape-within-profile.js';
+import { shapeWithinProfile, zonesByDesign } from '../../src/assessment/checks/shape-within-profile.js';
+import { finalShapes } from '../../src/assessment/shapes.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { notChecked } from '../../src/report/not-checked.js';
@@ -258,6 +259,18 @@ it('is told as not checked where one finished implant was not scanned', () => {
   const told = (change: (copy: Editable) => void) => notChecked(edited(facts, change)).includes('shape');
   expect(told(() => {})).toBe(false);
   expect(told((copy) => copy.lot.body.scans.shift())).toBe(true);
+});
+
+it('knows the zones whose profile the design alone asks for', () => {
+  const zones = (change: (copy: Editable) => void = () => {}) => {
+    const whole = edited(facts, change);
+    return finalShapes(whole).map((of) => [...zonesByDesign(whole, of)]);
+  };
+  expect(zones()).toEqual([['end'], ['end']]);
+  expect(zones(unspecified)).toEqual([
+    ['span', 'end'],
+    ['span', 'end'],
+  ]);
 });
 
 it('never turns outside into inside by more uncertainty', () => {

@@ -3,6 +3,7 @@ import { BadInputError, type Problem } from '../../src/base/errors.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import * as worker from '../../src/shape/shape-of-file.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { impactDocument } from '../../src/trace/impact-document.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { Steps } from '../../src/verify/report.js';
 import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
@@ -155,5 +156,57 @@ describe('a scan that cannot be measured is refused', () => {
     expect(error).toBeInstanceOf(BadInputError);
     expect((error as BadInputError).problems).toContainEqual(expect.objectContaining(told));
     expect(await services.store.read.entries.current('lot', 'L-1')).toBeUndefined();
+  });
+});
+
+describe('a scanner that was off', () => {
+  let services: Services;
+  beforeAll(async () => {
+    services = await fresh();
+    const folder = cellWith((cell) => {
+      // The second is too thick all over, and no value of the specification tells of a shape.
+      addShapes(cell, (n) => () => (n === 2 ? 0.2 : 0));
+      const gauge = cell.documents['site/instruments/gauge.yaml']!;
+      cell.documents['site/instruments/scanner.yaml'] = { ...gauge, instrument: 'I-SCAN', title: 'Scanner (invented)' };
+      for (const scan of lotOf(cell).scans) scan.instrument = 'I-SCAN';
+      const specification = cell.documents['site/specification.yaml']!;
+      specification.characteristics = specification.characteristics.filter(
+        ({ source }: { source?: string }) => source !== 'shape',
+      );
+    });
+    await services.intake.run(folder, 'local:tester');
+  });
+  afterAll(() => services.store.close());
+
+  const NOTHING = { from: undefined, to: undefined, bias: undefined, uncertainty: undefined, without: false };
+  const BIAS = { value: '0.03', ucum: 'mm' };
+  const BEFORE = { from: '2031-01-01T00:00:00Z', to: '2031-01-02T00:00:00Z' };
+  const [OPEN, FAILS] = ['cannot be decided', 'does not conform'];
+  const RESTS = [
+    ['L-1-I1', OPEN, OPEN, true, 'hold'],
+    ['L-1-I2', FAILS, OPEN, true, 'hold'],
+  ];
+  const RESTS_NOT = [
+    ['L-1-I1', OPEN, OPEN, undefined, 'no effect'],
+    ['L-1-I2', FAILS, FAILS, undefined, 'no effect'],
+  ];
+
+  it.each([
+    ['with a bias', { bias: BIAS }, RESTS],
+    ['less certain', { uncertainty: BIAS }, RESTS],
+    ['left out', { without: true }, RESTS],
+    ['outside the time of the scans', { ...BEFORE, bias: BIAS }, RESTS_NOT],
+    ['with nothing altered', {}, RESTS_NOT],
+  ])('leaves an implant undecided whose shape the design alone judges: %s', async (_, more, expected) => {
+    const answer = await services.impacts.of({ id: 'I-SCAN', ...NOTHING, ...more });
+    const decisions = impactDocument(answer, { code: 'IM-1' }).decisions as { as: string }[];
+    const told = answer.units.map(({ serial, first, again, scanned }, at) => [
+      ...[serial, first, again, scanned],
+      decisions[at]!.as,
+    ]);
+    expect(told).toEqual(expected);
+    const isSaid = answer.cannotKnow.some((what) => /^whether 2 implants have the shape/.test(what));
+    expect(isSaid).toBe(expected === RESTS);
+    expect(answer.results).toEqual([]);
   });
 });

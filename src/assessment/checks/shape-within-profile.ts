@@ -99,16 +99,25 @@ function scannerFindings(facts: Facts, of: FinalShape): FindingDraft[] {
   return [drafts(of)(rule, { ...told, instrument, title: known.title }, { mayBeDecided })];
 }
 
-/** What the design asks of a zone holds where the specification says of no share of it how much may lie outside. */
+/** Zones whose profile the design alone asks for: the specification says of no share of them how much may lie outside. */
+export function zonesByDesign(facts: Facts, of: FinalShape): ReadonlySet<string> {
+  const shares = fromShape(facts).filter(({ ucum }) => !isLength(ucum));
+  const asked = (of.shape?.zones ?? []).filter(
+    ({ zone, outsideMm }) => outsideMm !== undefined && !shares.some((item) => isOfZone(facts, of, item, zone)),
+  );
+  return new Set(asked.map(({ zone }) => zone));
+}
+
+/** What the design asks of these zones holds by itself. */
 function zoneFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape, shape: ShapeDeviation): FindingDraft[] {
   const found = drafts(of);
   const told = new Map(judgedOf(shape).zones.map((zone) => [zone.zone, zone]));
-  const shares = fromShape(facts).filter(({ ucum }) => !isLength(ucum));
+  const byDesign = zonesByDesign(facts, of);
   return shape.zones.flatMap(({ zone, outsideMm }) => {
     if (outsideMm === undefined) return [];
     const own = told.get(zone);
     if (own === undefined) return isShownLater(all, of, zone) ? [] : [found('zone not scanned', { zone })];
-    if (shares.some((item) => isOfZone(facts, of, item, zone))) return [];
+    if (!byDesign.has(zone)) return [];
     const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;
     if (outsideSurely > 0) {
       return [found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];

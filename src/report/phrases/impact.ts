@@ -51,6 +51,10 @@ export function notReadText(why: 'lot file not here' | 'lot file not readable' |
   }
 }
 
+/** What an impact cannot know where the design alone judges scans by the instrument that was off. */
+export const scannedText = (implants: number): string =>
+  `whether ${counted(implants, 'implant')} ${implants === 1 ? 'has' : 'have'} the shape that the design asks for: a scan by this instrument would have to be measured again, so the verdict cannot be decided`;
+
 export const capabilityText = (family: string, characteristic: string, number: number): string =>
   `capability of ${characteristic} in family ${family}, statement ${number}`;
 
