@@ -26,8 +26,13 @@ export const startOf = ({ builds }: Lot): string =>
 
 /** Lots of the period, the earliest first. */
 export async function lotsWithin({ store, within }: Pick<AskedByAuditor, 'store' | 'within'>): Promise<LotNow[]> {
-  const lots = await currentLots(store.read);
-  return lots.filter((lot) => within(startOf(lot))).sort((a, b) => Date.parse(startOf(a)) - Date.parse(startOf(b)));
+  return (await lotsInOrder(store)).filter((lot) => within(startOf(lot)));
+}
+
+/** All lots, the earliest first: what was done on a lot may lie in another period than the closing of its chamber. */
+export async function lotsInOrder({ read }: Pick<Store, 'read'>): Promise<LotNow[]> {
+  const lots = await currentLots(read);
+  return lots.sort((a, b) => Date.parse(startOf(a)) - Date.parse(startOf(b)));
 }
 
 export const partsIn = ({ implants, coupons }: Lot, build: string) =>

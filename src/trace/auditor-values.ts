@@ -8,16 +8,17 @@ import { partsInside } from '../kinds/split-lot.js';
 import { findingWords } from '../report/assessment-words.js';
 import { AUDITOR_ANSWERS } from '../report/phrases/auditor-questions.js';
 import { notReadText } from '../report/phrases/impact.js';
-import { type AskedByAuditor, inOrder, lotsWithin, type Rows, signedOnRevision, startOf } from './auditor-asked.js';
+import { type AskedByAuditor, inOrder, lotsInOrder, lotsWithin, type Rows, signedOnRevision } from './auditor-asked.js';
 import { type NotRead, saidNow } from './lot-twice.js';
 
 /** What auditors ask of values, and of whoever and whatever stands behind them. */
 
-/** Each value with the file in which it came: the raw file behind a number. */
+/** Each value that was measured in the period, with the file in which it came: the raw file behind a number. */
 export async function values(asked: AskedByAuditor): Promise<Rows> {
   const rows: string[][] = [];
-  for (const { lot } of await lotsWithin(asked)) {
+  for (const { lot } of await lotsInOrder(asked.store)) {
     for (const row of await asked.store.read.results.current(lot)) {
+      if (!asked.within(row.measuredAt)) continue;
       rows.push([
         ...[lot, specimenText(row), `${row.characteristic} ${row.replicate}`, `${row.value}${spacedUnit(row.ucum)}`],
         ...[row.measuredAt, row.instrument, row.analyst, row.evidence, String(row.line)],
@@ -27,18 +28,19 @@ export async function values(asked: AskedByAuditor): Promise<Rows> {
   return rows;
 }
 
-/** Values that do not conform, and those that others replaced, with what became of them. */
+/** Values measured in the period that do not conform, and those that others replaced, with what became of them. */
 export async function failed(asked: AskedByAuditor): Promise<Rows> {
   const { read } = asked.store;
   const opened = await nonconformitiesByPart(asked);
-  const now = await saidOnlyNow(asked);
+  const unsaid = await saidByNobody(asked);
   const rows: string[][] = [];
-  for (const lot of await lotsWithin(asked)) {
-    const recorded = await read.results.ofLot(lot.lot);
-    const said = now.get(lot.lot) ?? (await failedBefore(asked, lot.lot));
-    if (said !== undefined && 'why' in said) rows.push(notSaid(lot.lot, startOf(lot), said));
+  for (const lot of await lotsInOrder(asked.store)) {
+    const measured = (await read.results.ofLot(lot.lot)).rows.filter(({ measuredAt }) => asked.within(measuredAt));
+    if (measured.length === 0) continue;
+    const said = unsaid.has(lot.lot) ? await assessedNow(asked, lot.lot) : await failedBefore(asked, lot.lot);
+    if (said !== undefined && 'why' in said) rows.push(notSaid(lot.lot, measured[0]!.measuredAt, said));
     const verdicts = said === undefined || 'why' in said ? [] : failedIn(said);
-    for (const row of recorded.rows) {
+    for (const row of measured) {
       const isCorrected = row.status === 'corrected';
       const own = verdicts.find(
         ({ characteristic, value }) => characteristic === row.characteristic && isOf(value, row),
@@ -122,7 +124,8 @@ const OF_QUALIFICATION = ['operators-qualified', 'testers-qualified'];
 /** Each in the sentence of its finding. Whoever decides, reviews and releases is asked for their training as they sign. */
 export async function unqualified(asked: AskedByAuditor): Promise<Rows> {
   const stored = [...(await asked.current.units())];
-  const now = await saidOnlyNow(asked);
+  const now = new Map<string, Assessment | NotRead>();
+  for (const lot of await saidByNobody(asked)) now.set(lot, await assessedNow(asked, lot));
   const rows: string[][] = [];
   const add = (lot: string, checks: Pick<Assessment['checks'][number], 'code' | 'findings'>[]) => {
     for (const { code, findings } of checks.filter((check) => OF_QUALIFICATION.includes(check.code))) {
@@ -144,17 +147,19 @@ const notSaid = (lot: string, at: string, { why }: NotRead): string[] => [
   ...[lot, '', '', '', at, AUDITOR_ANSWERS.notAssessed(notReadText(why)), '', ''],
 ];
 
-/**
- * What the rules say of lots of which nothing on record says it: nobody assessed them, more came in since, or it was said in a
- * form of earlier days. Of a lot that is decided it is what was said of the lot file that it was decided on.
- */
-async function saidOnlyNow({ store, overview }: AskedByAuditor): Promise<Map<string, Assessment | NotRead>> {
-  const found = new Map<string, Assessment | NotRead>();
+/** Lots of which nothing on record says what the rules say: nobody assessed them, more came in since, or it was said in a form of earlier days. */
+async function saidByNobody({ overview }: AskedByAuditor): Promise<ReadonlySet<string>> {
+  const found = new Set<string>();
   for (const { lot, assessed, outOfDate, ofEarlierVersion, units } of await overview.list()) {
     const isReadable = !ofEarlierVersion || units.some(({ verdict }) => verdict !== 'not assessed');
     if (assessed && !outOfDate && isReadable) continue;
-    const said = await saidNow(store, lot);
-    found.set(lot, 'why' in said ? said : said.first);
+    found.add(lot);
   }
   return found;
+}
+
+/** What the rules say of a lot as it stands. */
+async function assessedNow({ store }: AskedByAuditor, lot: string): Promise<Assessment | NotRead> {
+  const said = await saidNow(store, lot);
+  return 'why' in said ? said : said.first;
 }

@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import { LotAssessor } from '../../src/lots/lot-assessor.js';
 import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { AuditorAnswers } from '../../src/trace/auditor-answers.js';
@@ -170,6 +171,28 @@ describe('of values and parts', () => {
       ['L-2', specimen, 'rm 1', '100 MPa', 'counts, and does not conform', 'NC-7'],
     ]);
     expect(rows.every((row) => /^[0-9a-f]{64}$/.test(row.at(-1)!))).toBe(true);
+  });
+
+  it('tells values by when they were measured, whenever the lot was opened, and assesses no lot of which it tells none', async () => {
+    const opened = Date.parse((await ask('lots')).find(([lot]) => lot === 'L-2')![2]!);
+    const later = (moment: string) => Date.parse(moment) > opened + 8 * 3_600_000;
+    const assessed = vi.spyOn(LotAssessor.prototype, 'factsNow');
+    const measured = async (name: 'values' | 'failed', within: (moment: string) => boolean) =>
+      (await ask(name, within)).map((row) => row[4]!);
+    try {
+      for (const name of ['values', 'failed'] as const) {
+        const all = await measured(name, () => true);
+        assessed.mockClear();
+        expect(all.filter(later).length).toBeGreaterThan(0);
+        expect(await measured(name, later)).toEqual(all.filter(later));
+        expect(assessed.mock.calls.map(([lot]) => lot)).toEqual(name === 'failed' ? ['L-2'] : []);
+        assessed.mockClear();
+        expect(await measured(name, (moment) => Date.parse(moment) <= opened)).toEqual([]);
+        expect(assessed).not.toHaveBeenCalled();
+      }
+    } finally {
+      assessed.mockRestore();
+    }
   });
 
   it('names for each coupon the implants, the study and who approved it', async () => {
