@@ -18,7 +18,7 @@ const DAY_MS = 24 * 3_600_000;
 /** Digits of 256 bits in base64url. */
 const RANDOM_LENGTH = 43;
 const CODE = 'intake token';
-const EVENTS = ['intake-token-made', 'intake-token-ended'] as const;
+const EVENTS = ['intake-token-made', 'intake-token-ended', 'password-set'] as const;
 
 /** What somebody gives to a program of theirs: all that it opens is taking documents in, in their name. */
 export interface IntakeToken {
@@ -86,18 +86,19 @@ export class IntakeTokens {
   /**
    * Who stands behind a token: its person, in the roles that they have today. A token that was put into the database is
    * none, since the secret of the folder is not in it.
-   * @throws AppError NOT_SIGNED_IN when it is unknown, ended or has run out, or its person has no account any more; ALTERED
-   *   when something was taken away from outside, such as its end.
+   * @throws AppError NOT_SIGNED_IN when it is unknown, ended or has run out, or its person has another password or no account
+   *   any more; ALTERED when something was taken away from outside, such as its end.
    */
   async find(token: string): Promise<Session> {
     const tokenSha256 = sha256Hex(token);
-    await this.store.whole.demandPeople();
     const own = standing(await this.events(this.store.read)).find((one) => one.tokenSha256 === tokenSha256);
     const random = token.slice(0, RANDOM_LENGTH);
     const isOwn =
       own !== undefined &&
       this.store.secret.isCode(token.slice(RANDOM_LENGTH), CODE, random, own.person, own.name, own.expiresAt);
     if (!isOwn) throw new AppError('NOT_SIGNED_IN', INTAKE_TOKENS.unknown);
+    // Behind that, so that whoever sends anything at all makes nobody walk over the audit trail.
+    await this.store.whole.demandPeople();
     const { person, name, expiresAt } = own;
     if (expiresAt <= this.machine.now().toISOString()) {
       throw new AppError('NOT_SIGNED_IN', INTAKE_TOKENS.ranOut(name, expiresAt));
@@ -123,10 +124,16 @@ export class IntakeTokens {
   }
 }
 
-/** Those that were made, by nobody but their person, and not ended; some may have run out. */
+/**
+ * Those that were made, by nobody but their person, and not ended; some may have run out. A new password ends all that its
+ * person made before, in the order of the audit trail: whoever knew the one before may have made them.
+ */
 function standing(events: readonly RecordedEvent[]): IntakeToken[] {
   const tokens = new Map<string, IntakeToken>();
   for (const { event, at, actor } of events) {
+    if (event.type === 'password-set') {
+      for (const one of tokens.values()) if (one.person === event.person) tokens.delete(one.tokenSha256);
+    }
     if (!isOfPerson(event, actor)) continue;
     if (event.type === 'intake-token-ended') tokens.delete(event.tokenSha256);
     else {
@@ -137,7 +144,7 @@ function standing(events: readonly RecordedEvent[]): IntakeToken[] {
   return [...tokens.values()];
 }
 
-type TokenEvent = Extract<Event, { type: (typeof EVENTS)[number] }>;
+type TokenEvent = Extract<Event, { type: 'intake-token-made' | 'intake-token-ended' }>;
 
 const isOfPerson = (event: Event, actor: string): event is TokenEvent =>
   (event.type === 'intake-token-made' || event.type === 'intake-token-ended') && actor === personActor(event.person);

@@ -30,10 +30,33 @@ export function signaturesOf({ facts, enclosure }: Shown): SignedStatement[] {
 /** What a record carries of decisions and of what befell them. */
 type Decided = Pick<RecordView['enclosure'], 'signatures' | 'states' | 'course'>;
 
+/** One thing that befell the lot, as a record tells it. */
+interface Told {
+  readonly at: string;
+  /** By which the course lists it; undefined where the record does not carry what was recorded. */
+  readonly digest: string | undefined;
+}
+
+const toldOf = ({ at, signed, text }: StateNote): Told => {
+  const recorded = signed?.text ?? text;
+  return { at, digest: recorded === undefined ? undefined : sha256Hex(recorded) };
+};
+
+/**
+ * What befell the lot first stands first: by the place that the course lists, since a clock that was set right between two
+ * acts tells them the other way round. By time where the course is absent, or does not list one of the two.
+ */
+const inOrderOf = ({ course }: Pick<Enclosure, 'course'>) => {
+  const places = new Map(course?.map(({ digest }, place) => [digest, place]));
+  return (a: Told, b: Told): number => {
+    const [before, after] = [a, b].map(({ digest }) => places.get(digest ?? ''));
+    return before === undefined || after === undefined ? Date.parse(a.at) - Date.parse(b.at) : before - after;
+  };
+};
+
 /** How an implant stands by the statements and revocations that a record carries, in the order of the audit trail. */
 export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial: string): UnitCourse<SignedStatement> {
   const own = ({ units }: { readonly units: readonly string[] }) => units.includes(serial);
-  const placeOf = (digest: string | undefined) => enclosure.course?.findIndex((one) => one.digest === digest) ?? 0;
   const happened = [
     ...enclosure.signatures
       .filter(({ statement }) => own(statement))
@@ -42,18 +65,12 @@ export function courseOf({ enclosure }: { readonly enclosure: Decided }, serial:
         digest: signed.digest,
         turn: (course: UnitCourse<SignedStatement>) => afterStatement(course, signed),
       })),
-    ...enclosure.states.filter(own).flatMap(({ step, at, signed }) =>
-      step === undefined
-        ? []
-        : [
-            {
-              at,
-              digest: signed && sha256Hex(signed.text),
-              turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step),
-            },
-          ],
-    ),
-  ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at) || placeOf(a.digest) - placeOf(b.digest));
+    ...enclosure.states.filter(own).flatMap((note) => {
+      const { step } = note;
+      if (step === undefined) return [];
+      return [{ ...toldOf(note), turn: (course: UnitCourse<SignedStatement>) => afterRevocation(course, step) }];
+    }),
+  ].sort(inOrderOf(enclosure));
   return happened.reduce<UnitCourse<SignedStatement>>((course, { turn }) => turn(course), NOT_DECIDED);
 }
 
@@ -66,20 +83,21 @@ export const decisionOf = (view: { readonly enclosure: Decided }, serial: string
  * by later rules than the one on which it was decided.
  */
 export function standsOver(
-  { enclosure }: { readonly enclosure: Pick<RecordView['enclosure'], 'signatures' | 'states' | 'assessmentSha256'> },
+  { enclosure }: { readonly enclosure: Decided & Pick<RecordView['enclosure'], 'assessmentSha256'> },
   serial: string,
 ): LiesOver[] {
   const own = enclosure.states.filter(({ units }) => units.length === 0 || units.includes(serial));
   const held = isHeld(enclosure, serial);
   const { decision, decided } = courseOf({ enclosure }, serial);
-  const decidedAt = decided?.statement.at;
+  const inOrder = inOrderOf(enclosure);
+  const isSince = (note: StateNote) =>
+    decided !== null && inOrder(toldOf(note), { at: decided.statement.at, digest: decided.digest }) >= 0;
   // Whoever decided on the assessment that the record shows saw what is shown.
   const sawThis = decided?.statement.beside.some(({ digest }) => digest === enclosure.assessmentSha256) ?? false;
-  const since = own.filter(({ at }) => decidedAt !== undefined && Date.parse(at) >= Date.parse(decidedAt));
   return [
     ...(held ? ['onHold' as const] : []),
     ...(decision === 'revoked' ? ['revoked' as const] : []),
-    ...(!sawThis && isTurned(since, serial) ? ['turned' as const] : []),
+    ...(!sawThis && isTurned(own.filter(isSince), serial) ? ['turned' as const] : []),
   ];
 }
 
@@ -117,7 +135,7 @@ export const stateOf = ({ draft, final }: Enclosure['record']): RecordState =>
 export function isFinal(
   { lot }: Facts,
   { units }: Pick<Assessment, 'units'>,
-  issue: Pick<RecordIssue, 'record' | 'signatures' | 'states' | 'forCase'> & Pick<Enclosure, 'assessmentSha256'>,
+  issue: Decided & Pick<RecordIssue, 'record' | 'forCase'> & Pick<Enclosure, 'assessmentSha256'>,
 ): boolean {
   if (issue.record.draft) return false;
   return shownSerials(lot.body, issue.forCase).every((serial) => {

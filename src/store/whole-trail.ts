@@ -116,8 +116,9 @@ function refuseOthers(
   upTo: number,
 ): void {
   const found = rows.map(({ ledgerSeq }) => ledgerSeq).filter((seq) => seq <= upTo);
+  const there = new Set(found);
   const known = entries.filter((seq) => seq <= upTo);
-  const missing = known.find((seq) => !found.includes(seq));
+  const missing = known.find((seq) => !there.has(seq));
   if (missing !== undefined) throw gone(`what entry ${missing} of the audit trail recorded of ${what}`);
   if (found.length !== known.length) throw gone(`what is recorded of ${what}`);
 }

@@ -4,11 +4,12 @@ import { programName } from '../base/settings.js';
 import { DesignContent, factsIn, foundIn } from '../design-file/paper/content.js';
 import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
 import { isDraft, renderDesign } from '../design-file/paper/render.js';
-import { asMembers, baselinesOf, membersOf } from '../design-history/baselines.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { standingOf } from '../design-history/standing.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { covers } from '../dossier/statement.js';
+import { anyKindNamed } from '../kinds/catalogue.js';
+import { readBody } from '../kinds/formats.js';
 import type { OpenedPdf } from '../pdf/reading/open-pdf.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import type { VerifyFinding } from '../report/phrases/verify.js';
@@ -71,6 +72,7 @@ function readContent(contents: PdfContents, enclosure: DesignEnclosure, steps: S
     if (canonicalJson(value) !== text || content.family !== enclosure.family) {
       return wrong({ code: 'another design', facts: { name } });
     }
+    for (const { kind, body } of content.revisions) demandForm(kind, body);
     return content;
   } catch (error) {
     if (error instanceof LaterFormError) sayLater('design', [error.what], enclosure.program, steps);
@@ -79,23 +81,44 @@ function readContent(contents: PdfContents, enclosure: DesignEnclosure, steps: S
   }
 }
 
-/** The revisions that the design consists of and those of its baselines, signatures and seal. */
-function expectedIn({ signatures, seal }: DesignEnclosure, content: DesignContent): Expected[] {
-  const design = new DesignIndex(factsIn(content));
-  const revisions = asMembers([...membersOf(design), ...baselinesOf(design)]);
+/**
+ * Rules read only what intake lets in: no document says more of itself than its kind knows.
+ * @throws LaterFormError for what only a later version knows, ZodError for what is not of its kind.
+ */
+function demandForm(kind: string, body: unknown): void {
+  const known = anyKindNamed(kind);
+  if (known === undefined) throw new LaterFormError(`${DESIGN_CARRIES.design} has documents of kind ${kind}`);
+  readBody(known, body);
+}
+
+/** Every revision that the file carries, since gaps follow from all of them, what withdrew one, signatures and seal. */
+function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf }: DesignContent): Expected[] {
   return [
     ...revisions.map(
       ({ kind, key, revision, digest }): Expected => ({
         unproven: { thing: 'revision', kind, key, revision },
         found: (entry) =>
           entry.type === 'revision-recorded' &&
-          entry.seq <= content.asOf.entries &&
+          entry.seq <= asOf.entries &&
           entry.kind === kind &&
           entry.key === key &&
           entry.revision === revision &&
           entry.digest === digest,
       }),
     ),
+    ...revisions
+      .filter(({ withdrawn }) => withdrawn)
+      .map(
+        ({ kind, key, revision }): Expected => ({
+          unproven: { thing: 'withdrawal', kind, key, revision },
+          found: (entry) =>
+            entry.type === 'event-recorded' &&
+            entry.seq <= asOf.entries &&
+            entry.event === 'document-withdrawn' &&
+            entry.subject.kind === kind &&
+            entry.subject.key === key,
+        }),
+      ),
     ...expectedSignatures(signatures),
     ...expectedSeal(seal),
   ];

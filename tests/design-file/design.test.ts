@@ -2,6 +2,7 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import { factsIn, foundIn } from '../../src/design-file/paper/content.js';
 import { DesignEnclosure, issueOfDesign } from '../../src/design-file/paper/enclosure.js';
 import { renderDesign } from '../../src/design-file/paper/render.js';
 import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
@@ -183,14 +184,13 @@ describe('the file', () => {
     }
   });
 
-  it.runIf(isLong)('names whatever was forged in it', async () => {
-    const { file } = await written('whole');
+  const forger = async (file: string) => {
     const { contents } = await openPdf(file);
     const textIn = (name: string) => Buffer.from(contents.attachments.get(name)!).toString('utf8');
     const [designText, templateText] = [textIn('design-history.json'), textIn('record-template.yaml')];
     const enclosure = DesignEnclosure.parse(JSON.parse(textIn('enclosure.json')));
     // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
-    const forged = async (name: string, change: (design: any, issue: any) => void) => {
+    return async (name: string, change: (design: any, issue: any) => void) => {
       const design = JSON.parse(designText);
       const issue = structuredClone(issueOfDesign(enclosure));
       change(design, issue);
@@ -199,8 +199,39 @@ describe('the file', () => {
       fs.writeFileSync(forgery, made.pdf);
       return verified(forgery);
     };
+  };
+  // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
+  const named = (design: any, kind: string) => design.revisions.findLast((one: any) => one.kind === kind);
+
+  it('as a draft has no seal, and nobody answers its gap or takes a document out of it all the same', async () => {
+    const forged = await forger((await written('whole')).file);
     // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
-    const named = (design: any, kind: string) => design.revisions.find((one: any) => one.kind === kind);
+    const walkAgain = (design: any) => {
+      design.found = foundIn(factsIn(design));
+      expect(design.found.gaps.filter(({ state }: { state: string }) => state !== 'answered')).toEqual([]);
+    };
+    const answered = await forged('answered', (design) => {
+      const answer = named(design, 'gap-answer');
+      const approval = { by: 'P-QE', at: '2031-03-05T10:00:00Z', original: 'elsewhere' };
+      const { until: _, ...body } = { ...answer.body, approval };
+      const approved = { approvedBy: approval.by, approvedAt: approval.at, authors: [] };
+      design.revisions.push({ ...answer, ...approved, revision: 2, body, digest: digestOf(body) });
+      walkAgain(design);
+    });
+    expect(answered).toEqual({ code: 6, broken: ['not of its writer'] });
+    const withdrawn = await forged('withdrawn', (design) => {
+      named(design, 'recipe').withdrawn = true;
+      const supplier = named(design, 'supplier');
+      Object.assign(supplier.body, { title: 'another' });
+      supplier.digest = digestOf(supplier.body);
+      walkAgain(design);
+    });
+    expect(withdrawn).toEqual({ code: 6, broken: ['not proven', 'not proven'] });
+  });
+
+  it.runIf(isLong)('names whatever was forged in it', async () => {
+    const { file } = await written('whole');
+    const forged = await forger(file);
     expect(await forged('gap', ({ found }) => found.gaps.splice(0))).toEqual({ code: 6, broken: ['design otherwise'] });
     expect(await forged('text', (design) => Object.assign(named(design, 'user-need').body, { text: 'less' }))).toEqual({
       ...{ code: 6, broken: ['document spoilt'] },

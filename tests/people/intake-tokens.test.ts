@@ -126,6 +126,32 @@ describe('a token', () => {
     await expect(tokens.find(token)).rejects.toMatchObject({ code: 'NOT_SIGNED_IN' });
   });
 
+  it('ends with the password of its person, and with no other', async () => {
+    const { token } = await make('outlives', 'P-PE');
+    const { token: other } = await make('stays');
+    const set = async (before: string, password: string) =>
+      services.accountLinks.changePassword(await services.accounts.prove('P-PE', before), password);
+    await set(PASSWORD, `another ${PASSWORD}`);
+    await expect(tokens.find(token)).rejects.toMatchObject({ code: 'NOT_SIGNED_IN' });
+    expect(await tokens.ofPerson('P-PE')).toEqual([]);
+    await set(`another ${PASSWORD}`, PASSWORD);
+    await expect(tokens.find(token)).rejects.toMatchObject({ code: 'NOT_SIGNED_IN' });
+    expect(await tokens.find(other)).toMatchObject({ person: 'P-OP' });
+    const { token: next } = await make('outlives', 'P-PE');
+    expect(await tokens.find(next)).toMatchObject({ person: 'P-PE' });
+  });
+
+  it('that is none makes nobody walk over the audit trail', async () => {
+    const walk = vi.spyOn(services.store.whole, 'demandPeople');
+    await expect(tokens.find('k'.repeat(86))).rejects.toMatchObject({ code: 'NOT_SIGNED_IN' });
+    expect(walk).not.toHaveBeenCalled();
+    const { token } = await make('walked');
+    walk.mockClear();
+    await tokens.find(token);
+    expect(walk).toHaveBeenCalledOnce();
+    walk.mockRestore();
+  });
+
   it('gives what its person may today, and ends with their account', async () => {
     const { token } = await make('lab', 'P-AN');
     const acts = provedActs(services);

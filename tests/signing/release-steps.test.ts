@@ -1,10 +1,12 @@
 import type { Gate, UnitResult } from '../../src/assessment/assessment.js';
 import { gatesOf, stepsAsked } from '../../src/assessment/gates.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import type { ReleaseStep } from '../../src/dossier/release-step.js';
 import type { SignedStatement, Statement } from '../../src/dossier/statement.js';
 import type { Event } from '../../src/ledger/event.js';
 import { unitStates } from '../../src/lots/unit-states.js';
-import { isFinal } from '../../src/records/signatures.js';
+import type { Enclosure, StateNote } from '../../src/records/enclosure.js';
+import { courseOf, isFinal, standsOver } from '../../src/records/signatures.js';
 import { unitObjection } from '../../src/signing/unit-objection.js';
 import type { Cell } from '../support/cell.js';
 import { addLoads, load, at as moment } from '../support/documents/loads.js';
@@ -253,6 +255,38 @@ describe('a record calls itself final', () => {
     const record = { number: 'LR', revision: 1, draft: false };
     const issue = { record, signatures, states, forCase: null, assessmentSha256: '' };
     expect(isFinal({ lot } as never, { units: [{ serial: UNIT, gates } as never] }, issue)).toBe(final);
+  });
+});
+
+describe('a record of a lot whose clock ran two hours ahead at the release, and was set right', () => {
+  const released = { ...MEANS.d!, beside: [], units: [UNIT], at: '2031-03-05T12:00:00.000Z' };
+  const signed = { digest: 'release', statement: released } as unknown as SignedStatement;
+  const noteOf = (what: string, text: string, more: object) =>
+    ({
+      what,
+      units: [UNIT],
+      by: '',
+      at: '2031-03-05T10:30:00.000Z',
+      reason: '',
+      text,
+      ...more,
+    }) as unknown as StateNote;
+  const revoked = noteOf('release-revoked', 'taken back', { step: 'distribution' });
+  const turn = { serial: UNIT, before: { verdict: 'conforms' }, after: { verdict: 'does not conform' } };
+  const turned = noteOf('verdicts-changed', 'other rules', { turned: { implants: [turn] } });
+  const placed = (digest: string) => ({ what: '', units: [UNIT], digest });
+  const listed = (note: StateNote) => placed(sha256Hex(note.text!));
+  const stands = (note: StateNote, course: Enclosure['course']) => {
+    const enclosure = { signatures: [signed], states: [note], course, assessmentSha256: '' };
+    return [courseOf({ enclosure }, UNIT).decision, standsOver({ enclosure }, UNIT)];
+  };
+
+  it('goes by the order of the audit trail, and by time where it does not carry that order', () => {
+    expect(stands(revoked, [placed('release'), listed(revoked)])).toEqual(['revoked', ['revoked']]);
+    expect(stands(revoked, [listed(revoked), placed('release')])).toEqual(['released', []]);
+    expect(stands(turned, [placed('release'), listed(turned)])).toEqual(['released', ['turned']]);
+    expect(stands(turned, [listed(turned), placed('release')])).toEqual(['released', []]);
+    for (const note of [revoked, turned]) expect(stands(note, undefined)).toEqual(['released', []]);
   });
 });
 

@@ -1,7 +1,8 @@
 import { Injectable } from '@nestjs/common';
 import { stamp } from '../../base/clock.js';
 import { programName } from '../../base/settings.js';
-import { asMembers, baselinesOf, membersOf } from '../../design-history/baselines.js';
+import { asMembers, membersOf } from '../../design-history/baselines.js';
+import type { DesignRevision } from '../../design-history/design-facts.js';
 import { DesignIndex } from '../../design-history/design-index.js';
 import { findGaps, openGaps } from '../../design-history/find-gaps.js';
 import { canonicalJson } from '../../dossier/canonical.js';
@@ -45,15 +46,11 @@ export class DesignPapers {
     const asOf = asked ?? (await nowAsOf(this.store));
     const facts = await this.designs.of(family, asOf);
     const design = new DesignIndex(facts);
-    const members = membersOf(design);
-    const shown = [...members, ...baselinesOf(design)].map(({ kind, key, revision }) => ({ kind, key, revision }));
-    const entries = (await read.entries.revisionsOf(shown.map(({ kind, key }) => [kind, key]))).filter((one) =>
-      shown.some(({ kind, key, revision }) => kind === one.kind && key === one.key && revision === one.revision),
-    );
+    const entries = await this.entriesOf(facts.revisions);
     const signed = (await read.signatures.on(facts.revisions.map(({ digest }) => digest)))
       .filter(({ ledgerSeq }) => ledgerSeq <= asOf.size)
       .map((one) => one.signed);
-    const evidence = await read.entries.evidenceNamedBy(asMembers(members));
+    const evidence = await read.entries.evidenceNamedBy(asMembers(membersOf(design)));
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
     const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence);
     const draft = isDraft(design);
@@ -69,7 +66,7 @@ export class DesignPapers {
         ...(await underHead(this.store, {
           statements: signed,
           signers: signed.map((one) => one.statement.person.code),
-          entries: entries.map(({ ledgerSeq }) => ledgerSeq),
+          entries,
           seal: draft ? null : seal,
         })),
       },
@@ -88,4 +85,19 @@ export class DesignPapers {
       open: openGaps(findGaps(facts)).length,
     };
   }
+
+  /** Places in the ledger of these revisions, and of what withdrew some of them. */
+  private async entriesOf(revisions: readonly DesignRevision[]): Promise<number[]> {
+    const { entries, events } = this.store.read;
+    const shown = new Map(revisions.map((one) => [revisionText(one), one]));
+    const names = new Map(revisions.map(({ kind, key }) => [`${kind} ${key}`, [kind, key] as const]));
+    const recorded = (await entries.revisionsOf([...names.values()])).filter((one) => shown.has(revisionText(one)));
+    const withdrawals = (await events.ofTypes(['document-withdrawn'])).filter(
+      ({ event }) => event.type === 'document-withdrawn' && shown.get(revisionText(event))?.withdrawn === true,
+    );
+    return [...recorded, ...withdrawals].map(({ ledgerSeq }) => ledgerSeq);
+  }
 }
+
+const revisionText = ({ kind, key, revision }: Pick<DesignRevision, 'kind' | 'key' | 'revision'>): string =>
+  `${kind} ${key} ${revision}`;

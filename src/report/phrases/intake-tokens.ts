@@ -4,7 +4,7 @@ import { timeText } from '../../dossier/time-text.js';
 export const INTAKE_TOKENS = {
   title: 'Programs that take documents in for you',
   shownTitle: (name: string) => `Token ${name}`,
-  lead: 'A program of a machine or of a laboratory sends documents to POST /api/v1/intake with a token. What comes in stands in the audit trail under your name and that of the token. It opens nothing else: no page, no other question, and no signature.',
+  lead: 'A program of a machine or of a laboratory sends documents to POST /api/v1/intake with a token. What comes in stands in the audit trail under your name and that of the token. It opens nothing else: no page, no other question, and no signature. A new password of yours ends it.',
   name: 'Name',
   nameHint: 'What it is for, such as melt-monitor. Letters, digits, dot, dash, underscore; at most 40.',
   days: 'Days',
@@ -17,7 +17,7 @@ export const INTAKE_TOKENS = {
   through: (name: string) => `token ${name}`,
   nameTaken: (name: string) => `you have a token ${name} already; end it first, or choose another name`,
   tooMany: (most: number) => `a person has at most ${most} tokens; end one first`,
-  unknown: 'this token is unknown or was ended; make another on the page of your account',
+  unknown: 'this token is unknown or was ended, as by a new password; make another on the page of your account',
   ranOut: (name: string, at: string) =>
     `the token ${name} ran out at ${timeText(at)}; make another on the page of your account`,
   notHere: 'a token takes documents in, by POST /api/v1/intake, and does nothing else',

@@ -190,7 +190,12 @@ export type Unproven =
   | { readonly thing: 'lot file' | 'assessment' | 'capability statement' }
   | { readonly thing: 'signature'; readonly statement: StatementName }
   | { readonly thing: 'certificate'; readonly sha256: string }
-  | { readonly thing: 'revision'; readonly kind: string; readonly key: string; readonly revision: number };
+  | {
+      readonly thing: 'revision' | 'withdrawal';
+      readonly kind: string;
+      readonly key: string;
+      readonly revision: number;
+    };
 
 function unprovenText(unproven: Unproven): string {
   switch (unproven.thing) {
@@ -204,6 +209,8 @@ function unprovenText(unproven: Unproven): string {
       return `the signature of ${statementText(unproven.statement)}`;
     case 'revision':
       return entryText(unproven.kind, unproven.key, unproven.revision);
+    case 'withdrawal':
+      return `the withdrawal of ${entryText(unproven.kind, unproven.key, unproven.revision)}`;
     case 'certificate':
       return `the certificate of the seal, ${unproven.sha256}`;
   }
