@@ -1,6 +1,5 @@
 import { baselineInForce } from '../design-history/baselines.js';
 import type { DesignIndex } from '../design-history/design-index.js';
-import { decisionsOnAllLots } from '../lots/unit-decisions.js';
 import { unitStates } from '../lots/unit-states.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
 import { bodyOf } from '../store/bodies.js';
@@ -29,7 +28,6 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
   );
   const latest = new Map(revisions.map((one) => [one.key, bodyOf('lot', one.digest, one.text)]));
   const digests = await read.lotFiles.digestsOf([...latest.keys()], size);
-  const decided = latest.size === 0 ? undefined : await decisionsOnAllLots(read);
   const until = <T extends { readonly ledgerSeq: number }>(all: readonly T[]): T[] =>
     all.filter(({ ledgerSeq }) => ledgerSeq <= size);
   const builtAtOf = (lot: string | undefined): string | null => {
@@ -40,17 +38,19 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
     const built = found.builds.filter(({ state }) => state !== 'planned').map(({ closedAt }) => closedAt);
     return built.sort(byMoment)[0] ?? null;
   };
-  const lots = [...latest].map(([lot, body]): LotMade => {
+  const lots: LotMade[] = [];
+  for (const [lot, body] of latest) {
     const builtAt = builtAtOf(lot);
-    const { statements, events } = decided!(lot);
+    const statements = until(await read.signatures.of({ kind: 'lot file', key: lot }));
+    const events = until(await read.events.of({ kind: 'lot', key: lot }));
     const serials = body.implants.map(({ serial }) => serial);
-    return {
+    lots.push({
       ...{ lot, builtAt, implants: serials.length },
-      state: lotStateText(unitStates(serials, until(statements), until(events))),
+      state: lotStateText(unitStates(serials, statements, events)),
       lotFileSha256: digests.get(lot) ?? null,
       baseline: builtAt === null ? null : (baselineInForce(design, builtAt)?.body.name ?? null),
-    };
-  });
+    });
+  }
   return lots.sort((a, b) => byMoment(a.builtAt ?? LAST, b.builtAt ?? LAST) || (a.lot < b.lot ? -1 : 1));
 }
 

@@ -2,8 +2,9 @@ import { readReported } from '../dossier/reported-value.js';
 import type { ClaimMethod, DesignStudy } from '../kinds/design-history/design-study.js';
 import { SHAPIRO_WILK_SIZES, shapiroWilk } from '../statistics/normality.js';
 import { sampleSize } from '../statistics/sample-size.js';
+import { moments } from '../statistics/summary.js';
 import { oneSidedFactor, twoSidedFactor } from '../statistics/tolerance.js';
-import type { DesignRevision, StudiedValue } from './design-facts.js';
+import type { DesignFacts, DesignRevision, StudiedValue } from './design-facts.js';
 import type { DesignIndex } from './design-index.js';
 import { lotsOf } from './studies.js';
 
@@ -17,6 +18,7 @@ export const UNDECIDED = [
   'another unit',
   'bounds among the values',
   'too few values',
+  'too many values',
   'no spread',
   'not normal',
   'too few for the claim',
@@ -40,16 +42,22 @@ export interface ComputedClaim {
   readonly numbers: Readonly<Record<string, number>>;
 }
 
+/** One answer asks for them several times: rules on gaps, and the answer itself. */
+const computed = new WeakMap<DesignFacts, readonly ComputedClaim[]>();
+
 /** Of each current study that has a result. */
-export const computedClaims = (design: DesignIndex): ComputedClaim[] =>
-  design
-    .current('design-study')
-    .filter(({ body }) => body.result !== 'open')
-    .map((study) => computedClaim(design, study));
+export function computedClaims(design: DesignIndex): readonly ComputedClaim[] {
+  const known = computed.get(design.facts);
+  if (known) return known;
+  const studies = design.current('design-study').filter(({ body }) => body.result !== 'open');
+  const claims = studies.map((study) => computedClaim(design, study));
+  computed.set(design.facts, claims);
+  return claims;
+}
 
 const SMALLEST_P = 0.05;
 
-export function computedClaim(design: DesignIndex, study: DesignRevision<'design-study'>): ComputedClaim {
+function computedClaim(design: DesignIndex, study: DesignRevision<'design-study'>): ComputedClaim {
   const { criterion } = study.body;
   const lots = lotsOf(design, study.body);
   const values = valuesOf(design, study.body, lots);
@@ -132,9 +140,10 @@ function byInterval(criterion: Criterion, values: readonly number[]): Decided {
   const n = values.length;
   if (criterion.reliability === undefined) return undecided('no share claimed', { n });
   if (n < SHAPIRO_WILK_SIZES.smallest) return undecided('too few values', { n });
-  const mean = values.reduce((sum, value) => sum + value, 0) / n;
-  const sd = Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / (n - 1));
-  if (sd === 0) return undecided('no spread', { n, mean });
+  if (n > SHAPIRO_WILK_SIZES.largest) return undecided('too many values', { n });
+  const { mean, sd, sumSquares, min, max } = moments(values);
+  // Equal values may differ from their mean by rounding, and values that differ may do so by less than a square holds.
+  if (min === max || sumSquares === 0) return undecided('no spread', { n, mean });
   const { p } = shapiroWilk(values);
   if (p < SMALLEST_P) return undecided('not normal', { n, mean, sd, p });
   const design = { n, degreesOfFreedom: n - 1, ...sharesOf(criterion) };

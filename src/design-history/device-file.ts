@@ -17,19 +17,23 @@ const ON_THE_FLOOR = [
 type OnTheFloor = DesignRevision<(typeof ON_THE_FLOOR)[number]>;
 
 /**
- * What the shop floor works by on that day: of each document the last revision that was approved and is in effect. Nothing
- * that is a draft, that another one took the place of, or that was withdrawn for cause, which brings no earlier one back.
+ * What the shop floor works by on that day: of each document the last revision that was approved and had begun, while it holds.
+ * Nothing that is a draft, that another one took the place of, or that is over or was withdrawn for cause: neither brings an
+ * earlier one back.
  */
 export const deviceFile = (design: DesignIndex): DesignRevision[] =>
   ON_THE_FLOOR.flatMap((kind): OnTheFloor[][] => design.entries(kind))
-    .flatMap((revisions) => revisions.filter((one) => isInEffect(one, design)).slice(-1))
-    .filter(({ withdrawn }) => !withdrawn)
+    .flatMap((revisions) => revisions.filter((one) => hasBegun(one, design)).slice(-1))
+    .filter((one) => !one.withdrawn && !isOver(one, design))
     .filter(({ kind, key }) => kind !== 'family' || key === design.family);
 
-function isInEffect({ approvedBy, body }: OnTheFloor, { today }: DesignIndex): boolean {
+function hasBegun({ approvedBy, body }: OnTheFloor, { today }: DesignIndex): boolean {
   if (approvedBy === null) return false;
-  if ('validFrom' in body) return dayOf(body.validFrom) <= today && today <= dayOf(body.validUntil);
+  if ('validFrom' in body) return dayOf(body.validFrom) <= today;
   return !('effectiveFrom' in body) || dayOf(body.effectiveFrom) <= today;
 }
+
+const isOver = ({ body }: OnTheFloor, { today }: DesignIndex): boolean =>
+  'validUntil' in body && dayOf(body.validUntil) < today;
 
 const dayOf = (moment: string): string => moment.slice(0, 10);

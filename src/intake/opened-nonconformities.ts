@@ -1,5 +1,6 @@
 import type { Complaint } from '../kinds/after-release/complaint.js';
 import type { Handover } from '../kinds/after-release/handover.js';
+import { LONGEST_TEXT } from '../kinds/fields.js';
 import type { Nonconformity } from '../kinds/nonconformity.js';
 import { complainedText, takenAwayText } from '../report/phrases/places.js';
 import type { Reads } from '../store/repositories.js';
@@ -50,7 +51,7 @@ const ofHandover = ({ handover, by, at, implants }: Handover, code: string): Non
 
 const ofComplaint = ({ complaint, received: { by, at }, says, implants }: Complaint, code: string): Nonconformity => ({
   ...{ kind: 'nonconformity', format: 1, nonconformity: code, opened: { by, at }, sort: 'other' },
-  says: complainedText(complaint, says),
+  says: fitting(complainedText(complaint, says)),
   from: [{ kind: 'complaint', key: complaint }],
   touches: implants.map((key) => ({ kind: 'implant', key })),
 });
@@ -61,8 +62,13 @@ function joined(first: Nonconformity, second: Nonconformity): Nonconformity {
   const touches = [...first.touches, ...second.touches];
   return {
     ...first,
-    says: `${first.says} ${second.says}`,
+    says: fitting(`${first.says} ${second.says}`),
     ...(from.length === 0 ? {} : { from }),
     touches: touches.filter(({ key }, index) => touches.findIndex((one) => one.key === key) === index),
   };
 }
+
+/** What is too long for one text ends early: the whole stands in the document that opens it. */
+const fitting = (text: string): string =>
+  // Half of a character that takes two units is none.
+  text.length <= LONGEST_TEXT ? text : `${text.slice(0, LONGEST_TEXT - 1).replace(/[\uD800-\uDBFF]$/, '')}…`;

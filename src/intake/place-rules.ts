@@ -35,7 +35,7 @@ export async function placeProblems(documents: readonly ReadDocument[], known: K
       else problems.push(...moves.filter((move) => names(moveOf(move), part)).map((one) => against(fault, one)));
     }
   }
-  for (const move of moves) problems.push(...(await untouched(move, known)));
+  for (const document of documents) problems.push(...(await untouched(document, known)));
   const lotOfUnit = (key: string) => lotOf({ kind: 'implant', key }, documents, known, read);
   return [...problems, ...(await entityProblems(moves, known, lotOfUnit))];
 }
@@ -174,26 +174,41 @@ function wordsOf({ code, part: { kind, key }, at, place }: PlaceFault): Words {
   }
 }
 
-/** The nonconformity of units that were taken away unreleased has to touch each of them. */
+/** The nonconformity that a document names has to touch each of its units. */
 async function untouched(document: ReadDocument, known: Known): Promise<Problem[]> {
-  const { file, lineOf } = document;
-  const { implants, unreleased } = bodyIf('handover', document) ?? { implants: [] };
-  if (unreleased === undefined) return [];
-  const opened = await known.body('nonconformity', unreleased.nonconformity);
+  const named = nonconformityOf(document);
+  if (named === undefined) return [];
+  const opened = await known.body('nonconformity', named.code);
   if (opened === undefined) return [];
   const touched = new Set(opened.touches.flatMap((one) => (one.kind === 'implant' ? [one.key] : [])));
-  const left = implants.filter((serial) => !touched.has(serial));
+  const left = named.implants.filter((serial) => !touched.has(serial));
   if (left.length === 0) return [];
-  const field = 'unreleased.nonconformity';
+  const { file, lineOf, kind } = document;
+  const { field } = named;
   return [
     {
       code: 'nonconformity-without-unit',
       file,
       line: lineOf(field),
       field,
-      found: `${unreleased.nonconformity}, which does not touch ${left.join(', ')}`,
-      expected: 'a nonconformity that touches every unit of the handover',
+      found: `${named.code}, which does not touch ${left.join(', ')}`,
+      expected: `a nonconformity that touches every unit of the ${kind.kind}`,
       remedy: 'add them under touches of the nonconformity, or name another one',
     },
   ];
+}
+
+interface NamedNonconformity {
+  readonly code: string;
+  readonly field: string;
+  readonly implants: readonly string[];
+}
+
+/** Of units that were taken away unreleased, and of units that somebody complains of. */
+function nonconformityOf(document: ReadDocument): NamedNonconformity | undefined {
+  const { unreleased, implants = [] } = bodyIf('handover', document) ?? {};
+  if (unreleased !== undefined) return { code: unreleased.nonconformity, field: 'unreleased.nonconformity', implants };
+  const complaint = bodyIf('complaint', document);
+  if (complaint?.nonconformity === undefined) return undefined;
+  return { code: complaint.nonconformity, field: 'nonconformity', implants: complaint.implants };
 }

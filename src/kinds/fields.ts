@@ -25,6 +25,9 @@ export const Code = typedAs(
     .describe('identifier'),
 );
 
+/** Of one text, in UTF-16 units. */
+export const LONGEST_TEXT = 4000;
+
 /** Free text on one or several lines; control characters are refused because they cannot be printed. */
 export const Text = typedAs(
   'text',
@@ -32,7 +35,7 @@ export const Text = typedAs(
     .string()
     .trim()
     .min(1, 'some text')
-    .max(4000, 'at most 4000 characters')
+    .max(LONGEST_TEXT, `at most ${LONGEST_TEXT} characters`)
     .refine((text) => !hasControlCharacter(text), { error: 'text without control characters' })
     .describe('text'),
 );

@@ -58,7 +58,7 @@ it('tells apart what came, went, was revised, and was altered under the same num
   expect(both.same).toBe(rest.length);
 });
 
-it('lists for the shop floor what is approved and in effect, and brings nothing back that was withdrawn', () => {
+it('lists for the shop floor what is approved and in effect, and brings nothing back for what is over or withdrawn', () => {
   const history = wholeHistory();
   const floor = () => deviceFile(new DesignIndex(factsOf(history))).map(({ kind, revision }) => `${kind} ${revision}`);
   expect(floor()).toEqual(expect.arrayContaining(['family 1', 'specification 3', 'recipe 2', 'labelling-decision 1']));
@@ -72,6 +72,12 @@ it('lists for the shop floor what is approved and in effect, and brings nothing 
   expect(floor()).not.toContain('recipe 2');
   draft.withdrawn = true;
   expect(floor().filter((one) => one.startsWith('recipe'))).toEqual([]);
-  history.drafts.get('process-validation')!.body.validUntil = '2031-02-01T00:00:00Z';
-  expect(floor().filter((one) => one.startsWith('process-validation'))).toEqual([]);
+  const validation = history.drafts.get('process-validation')!;
+  const later: Draft = structuredClone(validation);
+  Object.assign(later.body, { revision: 2, validFrom: '2031-09-01T00:00:00Z' });
+  history.drafts.set('process-validation again', later);
+  const validations = () => floor().filter((one) => one.startsWith('process-validation'));
+  expect(validations()).toEqual(['process-validation 1']);
+  Object.assign(later.body, { validFrom: '2031-01-01T00:00:00Z', validUntil: '2031-02-01T00:00:00Z' });
+  expect(validations()).toEqual([]);
 });

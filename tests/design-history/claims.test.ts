@@ -59,7 +59,9 @@ it.each([
   ['another unit', valuesOf(TEN, 'kPa'), {}, 10],
   ['bounds among the values', valuesOf(['<230', '229']), {}, 2],
   ['too few values', valuesOf(['230', '229']), SHARE, 2],
+  ['too many values', valuesOf(Array.from({ length: 5001 }, (_, index) => String(220 + (index % 7)))), SHARE, 5001],
   ['no spread', valuesOf(['230', '230', '230']), SHARE, 3],
+  ['no spread', valuesOf(['0.1', '0.1', '0.1']), SHARE, 3],
   ['not normal', valuesOf(['230', '230.1', '230.05', '230.02', '230.07', '230.04', '290']), SHARE, 7],
   ['no reviewed statement', valuesOf(TEN), { by: 'capability statement' }, 10],
 ] as const)('cannot decide it: %s', (why, values, criterion, n) => {

@@ -38,6 +38,10 @@ const NONCONFORMITY = {
   ...{ kind: 'nonconformity', format: 1, nonconformity: 'NC-1', opened: { by: 'P-QE', at: '2031-03-10T10:00:00Z' } },
   ...{ says: 'taken away (invented)', touches: [{ kind: 'implant', key: 'L-1-I1' }] },
 };
+const COMPLAINT = {
+  ...{ kind: 'complaint', format: 1, complaint: 'CP-1', implants: ['L-1-I1'], says: 'a weak seam (invented)' },
+  ...{ received: { at: '2031-03-21T10:00:00Z', by: 'P-QE', from: 'Invented Hospital' }, nonconformity: 'NC-1' },
+};
 const UNRELEASED = { authority: 'an invented court', why: 'invented', nonconformity: 'NC-1' };
 
 const IN_HOUSE = {
@@ -88,6 +92,11 @@ it.each<[string, object[], Pick<Problem, 'code' | 'field'>]>([
     { code: 'nonconformity-without-unit', field: 'unreleased.nonconformity' },
   ],
   [
+    'a complaint of a unit that its nonconformity does not touch',
+    [NONCONFORMITY, { ...COMPLAINT, implants: ['L-1-I1', 'L-1-I2'] }],
+    { code: 'nonconformity-without-unit', field: 'nonconformity' },
+  ],
+  [
     'a unit made in house that is handed over to another legal entity',
     [IN_HOUSE, HANDOVER],
     { code: 'another-legal-entity', field: 'implants[0]' },
@@ -127,6 +136,16 @@ it('takes in what was taken away unreleased, opens its nonconformity, and holds 
   expect(await placesOfAllLots(cell.services.store.read)).toEqual(
     await placesOfLot(cell.services.store.read, await lot()),
   );
+});
+
+it('opens a nonconformity from complaints of any length, and says as much of them as one text holds', async () => {
+  const { entries } = cell.services.store.read;
+  const says = 'a'.repeat(3983);
+  const long = { ...COMPLAINT, nonconformity: 'NC-2', says: `${says}𐐀.` };
+  await take(long, { ...long, complaint: 'CP-2' });
+  const { body } = await entries.currentOrThrow('nonconformity', 'NC-2');
+  expect(body.says).toBe(`Complaint CP-1: ${says}…`);
+  expect(body.from?.map(({ key }) => key)).toEqual(['CP-1', 'CP-2']);
 });
 
 it('stands on the page of the lot, with the count', async () => {

@@ -1,9 +1,14 @@
 // Not quick: it starts a database server.
 import fs from 'node:fs';
 import path from 'node:path';
+import { setTimeout } from 'node:timers/promises';
+import Database from 'better-sqlite3';
 import { ENGINE } from '../../src/store/chosen-engine.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { connectTo } from '../../src/store/postgresql/connection.js';
+import { driverOver } from '../../src/store/postgresql/driver.js';
 import { PostgresqlEngine } from '../../src/store/postgresql/postgresql-engine.js';
+import { relocate } from '../../src/store/postgresql/relocate.js';
 import type { Store } from '../../src/store/store.js';
 import { makeCellWithHistory, temporaryFolder, writeCell } from '../support/cell.js';
 import { asked, type TestDatabase, TestServer } from '../support/postgresql.js';
@@ -51,7 +56,8 @@ describe('what is recorded', () => {
     await expect(asked(database.owner, change)).rejects.toThrow(/is append-only: (?:update|delete|truncate) refused/);
   });
 
-  it('is whole by the check, which sees it as of one moment', async () => {
+  it('is whole by the check, which sees it as of one moment, and clears away what was left of another', async () => {
+    fs.mkdirSync(path.join(folder, 'check-left00'));
     expect(await store.verifyLedger()).toMatchObject({ ok: true, faultCount: 0, size: await store.read.ledger.size() });
     expect(fs.readdirSync(folder).filter((name) => name.startsWith('check-'))).toEqual([]);
   });
@@ -116,8 +122,13 @@ it('takes changes of several programs one after the other, without a gap', async
 });
 
 it('stores nothing of a change in which the connection is lost, says so, and goes on when the server is back', async () => {
-  const store = await opened(await server.database());
+  const database = await server.database();
+  const store = await opened(database);
   await hold(store);
+  const own = connectTo(database.url, { most: 1, readsOnly: true });
+  const transaction = await (await driverOver(own).connect()).startTransaction();
+  const sleep = { sql: 'SELECT pg_sleep(600)::text', args: [], argTypes: [] };
+  const askedAtOnce = Promise.allSettled([transaction.queryRaw(sleep), transaction.queryRaw(sleep)]);
   const before = await store.read.ledger.size();
   const lost = store.change(ACTOR, async ({ events }) => {
     await events.add(programHold('L-1'));
@@ -125,11 +136,37 @@ it('stores nothing of a change in which the connection is lost, says so, and goe
     await events.add(programHold('L-2'));
   });
   await expect(lost).rejects.toMatchObject({ code: 'BUSY', message: expect.stringContaining('does not answer') });
+  // Each question of a transaction is ended, not the last alone.
+  expect((await askedAtOnce).map(({ status }) => status)).toEqual(['rejected', 'rejected']);
+  await transaction.rollback();
+  await own.end({ timeout: 0 });
   server.begin();
   await hold(store);
   expect(await store.verifyLedger()).toMatchObject({ ok: true, size: before + 1 });
   await store.close();
 });
+
+/** Whether nobody else gets at a database at some time before something ends. */
+async function becomesShut(database: string, until: Promise<unknown>): Promise<boolean> {
+  let goesOn = true;
+  void until.finally(() => {
+    goesOn = false;
+  });
+  while (goesOn) {
+    await setTimeout(5);
+    if (!fs.existsSync(database)) continue;
+    const other = new Database(database, { timeout: 0 });
+    try {
+      other.prepare('SELECT "head" FROM "LedgerLock"').get();
+    } catch (error) {
+      if ((error as { code?: string }).code === 'SQLITE_BUSY') return true;
+      throw error;
+    } finally {
+      other.close();
+    }
+  }
+  return false;
+}
 
 it('moves a cell to a server in one command, where all of it holds, goes on, and comes back from a backup', async () => {
   const folder = freshFolder();
@@ -142,9 +179,17 @@ it('moves a cell to a server in one command, where all of it holds, goes on, and
   const { url, owner } = await server.database();
   const move = () => runCommand(folder, ['relocate', '--to', url]);
   expect((await move()).code).toBe(2);
+  const database = path.join(folder, 'lotwright.sqlite');
+  const other = new Database(database, { timeout: 0 });
+  other.exec('BEGIN; SELECT "head" FROM "LedgerLock"');
+  await expect(relocate(DataFolder.open(folder), url, owner, 0)).rejects.toMatchObject({ code: 'BUSY' });
+  other.close();
   process.env.LOTWRIGHT_STORE_OWNER = owner;
   try {
-    const { code, text } = await move();
+    const moving = move();
+    const isShut = await becomesShut(database, moving);
+    const { code, text } = await moving;
+    expect(isShut).toBe(true);
     expect([code, text]).toEqual([0, expect.stringContaining(`${size} entries of the audit trail, every row and`)]);
     expect((await move()).code).toBe(2);
   } finally {

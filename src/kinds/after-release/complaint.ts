@@ -35,7 +35,7 @@ export const Complaint = z.strictObject({
   evaluated: z.array(Evaluation).min(1).optional().describe('whether it must be reported, law by law'),
   reports: z.array(Report).min(1).optional(),
   nonconformity: Code.optional().describe(
-    'nonconformity because of it; it is opened with the complaint where none of that code is on record',
+    'nonconformity because of it, which touches each of the units; it is opened with the complaint where none of that code is on record',
   ),
   reason: Reason,
 });

@@ -68,7 +68,8 @@ class Transacting extends Asking implements Transaction {
   readonly options = { usePhantomQuery: false };
   private isLost = false;
   private isEnding = false;
-  private lose: ((error: unknown) => void) | undefined;
+  /** Of each question that waits for its answer: a client may ask several at once. */
+  private readonly waiting = new Set<(error: unknown) => void>();
   private readonly stop: () => void;
 
   constructor(
@@ -78,7 +79,7 @@ class Transacting extends Asking implements Transaction {
     super(own);
     this.stop = watchLoss(connections, () => {
       this.isLost = true;
-      this.lose?.(this.loss());
+      for (const lose of this.waiting) lose(this.loss());
     });
   }
 
@@ -87,12 +88,18 @@ class Transacting extends Asking implements Transaction {
     return super.executeRaw(query);
   }
 
-  protected override run<T>(ask: () => PromiseLike<T>): Promise<T> {
-    if (this.isLost) return Promise.reject(this.loss());
+  protected override async run<T>(ask: () => PromiseLike<T>): Promise<T> {
+    if (this.isLost) throw this.loss();
+    let lose!: (error: unknown) => void;
     const loss = new Promise<never>((_resolve, reject) => {
-      this.lose = reject;
+      lose = reject;
     });
-    return Promise.race([super.run(ask), loss]);
+    this.waiting.add(lose);
+    try {
+      return await Promise.race([super.run(ask), loss]);
+    } finally {
+      this.waiting.delete(lose);
+    }
   }
 
   private loss(): DriverAdapterError {

@@ -26,6 +26,9 @@ const TRANSACTION_LIMIT_MS = 10 * 60_000;
 const READERS = 4;
 /** Another transaction holds a row, or came first; the server has no connection left, or is about to start. */
 const BUSY: ReadonlySet<string> = new Set(['40001', '40P01', '55P03', '53300', '57P03']);
+/** Names of folders that hold the rows while they are checked: what follows makes them different. */
+const CHECK = 'check-';
+const OF_A_CHECK = /^check-\w{6}$/;
 const WITHOUT_SECOND_COMPILATION = '--wasm-tiering-budget=180000000';
 
 /** PostgreSQL beside a data folder, which keeps files and keys: for more people and more lots than one file serves well. */
@@ -117,13 +120,31 @@ export class PostgresqlEngine implements Engine {
 
   /** The file lies in the data folder, whose owner alone reads it, and no longer than it is read. */
   private async withSnapshot<T>(work: (file: string) => Promise<T>): Promise<T> {
-    const place = fs.mkdtempSync(path.join(this.folder.path, 'check-'));
+    this.removeLeftSnapshots();
+    const place = fs.mkdtempSync(path.join(this.folder.path, CHECK));
+    // Goes with the process, and tells so that nobody reads the file any more.
+    const reads = takeServiceLock(place);
     try {
       const file = path.join(place, 'lotwright.sqlite');
       await snapshot(this.forReading, file);
       return await work(file);
     } finally {
-      fs.rmSync(place, { recursive: true });
+      reads.close();
+      fs.rmSync(place, { recursive: true, force: true });
+    }
+  }
+
+  /** What checks left there that were killed; those that run hold their lock. */
+  private removeLeftSnapshots(): void {
+    for (const name of fs.readdirSync(this.folder.path).filter((one) => OF_A_CHECK.test(one))) {
+      const place = path.join(this.folder.path, name);
+      try {
+        takeServiceLock(place).close();
+      } catch {
+        // It is read, or went meanwhile.
+        continue;
+      }
+      fs.rmSync(place, { recursive: true, force: true });
     }
   }
 }

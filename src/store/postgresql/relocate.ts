@@ -14,21 +14,28 @@ import { type Column, columnsOf } from './recorded-tables.js';
 /** Values of one statement end at 65 535, and no table has so many columns. */
 const ROWS_AT_ONCE = 500;
 
+/** How long others may take to end what they do, in milliseconds. */
+const PATIENCE_MS = 10_000;
+
 /**
  * Moves what a data folder has in SQLite to an empty database of a server: all rows in one transaction, while nobody can
  * change them; then the whole is checked there, files too. The folder keeps its files and keys, and the former database as a
  * file that nobody writes any more.
  * @param owner address with the role that owns the tables.
  * @throws AppError CONFLICT when there is nothing to move, or something there already; BUSY while a service runs on the
- *   folder; ALTERED when what arrived is not what left: then the folder stays as it was.
+ *   folder, or anything else has its database open; ALTERED when what arrived is not what left: then the folder stays as it was.
  */
-export async function relocate(folder: DataFolder, url: string, owner: string): Promise<Relocated> {
+export async function relocate(
+  folder: DataFolder,
+  url: string,
+  owner: string,
+  patienceMs = PATIENCE_MS,
+): Promise<Relocated> {
   if (!folder.hasDatabase) throw new AppError('CONFLICT', `${folder.path} has no database of its own to move`);
   const service = takeServiceLock(folder.path);
-  const from = new Database(folder.database, { timeout: 10_000 });
+  const from = new Database(folder.database, { timeout: patienceMs });
   try {
-    // Nobody changes anything until it is moved.
-    from.exec('BEGIN IMMEDIATE');
+    shut(from, folder);
     const engine = await PostgresqlEngine.open(folder, url, owner);
     try {
       const rows = await fill(owner, from);
@@ -50,6 +57,23 @@ export async function relocate(folder: DataFolder, url: string, owner: string): 
   } finally {
     from.close();
     service.close();
+  }
+}
+
+/**
+ * From here on nobody else reads or changes it until it is closed. A lock of one transaction would end before the file is put
+ * away, and an act that waits for it would be stored there, where nothing opens it.
+ */
+function shut(from: Database.Database, folder: DataFolder): void {
+  from.pragma('locking_mode = EXCLUSIVE');
+  try {
+    from.exec('BEGIN IMMEDIATE');
+  } catch (error) {
+    if (!(error instanceof Database.SqliteError && error.code.startsWith('SQLITE_BUSY'))) throw error;
+    throw new AppError(
+      'BUSY',
+      `something else has the database of ${folder.path} open; the folder stays as it was: wait until it ends, or end it, and try again`,
+    );
   }
 }
 
@@ -129,11 +153,14 @@ const headOf = (from: Database.Database): string | null =>
 const lastHead = async ({ reading }: PostgresqlEngine): Promise<string | null> =>
   (await reading.client.ledgerLock.findUnique({ where: { id: 1 } }))?.head ?? null;
 
-/** Folds what is written beside the file into it, and puts it where nothing opens it. @returns its name. */
+/**
+ * Folds what is written beside the file into it, and puts it where nothing opens it: before it is closed, so that whoever waits
+ * for it finds that it was moved, and stores nothing there.
+ * @returns its name.
+ */
 function leave(folder: DataFolder, from: Database.Database): string {
   from.pragma('wal_checkpoint(TRUNCATE)');
   from.pragma('journal_mode = DELETE');
-  from.close();
   const kept = `${folder.database}.moved`;
   fs.renameSync(folder.database, kept);
   fs.chmodSync(kept, 0o400);
