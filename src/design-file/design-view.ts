@@ -67,7 +67,7 @@ export function designView({ family, asOf, open, gaps, matrix, back, claims, bas
     claims: claims.map((claim) => ({ ...claim, of: of('design-study')(claim.study) })),
     baselines: baselines.map((one) => ({
       name: one.name,
-      says: BASELINE_LINES.line(one),
+      says: BASELINE_LINES.says(one),
       entry: designEntryAddress(family, { kind: 'baseline', key: `${family}:${one.name}` }),
     })),
     lots: lots.map((one) => ({

@@ -7,6 +7,7 @@ import { systemActor } from '../cli/run.js';
 import { timeText } from '../dossier/time-text.js';
 import { assessedInWords, checkInWords, checkTitle, reasonsInWords, reasonWords } from '../report/assessment-words.js';
 import { LOT_LINES } from '../report/phrases/commands/lots.js';
+import { concededText } from '../report/phrases/lifts.js';
 import { verdictCounts } from '../report/phrases/verdicts.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotsModule } from './lots.module.js';
@@ -57,9 +58,9 @@ function sayAnswer(lot: string, answer: MomentAnswer, out: Output): void {
     for (const why of unit.why) {
       const { says, clearedBy } = wordsOf(why);
       out.line(`    ${says}`);
-      out.line(`      ${clearedBy}`);
+      out.line(`      ${why.conceded ? concededText([unit.serial]) : clearedBy}`);
     }
-    const findings = [...new Set(unit.why.map(({ finding }) => finding))];
+    const findings = [...new Set(unit.why.filter(({ conceded }) => !conceded).map(({ finding }) => finding))];
     if (findings.length > 0) out.line(`    ${LOT_LINES.nonconformity(lot, findings)}`);
   }
   for (const row of table(checks.map((check) => [`  ${checkTitle(check.code)}`, check.outcome]))) out.line(row);

@@ -115,11 +115,13 @@ export class FamilyStudies {
       family,
       window: { from: window.from ?? dayOf(rows![0]), to: window.to ?? dayOf(rows!.at(-1)) },
       characteristic: item,
-      limits: limitsIn(specification, characteristic)!,
-      earlierLimits: revisions.flatMap(({ body }) =>
-        body.revision === specification.revision || body.effectiveFrom >= specification.effectiveFrom
-          ? []
-          : (limitsIn(body, characteristic) ?? []),
+      limits: limitsIn(
+        specification,
+        characteristic,
+        revisions.find(({ revision }) => revision === specification.revision)?.recordedAt,
+      )!,
+      earlierLimits: revisions.flatMap(({ body, revision, recordedAt }) =>
+        revision < specification.revision ? (limitsIn(body, characteristic, recordedAt) ?? []) : [],
       ),
       pooling: specification.pooling,
       plan: document,
@@ -197,11 +199,19 @@ const impactOf = ({ impact, cause, conclusion, lots }: ImpactOn): StudyInput['im
 
 const nowOf = (clock: Clock): number => clock.now().getTime();
 
-function limitsIn({ specification, revision, effectiveFrom, characteristics }: Specification, name: string) {
+function limitsIn(
+  { specification, revision, effectiveFrom, characteristics }: Specification,
+  name: string,
+  recordedAt: string | undefined,
+) {
   const item = characteristics.find(({ characteristic }) => characteristic === name);
   if (item === undefined) return undefined;
   const { lower = null, upper = null, boundary } = item;
-  return { specification, revision, effectiveFrom, lower, upper, ...(boundary === undefined ? {} : { boundary }) };
+  return {
+    ...{ specification, revision, effectiveFrom, lower, upper },
+    ...(recordedAt === undefined ? {} : { recordedAt }),
+    ...(boundary === undefined ? {} : { boundary }),
+  };
 }
 
 /** @param known contexts by their text: most rows of a family share one. */

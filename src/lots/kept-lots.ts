@@ -58,7 +58,11 @@ export class KeptLots<T> {
 
   /** Of some lots, without waiting for more of them than are made at once. */
   toldOf(lots: readonly string[]): Promise<Told<T>> {
-    return this.told(() => this.store.read.keptViews.of(...this.own, lots));
+    const wanted = new Set(lots);
+    return this.told(
+      () => this.store.read.keptViews.of(...this.own, lots),
+      async () => (await this.behind()).filter((lot) => wanted.has(lot)),
+    );
   }
 
   /** Of the lots of a page of the list: open ones, needed soonest first; then the others, the latest first. */
@@ -117,10 +121,10 @@ export class KeptLots<T> {
     return found;
   }
 
-  private async told(query: () => Promise<KeptView[]>): Promise<Told<T>> {
-    if (this.isForWorker(await this.behind()))
-      await Promise.race([this.catchUp(() => false), sleep(PAGE_WAITS_MS, undefined, { ref: false })]);
-    const left = await this.behind();
+  private async told(query: () => Promise<KeptView[]>, behindNow = () => this.behind()): Promise<Told<T>> {
+    if (this.isForWorker(await behindNow()))
+      await Promise.race([this.catchUp(() => false, behindNow), sleep(PAGE_WAITS_MS, undefined, { ref: false })]);
+    const left = await behindNow();
     const made = this.isForWorker(left) ? new Map<string, T>() : await this.makeHere(left);
     const values = (await query()).map(({ lot, value }) => made.get(lot) ?? (value as T | undefined));
     return { values: values.filter((value) => value !== undefined), behind: left.length - made.size };

@@ -20,7 +20,7 @@ export function probabilityFigures(input: StudyInput, study: FamilyStudy): { fig
     const scene = probabilityPlot(
       {
         ...{ title: label, points, line: plot.line },
-        valueLabel: plot.isFreed ? WORDS.freed : `${title}${perUnit(ucum)}`,
+        valueLabel: plot.are === 'freed' ? WORDS.freed : `${title}${perUnit(ucum)}`,
         expectedLabel: WORDS.expected(plot.distribution, plot.distribution === 'normal' ? '' : perUnit(ucum)),
       },
       textMetric,
@@ -31,7 +31,7 @@ export function probabilityFigures(input: StudyInput, study: FamilyStudy): { fig
       label,
       figure: {
         scene,
-        alt: WORDS.alt(plot.points.length, first!, last!),
+        alt: WORDS.alt(plot, first!, last!),
         caption: WORDS.caption(points.length, plot),
       },
     };

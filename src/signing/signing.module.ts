@@ -4,6 +4,7 @@ import { PeopleModule } from '../people/people.module.js';
 import { WebModule } from '../web/web.module.js';
 import { SigningPreview } from './before-signing.js';
 import { BesideSigning } from './beside.js';
+import { KeptSignatures } from './kept-signatures.js';
 import { LotOutlooks } from './lot-outlook.js';
 import { LotStandings } from './lot-standing.js';
 import { ReviewList } from './review-list.js';
@@ -22,6 +23,7 @@ import { WaitingList } from './waiting-list.js';
     Subjects,
     ReviewList,
     BesideSigning,
+    KeptSignatures,
     LotOutlooks,
     LotStandings,
     Signing,

@@ -3,16 +3,15 @@ import { stamp } from '../base/clock.js';
 import { localDay } from '../base/stamp.js';
 import type { ReleaseStep } from '../dossier/release-step.js';
 import type { Meaning } from '../dossier/statement.js';
-import { KeptLots } from '../lots/kept-lots.js';
 import { Accounts } from '../people/accounts.js';
 import { actOf } from '../people/acts.js';
 import { authorityFor, type Candidate } from '../people/authority.js';
 import { Remembered } from '../store/remembered.js';
 import { Store } from '../store/store.js';
+import { KeptSignatures } from './kept-signatures.js';
 import type { LotSigning } from './lot-ahead.js';
 import { OpenSignatures } from './open-signatures.js';
 import { type Pending, pendingAmong } from './pending.js';
-import { SIGNATURES_VIEW } from './signatures-view.js';
 import { candidatesOn } from './situation.js';
 import { thingText } from './thing.js';
 
@@ -38,16 +37,17 @@ export interface Waiting {
 /** What waits for a signature, and whose. */
 @Injectable()
 export class WaitingList implements OnModuleDestroy {
+  private readonly lots: KeptSignatures['lots'];
   private readonly site: Remembered<readonly Pending[]>;
-  private readonly lots: KeptLots<LotSigning>;
 
   constructor(
     private readonly store: Store,
     private readonly accounts: Accounts,
+    { lots }: KeptSignatures,
   ) {
+    this.lots = lots;
     const open = new OpenSignatures(store);
     this.site = new Remembered(open.touches, async (read) => pendingAmong(read, await open.all()));
-    this.lots = new KeptLots(store, SIGNATURES_VIEW);
   }
 
   /** Everything that waits, needed soonest first; what nobody may sign is listed too, since that is a deadlock. */

@@ -8,7 +8,7 @@ import { Store } from '../store/store.js';
 import { currentSession } from './identity.js';
 
 /**
- * At a handler whose answer follows from what is recorded, from the day, and from who asks, and from nothing else: programs
+ * At a handler whose answer follows from what is recorded, from the minute, and from who asks, and from nothing else: programs
  * ask it again and again, and mostly nothing was recorded meanwhile.
  */
 export const FollowsFromRecords = Reflector.createDecorator<void, true>({ transform: () => true });
@@ -31,15 +31,17 @@ export class Unchanged implements NestInterceptor {
     response.setHeader('ETag', await this.tag(request.originalUrl));
     // A program may keep what it read, and asks each time whether it still stands. Pages are kept nowhere.
     response.setHeader('Cache-Control', 'private, no-cache');
-    if (!request.fresh) return next.handle();
+    // Whoever names no answer holds none, and has to be told where there is nothing to answer of.
+    if (request.headers['if-none-match']?.trim() === '*' || !request.fresh) return next.handle();
     response.status(HttpStatus.NOT_MODIFIED);
     return of(undefined);
   }
 
   private async tag(address: string): Promise<string> {
     const { size, head } = await this.store.read.ledger.lastHead();
-    const day = this.store.clock.now().toISOString().slice(0, 10);
-    const of = [programName(), size, head, day, currentSession()?.person, address];
+    // What is in force is asked by the moment, and changes with nothing recorded.
+    const minute = this.store.clock.now().toISOString().slice(0, 16);
+    const of = [programName(), size, head, minute, currentSession()?.person, address];
     return `"${createHash('sha256').update(JSON.stringify(of)).digest('base64url')}"`;
   }
 }

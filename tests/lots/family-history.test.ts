@@ -234,16 +234,20 @@ describe('under a signed plan', () => {
     const stated = (await store.read.capabilityStatements.numbered('PLATE', 'rm', 1))!;
     const told = CapabilityStatement.parse(JSON.parse(stated.body));
     const moved = { code: 'limits moved', facts: { revision: 2, effectiveFrom: '2031-03-05T00:00:00Z', lots: 3 } };
-    const body = canonicalJson({ ...told, study: { ...told.study, notes: [moved] } });
-    await store.change('local:tester', (change) =>
-      change.capabilityStatements.add({ ...stated, characteristic: 'rm-moved', number: 1, body }),
-    );
-    const thing = 'capability statement:PLATE:rm-moved@1';
-    await expect(cell.sign('P-QE', thing, { meaning: 'reviewed' })).rejects.toThrow(/Say in the review why they moved/);
-    await cell.sign('P-QE', thing, {
-      meaning: 'reviewed',
-      reason: 'the mesh that was tested had the old limit (invented)',
-    });
+    const overdue = { code: 'overdue', facts: { uses: [{ instrument: 'RIG', lots: ['L-1'] }] } };
+    for (const [note, asks] of [
+      [moved, /Say in the review why they moved/],
+      [overdue, /RIG on .*L-1.*say in the review why they may/],
+    ] as const) {
+      const characteristic = `rm-${note.code.replace(' ', '-')}`;
+      const body = canonicalJson({ ...told, study: { ...told.study, notes: [note] } });
+      await store.change('local:tester', (change) =>
+        change.capabilityStatements.add({ ...stated, characteristic, number: 1, body }),
+      );
+      const thing = `capability statement:PLATE:${characteristic}@1`;
+      await expect(cell.sign('P-QE', thing, { meaning: 'reviewed' })).rejects.toThrow(asks);
+      await cell.sign('P-QE', thing, { meaning: 'reviewed', reason: 'the old values are in it too (invented)' });
+    }
   });
 
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {
@@ -363,6 +367,26 @@ describe('under a signed plan', () => {
     expect(changes).toEqual([
       { recipe: 'RC rev 3', zone: 'span', step: 'deposition', setting: 'laser power', before: '300 W', now: '305 W' },
     ]);
+  });
+
+  it('flags limits that moved by a revision that came after the lots, whatever day it names', async () => {
+    const { store, studies } = cell.services;
+    const current = async () => (await store.read.entries.currentOrThrow('specification', 'SP')).body;
+    const noteNow = async () =>
+      (await studies.study('PLATE', 'rm', await current()))!.study.notes.find(({ code }) => code === 'limits moved');
+    const { revision, effectiveFrom } = await current();
+    expect(await noteNow()).toBeUndefined();
+    for (const [later, typed] of [effectiveFrom, '2029-01-01T00:00:00+01:00'].entries()) {
+      await takeIn(`2031-03-2${7 + later}`, (what) => {
+        const anew = structuredClone(what.documents['site/specification.yaml']!);
+        Object.assign(anew, { revision: revision + 1 + later, effectiveFrom: typed });
+        anew.characteristics.find((one: { characteristic: string }) => one.characteristic === 'rm').lower = '150';
+        what.documents[`site/specification-${anew.revision}.yaml`] = anew;
+      });
+      expect(await noteNow()).toMatchObject({
+        facts: { revision: revision + 1, effectiveFrom, recordedAt: expect.stringMatching(/^2031-03-27T/) },
+      });
+    }
   });
 
   it('is a chain that holds', async () => {

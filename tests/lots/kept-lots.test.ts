@@ -8,6 +8,7 @@ import { LINE_VIEW } from '../../src/lots/line-view.js';
 import { type LotLine, make } from '../../src/lots/lot-line.js';
 import { makeKept } from '../../src/lots/make-kept.js';
 import { folderFaultText } from '../../src/report/phrases/stored-faults.js';
+import { KeptSignatures } from '../../src/signing/kept-signatures.js';
 import type { LotSigning } from '../../src/signing/lot-ahead.js';
 import { SIGNATURES_VIEW } from '../../src/signing/signatures-view.js';
 import { WaitingList } from '../../src/signing/waiting-list.js';
@@ -34,7 +35,8 @@ beforeAll(async () => {
 });
 afterAll(() => cell.close());
 
-const waitingNow = () => new WaitingList(cell.services.store, cell.services.accounts);
+const waitingNow = () =>
+  new WaitingList(cell.services.store, cell.services.accounts, new KeptSignatures(cell.services.store));
 const answersNow = () => {
   const { store } = cell.services;
   return new KeptAnswers(store, new FamilyStudies(store), new DesignFiles(store));

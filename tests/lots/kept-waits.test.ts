@@ -69,6 +69,15 @@ describe('a service whose lots are behind', () => {
     expect(behind.size).toBe(0);
   });
 
+  it('makes for a page of some lots these alone', async () => {
+    const { kept, behind } = service(120);
+    worker.work = (lots) => forget(behind, lots);
+    const wanted = ['L-3', 'L-50', 'L-70', 'L-119'];
+    expect(await kept.toldOf(wanted)).toEqual({ values: wanted, behind: 0 });
+    expect(worker.sent).toEqual([wanted]);
+    expect(behind.size).toBe(116);
+  });
+
   it('leaves them to whoever asks where what is made cannot be kept', async () => {
     worker.work = () => {};
     const { kept } = service(120);

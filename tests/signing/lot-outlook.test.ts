@@ -1,5 +1,6 @@
 import { earliestRelease, notBefore } from '../../src/assessment/earliest-release.js';
 import { earliestText, peopleText } from '../../src/report/phrases/outlook.js';
+import { KeptSignatures } from '../../src/signing/kept-signatures.js';
 import { LotOutlooks } from '../../src/signing/lot-outlook.js';
 import { addLot, logText } from '../support/cell.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -57,7 +58,7 @@ describe('people who are left', () => {
 
   const outlooks = async () => {
     const { store, accounts } = cell.services;
-    return new LotOutlooks(store, accounts).of(['L-1', 'L-2']);
+    return new LotOutlooks(store, accounts, new KeptSignatures(store)).of(['L-1', 'L-2']);
   };
 
   it('are told as soon as the lot is there, with who could still do what', async () => {

@@ -7,6 +7,7 @@ import { neverConceded } from '../../src/lots/never-conceded.js';
 import { nonconformitiesBySort } from '../../src/lots/nonconformities-by-sort.js';
 import { nonconformityNotes } from '../../src/records/nonconformity-notes.js';
 import { addLot, writeCell } from '../support/cell.js';
+import { runCommand } from '../support/run-command.js';
 import { refusalOf, SigningCell } from '../support/signing-cell.js';
 
 const AT = '2031-03-05T10:00:00+01:00';
@@ -116,6 +117,9 @@ it('is the only way to let go what a concession may let go: a decision on the fi
   for (const person of ['P-PE', 'P-QE']) await decide(person, thing);
   await cell.services.assessor.assess('L-2', 'local:tester');
   expect(await keepsBack()).toBe(false);
+  const { text } = await runCommand(cell.folder.path, ['assess', 'L-2']);
+  expect(text).toContain('A signed concession lets L-2-I1 go although it stands; the verdict stays.');
+  expect(text).not.toMatch(new RegExp(`lotwright nonconformity L-2 .*${findings[0]!.id.slice(0, 12)}`));
 });
 
 it('lists each open step of a corrective action with its day, and then whether it worked', async () => {

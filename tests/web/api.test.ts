@@ -79,11 +79,16 @@ describe('answers', () => {
     const anew = await ask(headers.etag);
     expect(anew.status).toBe(200);
     expect(anew.headers.etag).not.toBe(headers.etag);
+    // A plan comes into force by the moment, and nothing is recorded then.
+    const { clock, folder } = service.services.store;
+    folder.advanceTo(new Date(clock.now().getTime() + 60_000).toISOString());
+    expect((await ask(anew.headers.etag)).status).toBe(200);
   });
 
-  it('keeps no answer that tells of an error', async () => {
+  it('keeps no answer that tells of an error, and tells of it whatever whoever asks holds', async () => {
     const { headers, status } = await service.ask.get('/api/v1/lots/L-none');
     expect([status, headers['cache-control']]).toEqual([404, 'no-store']);
+    expect((await service.ask.get('/api/v1/lots/L-none').set('If-None-Match', '*')).status).toBe(404);
   });
 
   it('traces one way when asked to', async () => {

@@ -84,7 +84,10 @@ export function familyIndex({ item, plan, rows, chart, notes }: IndexAsked): Fam
     tolerance: toleranceOf(known, limits),
     more: known.ppk !== null && known.ppk > target && (known.ppkLower ?? -1) < target ? more : null,
     says: saysOf(known, target, bounded),
-    silent: known.ppk !== null || percentile !== null ? null : silentOf(known, { values: pool.n, bounded }),
+    silent:
+      known.ppk !== null || percentile !== null
+        ? null
+        : silentOf(known, { values: pool.n, bounded, areHidden: isLost || undecided > 0 }),
   };
 }
 
@@ -103,14 +106,14 @@ function saysOf({ ppk, ppkLower, normality }: Described, target: number, bounded
 /** Why there is no index of values that may be looked at together. */
 function silentOf(
   { notes, distribution }: Described,
-  { values, bounded }: { readonly values: number; readonly bounded: number },
+  { values, bounded, areHidden }: { readonly values: number; readonly bounded: number; readonly areHidden: boolean },
 ): Silent {
   const has = (...codes: Described['notes'][number]['code'][]) => notes.some(({ code }) => codes.includes(code));
   if (has('all equal')) return 'all equal';
   if (bounded > values) return 'bounds';
   if (values < LEAST_VALUES_FOR_INDEX) return 'too few values';
   if (has('not normal')) return 'not normal';
-  return bounded === 0 && distribution !== 'normal' ? 'no fit' : 'bounds';
+  return distribution !== 'normal' && !areHidden ? 'no fit' : 'bounds';
 }
 
 function byBuild(rows: readonly StudyRow[]) {
@@ -165,9 +168,10 @@ function cpkOf(
   if (spread === null) return { cpk: null, noCpk: 'one build' };
   const { limits: lines, signals, points } = chart;
   if (lines === null) return { cpk: null, noCpk: 'no limits' };
+  // First, since the sentence on top tells of them.
+  if (signals.length > 0) return { cpk: null, noCpk: 'signals' };
   if (bounded > 0) return { cpk: null, noCpk: 'bounds' };
   if (points.length < LEAST_POINTS_FOR_CPK) return { cpk: null, noCpk: 'too few points' };
-  if (signals.length > 0) return { cpk: null, noCpk: 'signals' };
   if (notes.some(({ code }) => UNSTABLE.includes(code))) return { cpk: null, noCpk: 'baseline' };
   if (notes.some(({ code }) => code === 'data before the plan')) return { cpk: null, noCpk: 'plan after data' };
   const ranges = points.slice(1).map(({ value }, index) => Math.abs(value - points[index]!.value));

@@ -15,8 +15,8 @@ export interface ProbabilityPoints {
   /** Of which group alone, where the pool fails; empty of all together. */
   readonly group: string;
   readonly distribution: string;
-  /** The values are freed of what those of one build have in common, in standard deviations. */
-  readonly isFreed: boolean;
+  /** Values as they are, freed of what those of one build have in common, in standard deviations, or means of builds. */
+  readonly are: 'values' | 'freed' | 'means';
   readonly points: readonly { readonly expected: number; readonly value: number }[];
   /** Value at an expected one: start + slope × expected. */
   readonly line: { readonly start: number; readonly slope: number };
@@ -63,17 +63,18 @@ function plotOf(group: string, rows: readonly StudyRow[], index: FamilyIndex): P
       distribution as DistributionName,
     ).distribution;
     const points = inOrder(all, (share) => quantileOf(fitted, share));
-    return [{ ...named, isFreed: false, points, line: { start: 0, slope: 1 } }];
+    return [{ ...named, are: 'values', points, line: { start: 0, slope: 1 } }];
   }
   const squared = (sd: number | null) => (sd === null ? undefined : sd ** 2);
   const parts = spread && { mean: spread.mean, within: squared(spread.within), between: squared(spread.between) };
   const freed = freedValues(groups, parts ?? undefined);
   if (freed.length < LEAST_VALUES || new Set(freed).size === 1) return [];
-  const isFreed = (spread?.between ?? 0) > 0 && (spread?.within ?? 0) > 0;
+  const hasParts = spread !== null && spread.within !== null && (spread.between ?? 0) > 0;
+  const are = !hasParts ? 'values' : spread.within === 0 ? 'means' : 'freed';
   const { mean, sd } = moments(freed);
   const standard = { name: 'normal', parameters: { mean: 0, sd: 1 } } as const;
   const points = inOrder(freed, (share) => quantileOf(standard, share));
-  return [{ ...named, isFreed, points, line: { start: stored(mean), slope: stored(sd) } }];
+  return [{ ...named, are, points, line: { start: stored(mean), slope: stored(sd) } }];
 }
 
 /** As for the test of normality: of more bounds the numbers alone are a selection. A fit would need them all. */

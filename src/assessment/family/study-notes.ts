@@ -55,19 +55,23 @@ export function notesOf(
   return notes.filter((note) => note !== false);
 }
 
-/** By the revision with which the limits of today came, though others may have come after it. */
+/**
+ * By the revision with which the limits of today came, though others may have come after it. Its day of effect is typed by
+ * people, and nobody could know of it before it was on record: the later of the two counts.
+ */
 function limitsMoved({ limits, earlierLimits, characteristic: item }: StudyInput, rows: readonly StudyRow[]) {
-  const latestFirst = earlierLimits.toSorted((a, b) => Date.parse(b.effectiveFrom) - Date.parse(a.effectiveFrom));
+  const latestFirst = earlierLimits.toSorted((a, b) => b.revision - a.revision);
   const other = latestFirst.findIndex(
     ({ lower, upper, boundary }) =>
       lower !== (item.lower ?? null) || upper !== (item.upper ?? null) || boundary !== item.boundary,
   );
   if (other === -1) return false;
-  const { revision, effectiveFrom } = latestFirst[other - 1] ?? limits;
-  const since = Date.parse(effectiveFrom);
+  const { revision, effectiveFrom, recordedAt = effectiveFrom } = latestFirst[other - 1] ?? limits;
+  const isLate = Date.parse(recordedAt) > Date.parse(effectiveFrom);
+  const since = Date.parse(isLate ? recordedAt : effectiveFrom);
   const lots = new Set(rows.filter(({ builtAt }) => Date.parse(builtAt) < since).map(({ lot }) => lot)).size;
   if (lots === 0) return false;
-  return { code: 'limits moved' as const, facts: { revision, effectiveFrom, lots } };
+  return { code: 'limits moved' as const, facts: { revision, effectiveFrom, ...(isLate ? { recordedAt } : {}), lots } };
 }
 
 /** What the plan admits and the rule of the specification does not, by which lots are assessed. */

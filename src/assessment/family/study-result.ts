@@ -212,7 +212,10 @@ export const StudyNote = z.discriminatedUnion('code', [
   note('short baseline', { points: z.int(), least: z.int() }),
   note('unstable baseline', { signals: z.int() }),
   note('data before the plan', { points: z.int() }),
-  note('limits moved', { revision: z.int(), effectiveFrom: z.string(), lots: z.int() }),
+  note('limits moved', {
+    ...{ revision: z.int(), effectiveFrom: z.string(), lots: z.int() },
+    recordedAt: z.string().optional().describe('where it came on record after that: it counts from then on'),
+  }),
   note('pool fails', { factors: z.array(z.string()) }),
   note('pools more', {
     ...{ machines: z.array(z.string()), recipeGroups: z.array(z.string()), methods: z.array(MethodRef) },

@@ -59,7 +59,7 @@ export function familyStudy(input: StudyInput, withFalseRun = true, withChanges 
     index,
     nonconforming: apart.length === 0 ? withoutNonconforming(rows, (own) => indexOf(own, false)) : null,
     coincidences: coincidences(chart),
-    split: splitBy(apart, together, (own, by) => indexOf(own, false, by)),
+    split: splitBy(apart, together, (own, by) => besideSignals(indexOf(own, false, by), own, chart, plan)),
     was: input.outcomes
       .filter(({ signal }) => !ids.has(signal))
       .map(({ signal, rule, points, cause, outcome, by, at }) => ({
@@ -94,6 +94,22 @@ const withoutIndex = (whole: FamilyIndex, silent: Silent): FamilyIndex => ({
   ...{ ppk: null, ppkLower: null, bounds: { independent: null, builds: null }, method: null },
   ...{ cpk: null, noCpk: 'no index', percentile: null, tolerance: null, more: null, says: 'not stated', silent },
 });
+
+/** A group has no chart of its own. Where a point of it is part of a signal, that is why no stability is claimed of it. */
+function besideSignals(
+  index: FamilyIndex,
+  rows: readonly StudyRow[],
+  { points, signals }: StudyChart,
+  { subgroup }: StudyInput['plan'],
+): FamilyIndex {
+  const pointOf = ({ lot, build }: { readonly lot: string; readonly build: string }) =>
+    subgroup === 'lot' ? lot : `${lot}\n${build}`;
+  const own = new Set(rows.filter(({ values }) => values.length > 0).map(pointOf));
+  const isShaken = signals.some(({ first, last }) =>
+    points.slice(first, last + 1).some((one) => own.has(pointOf(one))),
+  );
+  return isShaken && index.noCpk === 'no limits' ? { ...index, noCpk: 'signals' } : index;
+}
 
 /** An index for each group of a factor by which the pool fails. */
 function splitBy(

@@ -16,6 +16,19 @@ interface Compared {
   readonly asOf: string;
 }
 
+interface Frozen {
+  readonly entries: number;
+  readonly members: number;
+  readonly approvedBy: string | null;
+  readonly approvedAt: string | null;
+  readonly isSame: boolean;
+}
+
+const frozenText = ({ entries, members, approvedBy, approvedAt, isSame }: Frozen): string =>
+  `${counted(members, 'document')} as of entry ${entries}, ${
+    approvedBy === null ? 'approved by nobody' : `approved by ${approvedBy} on ${approvedAt!.slice(0, 10)}`
+  }${isSame ? ', and the design is as it froze it' : ''}`;
+
 /** What command and pages say of baselines of designs. */
 export const BASELINE_LINES = {
   member: memberText,
@@ -28,24 +41,8 @@ export const BASELINE_LINES = {
   frozen: (name: string, members: number, entries: number) =>
     `Baseline ${name}: ${counted(members, 'document')} frozen as of entry ${entries} of the audit trail. It is in force once its author signed it and quality approved it.`,
   head: 'Baselines:',
-  line: ({
-    name,
-    entries,
-    members,
-    approvedBy,
-    approvedAt,
-    isSame,
-  }: {
-    readonly name: string;
-    readonly entries: number;
-    readonly members: number;
-    readonly approvedBy: string | null;
-    readonly approvedAt: string | null;
-    readonly isSame: boolean;
-  }) =>
-    `${name}: ${counted(members, 'document')} as of entry ${entries}, ${
-      approvedBy === null ? 'approved by nobody' : `approved by ${approvedBy} on ${approvedAt!.slice(0, 10)}`
-    }${isSame ? ', and the design is as it froze it' : ''}`,
+  line: (one: Frozen & { readonly name: string }) => `${one.name}: ${frozenText(one)}`,
+  says: frozenText,
   lots: 'Lots made:',
   lotHeads: ['lot', 'built', 'baseline then', 'state'],
   noBaseline: 'none',

@@ -14,7 +14,7 @@ export function studyNoteText({ code, facts }: StudyNote): string {
     case 'data before the plan':
       return `${facts.points} points after the baseline were known when the plan was approved: the plan was not fixed before them. Judge by what was built after its approval, or say in a new revision why it stands.`;
     case 'limits moved':
-      return `The limits moved with revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}; ${facts.lots === 1 ? '1 lot was' : `${facts.lots} lots were`} built before it came. Say in the review why they moved.`;
+      return `The limits moved with revision ${facts.revision} of the specification, in effect from ${facts.effectiveFrom}${facts.recordedAt === undefined ? '' : ` and on record since ${facts.recordedAt}`}; ${facts.lots === 1 ? '1 lot was' : `${facts.lots} lots were`} built before it came. Say in the review why they moved.`;
     case 'pool fails':
       return `What the plan pools does not belong together by ${facts.factors.join(' and ')}: no index is stated for all, and one for each group. Narrow the pool in a new revision of the plan, or find what made them differ.`;
     case 'pools more':

@@ -237,6 +237,21 @@ it.each([
   expect(index).toMatchObject({ cpk: null, noCpk });
 });
 
+it('says that the distribution fits no such values where the bounds beside them hide nothing', () => {
+  const upper = { lower: undefined, upper: '1', direction: 'lower-is-better' };
+  const values = quiet(24).map((build, index) =>
+    build.map((value, at) => (index + at === 0 ? 0 : (value - 220) / 100)),
+  );
+  const silentOf = (bound: string, distribution: string) => {
+    const input = withBounds(values, bound, upper);
+    const plan = { ...input.plan, distribution: { name: distribution, why: 'rates are (invented)' } };
+    return familyStudy({ ...input, plan }).index.silent;
+  };
+  expect(silentOf('<0.1', 'lognormal')).toBe('no fit');
+  expect(silentOf('<2', 'lognormal')).toBe('bounds');
+  expect(silentOf('<2', 'normal')).toBe('bounds');
+});
+
 it('lets a plan tell media, durations and faces apart: one of each is in, the others are out with the reason', () => {
   const exposed = (index: number) => ({ exposed: { ...EXPOSED, hours: index < 22 ? 335 + (index % 3) : 672 } });
   const plan = { subgroup: 'build', pools: { ...POOLS, medium: 'SBF', exposure: '14 d', face: 'peened' } };

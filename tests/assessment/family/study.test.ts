@@ -6,7 +6,8 @@ import type { StudyInput } from '../../../src/assessment/family/study-input.js';
 import { FamilyStudy } from '../../../src/assessment/family/study-result.js';
 import { ableText } from '../../../src/report/phrases/able.js';
 import { changesTexts, statementNote } from '../../../src/report/phrases/statement-paper.js';
-import { studyRows } from '../../../src/report/study-rows.js';
+import { studyNoteText } from '../../../src/report/phrases/study-notes.js';
+import { studyRows, studyTables } from '../../../src/report/study-rows.js';
 import { exactLowerBound } from '../../../src/statistics/capability-bounds.js';
 import { moments } from '../../../src/statistics/summary.js';
 import { varianceComponents } from '../../../src/statistics/variance-components.js';
@@ -171,6 +172,36 @@ it('flags limits that moved after the builds, a short baseline, and points that 
   });
 });
 
+it('flags limits that moved by when they came on record, whatever day people typed', () => {
+  const earlier = {
+    specification: 'SP',
+    revision: 1,
+    effectiveFrom: '2030-01-10T00:00:00Z',
+    lower: '220',
+    upper: null,
+  };
+  const [atOnce, after] = ['2030-01-10T09:00:00Z', '2031-03-10T09:00:00Z'];
+  const noteWith = (effectiveFrom: string, recordedAt: string) => {
+    const limits = { ...earlier, revision: 2, lower: '215', effectiveFrom, recordedAt };
+    const more = { earlierLimits: [{ ...earlier, recordedAt: atOnce }], limits };
+    const study = familyStudy(studyInput(buildsOf(quiet(30)), { plan: OF_BUILDS, baseline: 24, more }), false);
+    return study.notes.find(({ code }) => code === 'limits moved');
+  };
+  // The same day as before, and a day before it: both came when all thirty lots were there.
+  for (const effectiveFrom of [earlier.effectiveFrom, '2029-12-01T00:00:00Z']) {
+    const note = noteWith(effectiveFrom, after);
+    expect(note).toEqual({
+      code: 'limits moved',
+      facts: { revision: 2, effectiveFrom, recordedAt: after, lots: 30 },
+    });
+    expect(studyNoteText(note!)).toContain(
+      `in effect from ${effectiveFrom} and on record since ${after}; 30 lots were`,
+    );
+  }
+  // It came on record before it took effect, and both before the lots.
+  expect(noteWith('2030-02-01T00:00:00Z', atOnce)).toBeUndefined();
+});
+
 it('says of an index beside signals that it was so, and no more', () => {
   const builds = [...quiet(26), [235, 235, 235]];
   const { index } = familyStudy(studyInput(buildsOf(builds), { plan: OF_BUILDS, baseline: 24 }), false);
@@ -178,6 +209,30 @@ it('says of an index beside signals that it was so, and no more', () => {
   expect(ableText(index)).toContain('The chart has signals: it was so, and nothing is said of what will be made.');
   const still = familyStudy(studyInput(buildsOf(quiet(26)), { plan: OF_BUILDS, baseline: 24 }), false).index;
   expect(ableText(still)).not.toContain('signals');
+  // Signals are told of too where Cpk is not stated for other reasons as well: of 16 points, and beside bounds.
+  const few = [...quiet(15), [235, 235, 235]];
+  const rows = buildsOf(few);
+  const apart = [{ specimen: 'S-B', piece: '', replicate: 1, value: '>230', why: 'bound' as const }];
+  for (const own of [rows, [{ ...rows[0]!, bounds: 1, beside: { apart } }, ...rows.slice(1)]]) {
+    const found = familyStudy(studyInput(own, { plan: OF_BUILDS, item: { lower: '205' }, baseline: 14 }), false).index;
+    expect([found.says, found.noCpk]).toEqual(['able', 'signals']);
+    expect(ableText(found)).toContain('The chart has signals');
+  }
+});
+
+it('says of each group of a pool that fails whether a signal lies at points of it', () => {
+  const groups = (last: number) => {
+    // Machine M2 comes after all of M1, within what the rule calls chance.
+    const builds = [...quiet(24), ...quiet(12, 12).map((values) => values.map((value) => value + last))];
+    const rows = buildsOf(builds, (index) => ({ machine: index < 24 ? 'M1' : 'M2' }));
+    const plan = { subgroup: 'build', runRules: ['beyondLimit'], pools: { ...pools, machines: ['M1', 'M2'] } };
+    const study = familyStudy(studyInput(rows, { plan, item: { lower: '205' }, baseline: 24 }), false);
+    return studyTables(study).split.map(({ name, says }) => [name, says.slice(0, 4), says.includes('signals')]);
+  };
+  expect(groups(9)).toEqual([
+    ['M1', 'Able', false],
+    ['M2', 'Able', true],
+  ]);
 });
 
 it('gives values of one build alone no bound and no Cpk, and says why', () => {

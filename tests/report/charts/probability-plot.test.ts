@@ -33,7 +33,7 @@ it('draws each value once, in order, on the line where they are what the plan sa
   const normal = [-1.5, -1, -0.65, -0.37, -0.12, 0.12, 0.37, 0.65, 1, 1.5];
   const farthest = (deviations: readonly number[]) => {
     const { plots } = plotsOf([deviations.map((z) => 230 + 2 * z)]);
-    expect(plots).toMatchObject([{ group: '', distribution: 'normal', isFreed: false, bounds: 0 }]);
+    expect(plots).toMatchObject([{ group: '', distribution: 'normal', are: 'values', bounds: 0 }]);
     const { points, line } = plots[0]!;
     expect(points.map(({ value }) => value)).toEqual(deviations.map((z) => 230 + 2 * z));
     return Math.max(...points.map(({ expected, value }) => Math.abs(value - line.start - line.slope * expected)));
@@ -57,11 +57,23 @@ it('frees values of their builds as the test of normality does, and tells of eac
   );
   const study = familyStudy(input, false);
   const plots = probabilityPoints(input, study);
-  expect(plots.map(({ group, isFreed, points }) => [group, isFreed, points.length])).toEqual([
-    ['machine M1', true, 36],
-    ['machine M2', true, 36],
+  expect(plots.map(({ group, are, points }) => [group, are, points.length])).toEqual([
+    ['machine M1', 'freed', 36],
+    ['machine M2', 'freed', 36],
   ]);
   for (const { points } of plots) expect(points.every(({ value }) => Math.abs(value) < 5)).toBe(true);
+});
+
+it('draws one mean of each build whose values are all equal, and calls them means', () => {
+  const levels = [229, 230, 230.5, 231, 231.4, 232, 233.1];
+  const of = (size: number) => plotsOf(levels.map((level) => Array.from({ length: size }, () => level)));
+  const { input, study, plots } = of(3);
+  expect(plots).toMatchObject([{ are: 'means', points: { length: 7 } }]);
+  const { alt, caption } = probabilityFigures(input, study)[0]!.figure;
+  expect(alt).toMatch(/^7 means of builds in order/);
+  expect(caption).toMatch(/^All 7 means of builds, in order: /);
+  // One value a build is no mean.
+  expect(of(1).plots).toMatchObject([{ are: 'values', points: { length: 7 } }]);
 });
 
 it('holds values against the fitted distribution that the plan names, in their unit', () => {

@@ -47,7 +47,7 @@ export const BESIDE_A_SIGNAL: Readonly<Record<string, string>> = {
 interface Plotted {
   readonly group: string;
   readonly distribution: string;
-  readonly isFreed: boolean;
+  readonly are: 'values' | 'freed' | 'means';
   readonly bounds: number;
   readonly points: readonly unknown[];
 }
@@ -60,15 +60,17 @@ export const PROBABILITY_FIGURES = {
     unit === ''
       ? `Expected of a ${distribution} distribution /standard deviations`
       : `Expected of the fitted ${distribution} distribution${unit}`,
-  alt: (values: number, first: number, last: number) =>
-    `${values} values in order against where they would lie. The smallest lies ${offText(first)}, the largest ${offText(last)}.`,
-  caption: (drawn: number, { distribution, isFreed, bounds, points }: Plotted) =>
-    `${drawn === points.length ? `All ${drawn} values` : `${drawn} of ${points.length} values, both ends among them`}, in order${
-      isFreed ? ', each freed of what those of one build have in common' : ''
+  alt: ({ are, points }: Plotted, first: number, last: number) =>
+    `${points.length} ${pointsText(are)} in order against where they would lie. The smallest lies ${offText(first)}, the largest ${offText(last)}.`,
+  caption: (drawn: number, { distribution, are, bounds, points }: Plotted) =>
+    `${drawn === points.length ? `All ${drawn} ${pointsText(are)}` : `${drawn} of ${points.length} ${pointsText(are)}, both ends among them`}, in order${
+      are === 'freed' ? ', each freed of what those of one build have in common' : ''
     }: on the line but for chance where they are of a ${distribution} distribution. Ends that bend away show tails or skew that an index passes over.${
       bounds === 0 ? '' : ` ${bounds} more were reported only as a bound and have no place here.`
     }`,
 };
+
+const pointsText = (are: Plotted['are']): string => (are === 'means' ? 'means of builds' : 'values');
 
 const offText = (deviations: number): string =>
   Math.abs(deviations) < 0.05
