@@ -132,6 +132,7 @@ it('shows gaps first, the matrix both ways, and each entry with its ties and lot
   expect(places[0]).toBeGreaterThan(0);
   expect(whole).toContain('Revised without a design change');
   expect(whole).toMatch(/href="\/design\/entry\?family=PLATE&amp;kind=user-need&amp;key=UN-1">UN-1/);
+  expect(whole).toMatch(/key=PLATE%3Afreeze-1">freeze-1<\/a>: \d+ documents as of entry \d+, approved by P-QE on /);
   const study = await page('/design/entry?family=PLATE&kind=design-study&key=DS-1');
   expect(study).toMatch(/What it names[\s\S]*user need UN-1[\s\S]*What names it[\s\S]*risk control RC-1/);
   expect(study).toContain('It rests on lot <a href="/lots/L-1">L-1</a>.');
