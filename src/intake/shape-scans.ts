@@ -7,7 +7,9 @@ import type { CaseDesign } from '../kinds/cases/case-design.js';
 import { type ShapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../kinds/lot.js';
 import { finalScansOf, type ShapeScan } from '../kinds/lot-after-build.js';
+import { noDesignOf } from '../kinds/lot-after-faults.js';
 import type { Specification } from '../kinds/specification.js';
+import type { LotNow } from '../kinds/split-lot.js';
 import { classOfZone } from '../kinds/zone-class.js';
 import type { ShapeProgress, ShapeRequest } from '../shape/measure-shape.js';
 import { MEASURER } from '../shape/measurer.js';
@@ -16,6 +18,7 @@ import { shapeOfFile } from '../shape/shape-of-file.js';
 import { shapeBody } from '../shape/told-shape.js';
 import type { Store } from '../store/store.js';
 import { bodyIf, Known } from './known.js';
+import { lotComing } from './lots-coming.js';
 import type { MeasuredShape } from './measured-shape.js';
 import { documentsOf, type LotFolder, type ReadFolder, type ReferencedFile } from './read-folder.js';
 import type { SheetRow } from './results-file.js';
@@ -34,13 +37,27 @@ export async function withShapes(store: Store, read: ReadFolder, options: Option
   if (!read.lots.some(({ lot, isStored }) => !isStored && lot.scans)) return read;
   const known = new Known(store.read, documentsOf(read));
   const lots: LotFolder[] = [];
+  /** Lots by the scans that come in with them. */
+  const coming = new Map<string, string>();
   for (const folder of read.lots) {
+    if (folder.isStored || !folder.lot.scans) {
+      lots.push(folder);
+      continue;
+    }
     const shapes: MeasuredShape[] = [];
-    for (const [index, scan] of folder.isStored ? [] : (folder.lot.scans ?? []).entries()) {
-      const implant = await implantOf(store, folder, scan.specimen);
+    const now = await lotComing(folder.lot, documentsOf(read), known, store.read);
+    for (const [index, scan] of folder.lot.scans.entries()) {
+      const implant = now.implants.find(({ serial }) => serial === scan.specimen);
       const file = folder.files.find(({ field }) => field === `scans[${index}].file`);
-      if (implant === undefined || file === undefined || scan.against.what !== 'design') continue;
-      const measured = await measuredShape({ store, read, known, folder, scan, index, implant, file }, options);
+      if (file === undefined || scan.against.what !== 'design') continue;
+      if (now.coupons.some(({ coupon }) => coupon === scan.specimen))
+        refuse([ofScan({ folder, index }, { field: 'against', ...noDesignOf(scan.specimen) })]);
+      if (implant === undefined) continue;
+      const asked = { store, read, known, folder, now, scan, index, implant, file };
+      const other = coming.get(shapeKey(scan));
+      if (other !== undefined && other !== folder.lot.lot) refuse([ofScan(asked, takenBy(other, scan))]);
+      coming.set(shapeKey(scan), folder.lot.lot);
+      const measured = await measuredShape(asked, options);
       if (measured) shapes.push(measured);
     }
     lots.push(shapes.length === 0 ? folder : { ...folder, shapes });
@@ -48,16 +65,13 @@ export async function withShapes(store: Store, read: ReadFolder, options: Option
   return { ...read, lots };
 }
 
-/** An implant of the folder, or one that came over from another lot. */
-const implantOf = async (store: Store, { lot }: LotFolder, specimen: string): Promise<Implant | undefined> =>
-  lot.implants.find(({ serial }) => serial === specimen) ??
-  (await store.read.entries.current('implant', specimen))?.body;
-
 interface Asked {
   readonly store: Store;
   readonly read: ReadFolder;
   readonly known: Known;
   readonly folder: LotFolder;
+  /** The lot of the folder with what came over. */
+  readonly now: LotNow;
   readonly scan: ShapeScan;
   readonly index: number;
   readonly implant: Implant;
@@ -73,10 +87,11 @@ async function measuredShape(asked: Asked, { onProgress, signal }: Options): Pro
   if (design === undefined || files === undefined) return undefined;
   refuse(scanFaults(scan, design).map((fault) => ofScan(asked, fault)));
   const request = scanRequest(scan, design, files, file.path, file.name);
-  const askedDigest = digestOf({ measurer: MEASURER, ...(await whatIsAsked(request)) });
   const before = await store.read.entries.current('shape-deviation', shapeKey(scan));
+  if (before && before.body.lot !== folder.lot.lot) refuse([ofScan(asked, takenBy(before.body.lot, scan))]);
+  const askedDigest = digestOf({ measurer: MEASURER, case: code, iteration, ...(await whatIsAsked(request)) });
   const body =
-    before?.body.asked === askedDigest && before.body.lot === folder.lot.lot
+    before?.body.asked === askedDigest
       ? before.body
       : shapeBody(
           { lot: folder.lot.lot, case: code, iteration, specimen: scan.specimen, scan: scan.scan, asked: askedDigest },
@@ -145,12 +160,13 @@ async function designFiles({ store, read }: Asked, design: CaseDesign): Promise<
 }
 
 /** A scan of the finished part gives a value for each characteristic from shapes: one replicate for each such scan. */
-async function rowsOf({ folder, scan, implant, known }: Asked, body: ShapeDeviation): Promise<SheetRow[]> {
+async function rowsOf({ folder, now, scan, implant, known }: Asked, body: ShapeDeviation): Promise<SheetRow[]> {
   if (scan.when !== 'final') return [];
   const { specification, revision } = folder.lot.specification;
   const judgedBy: Specification | undefined = await known.body('specification', specification, revision);
   const recipe = await known.body('recipe', implant.recipe.recipe, implant.recipe.revision);
-  const finals = finalScansOf(folder.lot.scans, scan.specimen);
+  // Scans of a unit that came over count on: its first one here is none of its first.
+  const finals = finalScansOf(now.scans, scan.specimen);
   return (judgedBy?.characteristics ?? []).flatMap((item) => {
     if (item.source !== 'shape' || item.measuredOn !== 'implant') return [];
     const { zoneClass } = item;
@@ -169,8 +185,16 @@ async function rowsOf({ folder, scan, implant, known }: Asked, body: ShapeDeviat
   });
 }
 
+/** A measurement is kept by unit and scan: a second of that name would take the place of the first. */
+const takenBy = (lot: string, { specimen, scan }: ShapeScan) => ({
+  field: 'scan',
+  found: `scan ${scan} of ${specimen}, which lot ${lot} has already`,
+  expected: 'a name that no other scan of this unit has, in whatever lot',
+  remedy: 'give the new scan a name of its own',
+});
+
 function ofScan(
-  { folder, index }: Asked,
+  { folder, index }: Pick<Asked, 'folder' | 'index'>,
   { field, ...fault }: Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'>,
 ): Problem {
   const at = `scans[${index}].${field}`;

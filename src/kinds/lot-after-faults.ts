@@ -26,14 +26,22 @@ function fateFaults(document: Lot, { part, as, at }: PartFate, field: string): C
   ];
 }
 
+/** What is wrong with a scan of a coupon that is held against a design. */
+export const noDesignOf = (specimen: string): Omit<Contradiction, 'field'> & { readonly remedy: string } => ({
+  found: `the design of ${specimen}`,
+  expected: 'an implant: a coupon has no case',
+  remedy: 'correct what it is held against',
+});
+
 /** A scan is held against what there is: a design or a stock part of an implant, or an earlier scan of the same part. */
 function scanFaults(document: Lot, scan: ShapeScan, field: string): Contradiction[] {
   const { specimen, against } = scan;
   const implant = document.implants.find(({ serial }) => serial === specimen);
   const at = `${field}.against`;
-  const remedy = 'correct what it is held against';
-  if (against.what === 'design' && implant === undefined) {
-    return [{ field: at, found: `the design of ${specimen}`, expected: 'an implant: a coupon has no case', remedy }];
+  const { remedy } = noDesignOf(specimen);
+  // Of a lot without a build the units come from another one: which they are is known when all lots are.
+  if (against.what === 'design' && implant === undefined && document.splitFrom === undefined) {
+    return [{ field: at, ...noDesignOf(specimen) }];
   }
   if (against.what === 'stock part' && implant?.builtOn === undefined) {
     const expected = 'an implant that names the stock part under builtOn';

@@ -29,6 +29,8 @@ export interface ZoneDeviations {
   readonly worst: PlacedDeviation;
   /** Of the point farthest from the surface, whatever the band. */
   readonly farthestMm: number;
+  /** Of the surface of the zone that has a point near, 0..1. */
+  readonly scannedShare?: number;
 }
 
 /** What the profile of a zone is judged with. */

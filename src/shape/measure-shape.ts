@@ -1,5 +1,6 @@
 import { BadInputError } from '../base/errors.js';
 import { type Alignment, align } from './align.js';
+import { Coverage, type ZoneGrid, zoneGrids } from './coverage.js';
 import { DeviationCount, type ZoneDeviations } from './deviations.js';
 import { diagonalOf, extentOf, meshOf, scaled } from './mesh.js';
 import { type MeshFinding, meshFindings } from './mesh-findings.js';
@@ -7,28 +8,18 @@ import { AT_REST, type Motion, moved } from './motion.js';
 import { BLOCK_POINTS } from './point-block.js';
 import { type MeshFile, readMesh } from './read-mesh.js';
 import { type PointFile, type ReadPoints, readPoints } from './read-points.js';
+import { type AskedZone, regionOf } from './region.js';
 import { Sample } from './sample.js';
 import { senseFault } from './sense.js';
 import { type ShapeFault, shapeProblem } from './shape-fault.js';
 import { type SideView, SideViews } from './side-views.js';
 import { Surface } from './surface.js';
-import { isInZone, type ShapeZone } from './zones.js';
+import { isInZone, SAME_PLACE, type ShapeZone } from './zones.js';
 
 /** A file with the factor that makes millimetres of its coordinates. */
 export interface InUnit<File> {
   readonly file: File;
   readonly mm: number;
-}
-
-export interface AskedZone {
-  readonly zone: string;
-  /** In mm, `[x0, y0, z0, x1, y1, z1]`. */
-  readonly box?: readonly number[];
-  readonly mesh?: MeshFile;
-  readonly outsideMm?: number;
-  readonly insideMm?: number;
-  /** Where the part is held: a fit is made to points of such zones alone. */
-  readonly isDatum?: boolean;
 }
 
 /** What is to be measured. */
@@ -77,8 +68,6 @@ export interface ShapeProgress {
 
 /** How far from the mesh a point may lie, beside its diagonal: what lies farther is none of the part. */
 const REACH = 1 / 20;
-/** How far the mesh of a zone may lie from that of the part, beside its diagonal. */
-const SAME_PLACE = 1e-4;
 /** Points of the sense, and of the fit: more tell nothing more. */
 const SENSE_POINTS = 400;
 const FIT_POINTS = 20_000;
@@ -110,7 +99,9 @@ export async function measureShape(
   const surface = new Surface(mesh);
   const zoneMeshes = new Map<string, string>();
   const regions: ShapeZone[] = [];
-  for (const zone of zones) regions.push(await regionOf(zone, asked.mm, zoneMeshes));
+  const near = across * SAME_PLACE;
+  for (const zone of zones) regions.push(await regionOf(zone, asked.mm, surface, near, zoneMeshes));
+  const grids = zoneGrids(mesh, regions, extent, near);
 
   const sample = new Sample(FIT_POINTS);
   const whole: number[][] = [];
@@ -136,8 +127,8 @@ export async function measureShape(
   refuse(senseFault(sample.some(SENSE_POINTS), surface, joined(whole), extent));
   const fit = fitOf(sample.all(), surface, reach, across, regions, zones);
 
-  const asGiven = new Deviations(surface, regions, reach, across, uncertaintyMm);
-  const fitted = fit && new Deviations(surface, regions, reach, across, uncertaintyMm);
+  const asGiven = new Deviations(surface, regions, grids, reach, near, uncertaintyMm);
+  const fitted = fit && new Deviations(surface, regions, grids, reach, near, uncertaintyMm);
   const views = new SideViews(extent);
   const laid = new Float64Array(BLOCK_POINTS * 3);
   const isFitJudged = judged === 'least squares' && fitted !== undefined;
@@ -173,22 +164,6 @@ const elsewhere = ({ unreached, rmsMm }: Deviations, points: number, reach: numb
   remedy:
     'look whether it is of another part or case; of this part, lay it on the mesh by least squares or state the matrix',
 });
-
-async function regionOf(
-  { zone, box, mesh, outsideMm, insideMm }: AskedZone,
-  mm: number,
-  meshes: Map<string, string>,
-): Promise<ShapeZone> {
-  const read = mesh && (await readMesh(mesh));
-  if (read) meshes.set(zone, read.sha256);
-  const surface = read && new Surface(scaled(meshOf(read.coordinates), mm));
-  return {
-    zone,
-    ...(box === undefined ? {} : { box }),
-    ...(surface === undefined ? {} : { mesh: surface }),
-    ...(outsideMm === undefined ? {} : { outsideMm, insideMm: insideMm ?? outsideMm }),
-  };
-}
 
 /** A fit to the points of the datums where the design names some, else to all of the sample. */
 function fitOf(
@@ -236,22 +211,23 @@ class Deviations {
   unreached = 0;
   private readonly all: DeviationCount;
   private readonly counts: readonly DeviationCount[];
-  private readonly near: number;
+  private readonly coverages: readonly Coverage[];
 
   constructor(
     private readonly surface: Surface,
     private readonly zones: readonly ShapeZone[],
+    grids: readonly (ZoneGrid | undefined)[],
     private readonly reach: number,
-    across: number,
+    private readonly near: number,
     uncertaintyMm: number | undefined,
   ) {
-    this.near = across * SAME_PLACE;
     this.all = new DeviationCount({ zone: '' }, reach);
     this.counts = zones.map((zone) => new DeviationCount(zone, reach, uncertaintyMm));
+    this.coverages = grids.map((grid) => new Coverage(grid));
   }
 
   add(x: number, y: number, z: number, views: SideViews | undefined): void {
-    const { surface, zones, counts } = this;
+    const { surface, zones, counts, coverages } = this;
     if (!surface.nearest(x, y, z, this.reach)) {
       this.unreached += 1;
       return;
@@ -259,8 +235,12 @@ class Deviations {
     const deviation = surface.signed;
     this.all.add(deviation, x, y, z);
     views?.add(deviation, surface.x, surface.y, surface.z);
-    for (let index = 0; index < zones.length; index += 1)
-      if (isInZone(zones[index]!, surface.x, surface.y, surface.z, this.near)) counts[index]!.add(deviation, x, y, z);
+    // The mesh of a zone is another surface, which keeps its own nearest place.
+    for (let index = 0; index < zones.length; index += 1) {
+      if (!isInZone(zones[index]!, surface.x, surface.y, surface.z, this.near)) continue;
+      counts[index]!.add(deviation, x, y, z);
+      coverages[index]!.add(surface.x, surface.y, surface.z);
+    }
   }
 
   get rmsMm(): number {
@@ -274,7 +254,10 @@ class Deviations {
 
   told() {
     return {
-      zones: this.counts.flatMap((count) => count.told() ?? []),
+      zones: this.counts.flatMap((count, index) => {
+        const [told, scannedShare] = [count.told(), this.coverages[index]!.share];
+        return told === undefined ? [] : [{ ...told, ...(scannedShare === undefined ? {} : { scannedShare }) }];
+      }),
       all: this.all.told(),
       unreached: this.unreached,
     };

@@ -2,10 +2,11 @@ import type { Problem } from '../base/errors.js';
 import { conversion } from '../base/units.js';
 import type { CaseDesign } from '../kinds/cases/case-design.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
-import type { AskedZone, ShapeRequest } from './measure-shape.js';
+import type { ShapeRequest } from './measure-shape.js';
 import type { Motion } from './motion.js';
 import { notRigid } from './motion.js';
 import type { MeshFile } from './read-mesh.js';
+import type { AskedZone } from './region.js';
 
 /** Where the files of a design lie: its model, and the mesh of each zone that has one. */
 export interface DesignFiles {

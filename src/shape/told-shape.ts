@@ -50,11 +50,12 @@ const aligned = ({ motion, residualMm, zones, all, unreached }: AlignedDeviation
   unreached,
 });
 
-const rounded = ({ percentilesMm, worst, farthestMm, meanMm, rmsMm, ...counts }: ZoneDeviations) => ({
+const rounded = ({ percentilesMm, worst, farthestMm, scannedShare, meanMm, rmsMm, ...counts }: ZoneDeviations) => ({
   ...counts,
   meanMm: mm(meanMm),
   rmsMm: mm(rmsMm),
   percentilesMm: Object.fromEntries(Object.entries(percentilesMm).map(([share, value]) => [share, mm(value)])),
   worst: { deviationMm: mm(worst.deviationMm), at: worst.at.map(mm) },
   farthestMm: mm(farthestMm),
+  ...(scannedShare === undefined ? {} : { scannedShare: Number(scannedShare.toFixed(3)) }),
 });

@@ -1,5 +1,8 @@
 import type { Surface } from './surface.js';
 
+/** How far the mesh of a zone may lie from that of the part, beside the diagonal of the part. */
+export const SAME_PLACE = 1e-4;
+
 /** A region of a part by the nominal surface: a point belongs to it whose nearest point of the surface lies there. */
 export interface ShapeZone {
   readonly zone: string;

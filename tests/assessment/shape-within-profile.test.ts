@@ -118,6 +118,7 @@ it('takes a scan that showed too little for mended by a later one that shows it,
   };
   expect(of(withoutDatums)).toEqual([]);
   expect(of((shape) => shape.asGiven.zones.shift())).toEqual([]);
+  expect(of((shape) => Object.assign(shape.asGiven.zones[0], { scannedShare: 0.2 }))).toEqual([]);
   expect(of((shape) => Object.assign(shape.asGiven.zones[0], { outside: 3, outsideSurely: 1 }))).toEqual([
     'outside its profile',
   ]);
@@ -222,6 +223,11 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
       Object.assign(shapeOf(copy, 1).asGiven.zones[0], { outside: 3, outsideSurely: 1 });
     },
     ['outside its profile'],
+  ],
+  [
+    'a zone of which few places were scanned',
+    (copy) => Object.assign(shapeOf(copy, 1).asGiven.zones[0], { scannedShare: 0.49 }),
+    ['zone barely scanned'],
   ],
   [
     'a zone in its profile by a scan that states no uncertainty',

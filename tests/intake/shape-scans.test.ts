@@ -102,6 +102,36 @@ describe('scans of finished implants', () => {
   });
 });
 
+describe('a unit that went on in another lot', () => {
+  const withChild = (scan: string) =>
+    cellWith(({ documents, files }) => {
+      const { lot, family, specification, opened, scans, builds } = documents['lots/L-1/lot.yaml']!;
+      const at = builds[0].closedAt.replace(/T.*/, 'T23:30:00+01:00');
+      documents['lots/L-2/lot.yaml'] = {
+        ...{ kind: 'lot', format: 1, lot: 'L-2', family, specification, opened, splitFrom: lot },
+        scans: [{ ...scans[1], scan, at }],
+      };
+      documents['moves/MV-1.yaml'] = {
+        ...{ kind: 'unit-move', format: 1, move: 'MV-1', fromLot: 'L-1', toLot: 'L-2', implants: ['L-1-I2'] },
+        ...{ why: 'waits for a further scan', by: 'P-QE', at: at.replace('T23:30', 'T23:00') },
+      };
+      files['lots/L-2/scans/I2.ply'] = files['lots/L-1/scans/I2.ply']!;
+    });
+
+  it('is scanned on there by a name of its own, and its values count on from those that it brought', async () => {
+    const services = await fresh();
+    await services.intake.run(cellWith(), 'local:tester');
+    const error = await services.intake.run(withChild('end'), 'local:tester').catch((raised: unknown) => raised);
+    expect((error as BadInputError).problems[0]).toMatchObject({ code: 'shape-scan', field: 'scans[0].scan' });
+    await services.intake.run(withChild('again'), 'local:tester');
+    const { facts, assessment } = await services.assessor.assess('L-2', 'local:tester');
+    const rows = facts.results.filter(({ characteristic }) => characteristic === 'shape-share');
+    expect(rows.map(({ replicate }) => replicate)).toEqual(['1', '2']);
+    expect(assessment.checks.find(({ code }) => code === 'shape-within-profile')!.findings).toEqual([]);
+    await services.store.close();
+  });
+});
+
 describe('a scan that cannot be measured is refused', () => {
   let services: Services;
   beforeAll(async () => {

@@ -79,6 +79,41 @@ describe('a block with a bump on one half of its top', () => {
     expect(leastSquares!.zones[1]!.worst.deviationMm).toBeCloseTo(0.3, 4);
   });
 
+  it('is told how much of each zone has a point near', async () => {
+    const kept = Array.from({ length: 1500 }, (_, k) => [...flat.subarray(k * 3, k * 3 + 3)]);
+    const of = async (isKept: (x: number) => boolean) => {
+      const some = Float64Array.from(kept.filter(([x]) => isKept(x!)).flat());
+      const { asGiven } = await measureShape(requestOf(mesh, some, { zones }));
+      return asGiven.zones.map(({ scannedShare }) => scannedShare!);
+    };
+    const [left, right] = await of(() => true);
+    expect(Math.min(left!, right!)).toBeGreaterThan(0.9);
+    const [half, whole] = await of((x) => x > 25);
+    expect(half).toBeGreaterThan(0.35);
+    expect(half).toBeLessThan(0.6);
+    expect(whole).toBe(right);
+    const [few] = await of((x) => x > 49);
+    expect(few).toBeLessThan(0.2);
+  });
+
+  it('takes a zone by a mesh of the same surface, and refuses one that lies off it', async () => {
+    const part = (name: string, of: Mesh) => ({
+      zone: 'top',
+      mesh: { path: written(folder, name, stlBinary(of)), name: `models/${name}` },
+      outsideMm: 0.2,
+    });
+    const top = (z: number): Mesh => ({
+      corners: Float64Array.from([0, 0, z, 100, 0, z, 100, 40, z, 0, 40, z]),
+      triangles: Uint32Array.from([0, 1, 2, 0, 2, 3]),
+    });
+    const { asGiven } = await measureShape(requestOf(mesh, flat, { zones: [part('on.stl', top(10))] }));
+    expect(asGiven.zones[0]!.scannedShare).toBeGreaterThan(0.9);
+    expect(await problem(requestOf(mesh, flat, { zones: [part('off.stl', top(10.1))] }))).toMatchObject({
+      code: 'zone-mesh-off',
+      file: 'models/off.stl',
+    });
+  });
+
   it('finds the datums of a scan that lies half the part away', async () => {
     const away = points.map((value, at) => value + [50, 20, 0][at % 3]!);
     const named = zones.map((zone) => ({ ...zone, isDatum: zone.zone === 'left' }));

@@ -2,7 +2,7 @@ import { convert, convertDifference } from '../../base/units.js';
 import { digestOf } from '../../dossier/canonical.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { isLength, type ShapeValue, shapeValue } from '../../dossier/shape-values.js';
-import { judgedOf, type ShapeDeviation } from '../../kinds/degradation/shape-deviation.js';
+import { judgedOf, type ShapeDeviation, type ZoneDeviations } from '../../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../../kinds/lot.js';
 import { fateOf, finalScansOf } from '../../kinds/lot-after-build.js';
 import type { Characteristic } from '../../kinds/specification.js';
@@ -57,8 +57,13 @@ function unscanned(facts: Facts): FindingDraft[] {
   );
 }
 
+const isBarelyScanned = ({ scannedShare = 1 }: ZoneDeviations): boolean => scannedShare < LEAST_SCANNED;
+
 const isUnfitted = ({ judged, leastSquares }: ShapeDeviation): boolean =>
   judged === 'least squares' && leastSquares === undefined;
+
+/** Of the surface of a zone at least: a scan that shows less of it says nothing of the zone. */
+const LEAST_SCANNED = 0.5;
 
 /** Whether a later scan of the same implant shows what one did not: all of it where no zone is named. */
 const isShownLater = (all: readonly FinalShape[], { implant, scan }: FinalShape, zone?: string): boolean =>
@@ -68,7 +73,7 @@ const isShownLater = (all: readonly FinalShape[], { implant, scan }: FinalShape,
       isAfter(at, scan.at) &&
       shape !== undefined &&
       !isUnfitted(shape) &&
-      (zone === undefined || judgedOf(shape).zones.some((one) => one.zone === zone)),
+      (zone === undefined || judgedOf(shape).zones.some((one) => one.zone === zone && !isBarelyScanned(one))),
   );
 
 function scanFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape): FindingDraft[] {
@@ -117,13 +122,17 @@ function zoneFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape, 
     if (outsideMm === undefined) return [];
     const own = told.get(zone);
     if (own === undefined) return isShownLater(all, of, zone) ? [] : [found('zone not scanned', { zone })];
-    if (!byDesign.has(zone)) return [];
+    const barely =
+      isBarelyScanned(own) && !isShownLater(all, of, zone)
+        ? [found('zone barely scanned', { zone, value: (100 * own.scannedShare!).toFixed(0) })]
+        : [];
+    if (!byDesign.has(zone)) return barely;
     const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;
     if (outsideSurely > 0) {
-      return [found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];
+      return [...barely, found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];
     }
-    if (outsidePerhaps === undefined) return [found('uncertainty not stated', { zone })];
-    return outsidePerhaps > 0 ? [found('not known to lie in its profile', { zone })] : [];
+    if (outsidePerhaps === undefined) return [...barely, found('uncertainty not stated', { zone })];
+    return outsidePerhaps > 0 ? [...barely, found('not known to lie in its profile', { zone })] : barely;
   });
 }
 

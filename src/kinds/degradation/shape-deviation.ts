@@ -25,6 +25,7 @@ const ZoneDeviations = z.strictObject({
     .number()
     .nonnegative()
     .describe('of the point farthest from the model, whichever side the profile is wider on'),
+  scannedShare: z.number().optional().describe('of the surface of the zone that has a point near, 0 to 1'),
 });
 export type ZoneDeviations = z.infer<typeof ZoneDeviations>;
 

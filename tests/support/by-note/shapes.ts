@@ -110,14 +110,15 @@ function ofScan(carried: Carried, one: Scan, all: readonly Scan[], items: readon
     ...(!isLaid(one) && later.length === 0 ? [found('datums not scanned', units)] : []),
     ...zones.flatMap(({ zone }): Found[] => {
       const own = judged.zones.find((one: Json) => one.zone === zone);
-      if (own === undefined) {
-        const isLater = later.some((other) => other.judged.zones.some((seen: Json) => seen.zone === zone));
-        return isLater ? [] : [found('zone not scanned', units, D)];
-      }
-      if (items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone))) return [];
-      if ((own.outsideSurely ?? own.outside) > 0) return [found('outside its profile', units, FAILS)];
-      if (own.outsidePerhaps === undefined) return [found('uncertainty not stated', units, D)];
-      return own.outsidePerhaps > 0 ? [found('not known to lie in its profile', units, D)] : [];
+      const isLater = later.some((other) =>
+        other.judged.zones.some((seen: Json) => seen.zone === zone && (seen.scannedShare ?? 1) >= 0.5),
+      );
+      if (own === undefined) return isLater ? [] : [found('zone not scanned', units, D)];
+      const barely = own.scannedShare < 0.5 && !isLater ? [found('zone barely scanned', units, D)] : [];
+      if (items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone))) return barely;
+      if ((own.outsideSurely ?? own.outside) > 0) return [...barely, found('outside its profile', units, FAILS)];
+      if (own.outsidePerhaps === undefined) return [...barely, found('uncertainty not stated', units, D)];
+      return own.outsidePerhaps > 0 ? [...barely, found('not known to lie in its profile', units, D)] : barely;
     }),
   ];
 }

@@ -15,7 +15,7 @@ case file, has a zone with "profileMm". What was measured: the "shape-deviation"
 sound" (D) for each of mesh.findings. "points without surface" (D) with "unreached" above 0. "datums not scanned" when least squares are
 judged and not there, unless a scan of the implant with a later "at" has what it is judged by. Without a current row of its specimen and
 replicate for a characteristic below: the calibration of the scan's instrument at its "at", as calibration-valid has it. For each of its own "zones" with "outsideMm": "zone not scanned" (D) when the judged zones have none of that name,
-unless those of such a later scan have it.
+unless those of such a later scan have it with "scannedShare" not below 0.5; "zone barely scanned" (D) when it has less, unless such a scan is there.
 Characteristics: those with "source" shape, measured on the implant; one speaks of a zone when it has no "zoneClass", or that is the
 class of the zone in the implant's recipe, found as for support-window-met. A zone of which none speaks whose unit is no length: "outside its profile" [does not conform] when outsideSurely
 (outside where that is not told) is above 0, else "uncertainty not stated" (D) when that is not told, else "not known to lie in its profile" (D) when
@@ -52,6 +52,10 @@ Does not apply without scans, rows and implants that should have been scanned.`,
     }),
     'zone not scanned': ({ implant, scan, zone }) => ({
       says: `Scan ${scan} of ${implant} shows nothing of zone ${zone}, whose profile the design asks for.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'zone barely scanned': ({ implant, scan, zone, value }) => ({
+      says: `Scan ${scan} of ${implant} has points on ${value} % of zone ${zone} alone, whose profile the design asks for; half of it is the least.`,
       clearedBy: `${AGAIN} ${DECIDE}`,
     }),
     'outside its profile': ({ implant, scan, zone }) => ({
