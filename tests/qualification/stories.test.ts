@@ -1,4 +1,5 @@
 import { execFileSync } from 'node:child_process';
+import fs from 'node:fs';
 import { checksView } from '../../src/desk/checks-view.js';
 import { unitStatesOf } from '../../src/lots/unit-decisions.js';
 import { PIN_LOT } from '../../src/qualification/pins/pin-lot.js';
@@ -6,7 +7,8 @@ import type { DemoResult } from '../../src/qualification/run-demo.js';
 import { lotSummaryView } from '../../src/report/lot-summary-view.js';
 import { metalRows } from '../../src/report/metal-rows.js';
 import { CHECK_PHRASES } from '../../src/report/phrases/checks/catalogue.js';
-import { speakingIn, takenApart, tryLess, type WholeLot } from '../support/less-told.js';
+import { isLong } from '../faults/command.js';
+import { outcomesOf, speakingIn, takenApart, tryLess, type WholeLot } from '../support/less-told.js';
 import { playedDemo } from '../support/played-demo.js';
 import { openServices, type Services } from '../support/services.js';
 import { STORY_ENDS, STORY_EXCEPTIONS, standsAs } from '../support/story-ends.js';
@@ -156,4 +158,40 @@ describe('a lot of the demo of which less is told', () => {
     // It would hold of nothing if no lot could go, or if no removal kept one back.
     expect([...tryLess(lots, RUNS, MOST)]).toEqual(expect.arrayContaining(['true true', 'true refused']));
   });
+
+  it.runIf(isLong)('passes and fails each check, or a suite of its own does', () => {
+    const seen = outcomesOf(lots.values());
+    const never = (...outcomes: readonly string[]) =>
+      Object.keys(CHECK_PHRASES).filter((code) => !outcomes.some((outcome) => seen.get(code)?.has(outcome)));
+    expect(never('passes').sort()).toEqual(Object.keys(NEVER_ASKED).sort());
+    const elsewhere = never('fails', 'cannot be decided').filter(
+      (code) => !fs.readFileSync(`tests/${SPOILT_IN[code]}.test.ts`, 'utf8').includes(code),
+    );
+    expect(elsewhere).toEqual([]);
+  });
 });
+
+/** Checks that fail for more than one thing, each with the suite that has a lot which fails it. */
+const SPOILT_IN: Readonly<Record<string, string>> = {
+  'certificates-plausible': 'assessment/material-checks',
+  'claims-agree': 'assessment/claims',
+  'corrections-judged': 'assessment/corrections',
+  'counts-balance': 'assessment/release-checks',
+  'destroyed-once': 'assessment/pieces',
+  'documents-not-withdrawn': 'signing/state-acts',
+  'exposures-stand': 'assessment/exposure-checks',
+  'limits-before-data': 'assessment/release-checks',
+  'loads-accepted': 'assessment/load-checks',
+  'methods-in-force': 'assessment/release-checks',
+  'moves-signed': 'assessment/release-checks',
+  'nonconformities-closed': 'assessment/nonconformities',
+  'places-kept': 'assessment/places-kept',
+  'powder-reuse-within-limit': 'assessment/material-checks',
+  'results-in-time': 'assessment/release-checks',
+  'results-signed': 'assessment/release-checks',
+  'settings-followed': 'assessment/logged-settings',
+  'shape-within-profile': 'assessment/shape-within-profile',
+  'support-window-met': 'assessment/support-windows',
+  'tests-long-enough': 'assessment/release-checks',
+  'zone-classes-covered': 'assessment/release-checks',
+};

@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { assess } from '../../src/assessment/assess.js';
+import type { Assessment } from '../../src/assessment/assessment.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
-import { PART_NAMES, readFacts } from '../../src/dossier/facts.js';
+import { type Facts, PART_NAMES, readFacts } from '../../src/dossier/facts.js';
 import { demandNamed } from '../../src/dossier/named-facts.js';
 import { type Dossier, type PartRef, readLotFile } from '../../src/dossier/schema.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
@@ -33,7 +34,18 @@ export function takenApart(dossier: Dossier, textOf: (part: PartRef) => string):
  * For each step the implants that may be released for it by what the lot file says now; undefined for one that is refused
  * where it is read, since it lacks what it names or is none.
  */
-export function freeIn({ dossier, parts }: WholeLot): { free: string[]; isOutOfOrder: boolean } | undefined {
+export function freeIn(whole: WholeLot): { free: string[]; isOutOfOrder: boolean } | undefined {
+  const assessed = assessedIn(whole, demandNamed);
+  return (
+    assessed && {
+      free: assessed.units.flatMap(({ serial, releasableFor }) => releasableFor.map((step) => `${serial} for ${step}`)),
+      isOutOfOrder: assessed.checks.some(({ code, findings }) => code === 'events-in-order' && findings.length > 0),
+    }
+  );
+}
+
+/** @param demand refuses a lot file that is read and lacks something. */
+function assessedIn({ dossier, parts }: WholeLot, demand: (facts: Facts) => void = () => {}): Assessment | undefined {
   try {
     const texts = new Map<string, string>();
     const refs = (dossier.parts as { name: string }[]).flatMap((ref) => {
@@ -46,15 +58,28 @@ export function freeIn({ dossier, parts }: WholeLot): { free: string[]; isOutOfO
       return [{ ...ref, sha256: sha256Hex(text) }];
     });
     const facts = readFacts(readLotFile(JSON.stringify({ ...dossier, parts: refs })), texts);
-    demandNamed(facts);
-    const { checks, units } = assess(facts, 'test');
-    return {
-      free: units.flatMap(({ serial, releasableFor }) => releasableFor.map((step) => `${serial} for ${step}`)),
-      isOutOfOrder: checks.some(({ code, findings }) => code === 'events-in-order' && findings.length > 0),
-    };
+    demand(facts);
+    return assess(facts, 'test');
   } catch {
     return undefined;
   }
+}
+
+/** By check, what it comes to for lots as they are, and for each with one thing of every sort gone, or worse. */
+export function outcomesOf(lots: Iterable<WholeLot>): ReadonlyMap<string, ReadonlySet<string>> {
+  const seen = new Map<string, Set<string>>();
+  const look = (whole: WholeLot) => {
+    for (const { code, outcome } of assessedIn(whole)?.checks ?? [])
+      seen.set(code, (seen.get(code) ?? new Set()).add(outcome));
+  };
+  for (const whole of lots) {
+    look(whole);
+    for (const [path] of speakingIn(whole).values()) {
+      look(without(whole, path!));
+      for (const isFar of [false, true]) look(changed(whole, path!, worsen(isFar)));
+    }
+  }
+  return seen;
 }
 
 /** Kinds that ask for something, or tell of what went wrong: without one less is asked, or less is known against a unit. */
