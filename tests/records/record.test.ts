@@ -84,7 +84,7 @@ withTools(['qpdf', 'pdftotext'], 'a whole record', () => {
 
   it('says outright what this version does not record', () => {
     const text = textOf(pdf).replace(/\s+/g, ' ');
-    expect(text).toContain('design: not recorded');
+    expect(text).toContain('design: no finished implant was scanned');
     expect(text).toContain('by a version that did not record to whom units went');
   });
 
