@@ -1,7 +1,7 @@
-import { SaxesParser } from 'saxes';
 import { z } from 'zod';
 import { BadInputError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
+import { readStrictXml } from '../base/strict-xml.js';
 import { conversion } from '../base/units.js';
 import { ucumOfDsi } from './dcc-units.js';
 
@@ -231,50 +231,40 @@ type Refuse = (line: number, found: string, expected: string) => never;
 function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; readonly isSigned: boolean } {
   if (bytes.length > MOST.certificateBytes)
     refuse(1, `more than ${MOST.certificateBytes} bytes`, `at most ${MOST.certificateBytes}`);
-  let xml: string;
-  try {
-    xml = new TextDecoder('utf-8', { fatal: true }).decode(bytes);
-  } catch {
-    return refuse(1, 'bytes that are not UTF-8', 'UTF-8');
-  }
   let root: Node | undefined;
   let isSigned = false;
   let [nodes, depth, passed] = [0, 0, Number.POSITIVE_INFINITY];
   const open: Node[] = [];
-  const parser = new SaxesParser({ xmlns: true });
-  parser.on('error', (error) =>
-    refuse(parser.line, error.message.replace(/^\d+:\d+: /, ''), 'a well-formed XML document'),
-  );
-  parser.on('doctype', () => refuse(parser.line, 'a document type declaration', 'a document without DOCTYPE'));
-  parser.on('opentag', ({ local, uri, name, attributes }) => {
-    depth += 1;
-    if (depth > MOST.streamDepth) refuse(parser.line, `more than ${MOST.streamDepth} elements in each other`, 'fewer');
-    if (depth === 1 && !(local === 'digitalCalibrationCertificate' && uri === DCC)) {
-      refuse(parser.line, `a root element ${name} of "${uri}"`, `a digitalCalibrationCertificate of ${DCC}`);
-    }
-    if (uri === SIGNATURE && local === 'Signature') isSigned = true;
-    if (depth > passed) return;
-    if ((uri !== DCC && uri !== SI) || NOT_READ.has(local)) {
-      passed = depth;
-      return;
-    }
-    nodes += 1;
-    if (nodes > MOST.documentValues) refuse(parser.line, `more than ${MOST.documentValues} elements`, 'fewer');
-    const told = Object.fromEntries(Object.values(attributes).map((one) => [one.local, one.value]));
-    const node: Node = { name: local, line: parser.line, attributes: told, children: [], text: '' };
-    open.at(-1)?.children.push(node);
-    root ??= node;
-    open.push(node);
+  readStrictXml(bytes, {
+    root: 'digitalCalibrationCertificate',
+    namespaces: [DCC],
+    expected: `a digitalCalibrationCertificate of ${DCC}`,
+    refuse,
+    enter: ({ local, uri, attributes }, line) => {
+      depth += 1;
+      if (uri === SIGNATURE && local === 'Signature') isSigned = true;
+      if (depth > passed) return;
+      if ((uri !== DCC && uri !== SI) || NOT_READ.has(local)) {
+        passed = depth;
+        return;
+      }
+      nodes += 1;
+      if (nodes > MOST.documentValues) refuse(line, `more than ${MOST.documentValues} elements`, 'fewer');
+      const told = Object.fromEntries(Object.values(attributes).map((one) => [one.local, one.value]));
+      const node: Node = { name: local, line: line, attributes: told, children: [], text: '' };
+      open.at(-1)?.children.push(node);
+      root ??= node;
+      open.push(node);
+    },
+    text: (text) => {
+      const at = open.at(-1);
+      if (at && depth < passed) at.text += text;
+    },
+    leave: () => {
+      if (depth < passed) open.pop();
+      if (depth === passed) passed = Number.POSITIVE_INFINITY;
+      depth -= 1;
+    },
   });
-  parser.on('text', (text) => {
-    const at = open.at(-1);
-    if (at && depth < passed) at.text += text;
-  });
-  parser.on('closetag', () => {
-    if (depth < passed) open.pop();
-    if (depth === passed) passed = Number.POSITIVE_INFINITY;
-    depth -= 1;
-  });
-  parser.write(xml.replace(/^\uFEFF/, '')).close();
   return { root: root!, isSigned };
 }

@@ -1,6 +1,7 @@
-import { SaxesParser, type SaxesTagNS } from 'saxes';
+import type { SaxesTagNS } from 'saxes';
 import { BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
+import { readStrictXml } from '../base/strict-xml.js';
 import { conversion } from '../base/units.js';
 
 /** One value that a file of QIF holds. */
@@ -82,7 +83,7 @@ export function readQif(file: string, bytes: Uint8Array): QifResults {
 }
 
 class QifReader {
-  private readonly parser = new SaxesParser({ xmlns: true });
+  private line = 1;
   private readonly path: string[] = [];
   private text = '';
   private readonly items = new Map<string, { name: string; designator: string }>();
@@ -98,37 +99,29 @@ class QifReader {
   constructor(private readonly file: string) {}
 
   read(bytes: Uint8Array): QifResults {
-    const { parser } = this;
-    parser.on('error', (error) => this.refuse(error.message.replace(/^\d+:\d+: /, ''), 'a well-formed XML document'));
-    parser.on('doctype', () => this.refuse('a document type declaration', 'a document without DOCTYPE'));
-    parser.on('opentag', (tag) => this.enter(tag));
-    parser.on('text', (text) => {
-      if (this.text.length < LONGEST) this.text += text;
+    readStrictXml(bytes, {
+      root: 'QIFDocument',
+      namespaces: NAMESPACES,
+      expected: `a QIFDocument of ${NAMESPACES.join(' or ')}`,
+      refuse: (line, found, expected) => this.refuse(found, expected, line),
+      enter: (tag, line) => {
+        this.line = line;
+        this.enter(tag);
+      },
+      leave: (local) => this.leave(local),
+      text: (text) => {
+        if (this.text.length < LONGEST) this.text += text;
+      },
     });
-    parser.on('closetag', ({ local }) => this.leave(local));
-    const decoder = new TextDecoder('utf-8', { fatal: true });
-    const PIECE = 1 << 16;
-    try {
-      for (let at = 0; at < bytes.length; at += PIECE)
-        parser.write(decoder.decode(bytes.subarray(at, at + PIECE), { stream: true }));
-    } catch (error) {
-      if (error instanceof TypeError) this.refuse('bytes that are not UTF-8', 'UTF-8');
-      throw error;
-    }
-    parser.close();
     const names = [...this.items.keys()].map((id) => this.nameOf(id));
     return { names, units: this.units, values: this.found.map((one) => this.valueOf(one)) };
   }
 
-  private enter({ local, uri, name, attributes }: SaxesTagNS): void {
+  private enter({ local, attributes }: SaxesTagNS): void {
     const said = (attribute: string) => attributes[attribute]?.value ?? '';
     this.text = '';
     const parent = this.path.at(-1);
-    const depth = this.path.push(local);
-    if (depth > MOST.streamDepth) this.refuse(`more than ${MOST.streamDepth} elements in each other`, 'fewer');
-    if (depth === 1 && !(local === 'QIFDocument' && NAMESPACES.includes(uri))) {
-      this.refuse(`a root element ${name} of "${uri}"`, `a QIFDocument of ${NAMESPACES.join(' or ')}`);
-    }
+    this.path.push(local);
     if (local.endsWith('CharacteristicItem') && parent === 'CharacteristicItems') {
       this.item = said('id');
       this.items.set(this.item, { name: '', designator: '' });
@@ -137,7 +130,7 @@ class QifReader {
       this.unit = { name: '', si: '', factor: 1, offset: 0 };
     else if (local === 'MeasurementResults') this.results = { components: [], end: '' };
     else if (parent === 'CharacteristicMeasurements') {
-      const { line } = this.parser;
+      const { line } = this;
       this.measured = {
         item: '',
         component: '',
@@ -243,7 +236,7 @@ class QifReader {
     return text !== '' && Number.isFinite(value) ? value : this.refuse(`the factor or offset "${text}"`, 'a number');
   }
 
-  private refuse(found: string, expected: string, line = this.parser.line): never {
+  private refuse(found: string, expected: string, line = this.line): never {
     const remedy = 'export the results again as QIF, or as CSV with a profile for it';
     throw new BadInputError([{ code: 'qif', file: this.file, line, found, expected, remedy }]);
   }

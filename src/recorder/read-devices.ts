@@ -1,6 +1,6 @@
-import { SaxesParser } from 'saxes';
 import { BadInputError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
+import { readStrictXml } from '../base/strict-xml.js';
 import { STREAM_VERSIONS } from '../kinds/stream-versions.js';
 
 /** One thing that a machine observes, as its agent declares it (MTConnect Part 2, DataItem). */
@@ -26,9 +26,7 @@ export interface DeclaredDevice {
   readonly items: readonly DeclaredItem[];
 }
 
-const NAMESPACES: ReadonlySet<string> = new Set(
-  STREAM_VERSIONS.map((version) => `urn:mtconnect.org:MTConnectDevices:${version}`),
-);
+const NAMESPACES = STREAM_VERSIONS.map((version) => `urn:mtconnect.org:MTConnectDevices:${version}`);
 
 /**
  * The devices of an MTConnectDevices document, the answer to a probe request.
@@ -46,36 +44,29 @@ export function readDevices(file: string, bytes: Buffer): DeclaredDevice[] {
   const seen = new Set<string>();
   /** Names of what is open; a component has a name or is named by its element. */
   const path: string[] = [];
-  const parser = new SaxesParser({ xmlns: true });
-  parser.on('error', (error) =>
-    refuse(parser.line, error.message.replace(/^\d+:\d+: /, ''), 'a well-formed XML document'),
-  );
-  parser.on('doctype', () => refuse(parser.line, 'a document type declaration', 'a document without DOCTYPE'));
-  parser.on('opentag', ({ local, uri, name, attributes }) => {
-    const said = (attribute: string) => attributes[attribute]?.value ?? '';
-    const depth = path.push(said('name') || local);
-    if (depth > MOST.streamDepth) refuse(parser.line, `more than ${MOST.streamDepth} elements in each other`, 'fewer');
-    if (depth === 1 && !(local === 'MTConnectDevices' && NAMESPACES.has(uri))) {
-      const expected = `MTConnectDevices of urn:mtconnect.org:MTConnectDevices, versions ${STREAM_VERSIONS[0]} to ${STREAM_VERSIONS.at(-1)}`;
-      refuse(parser.line, `a root element ${name} of "${uri}"`, expected);
-    }
-    if (depth === 3 && local === 'Device') devices.push({ name: said('name') || said('id'), items: [] });
-    const device = devices.at(-1);
-    if (local !== 'DataItem' || !device) return;
-    const id = said('id');
-    if (id === '' || seen.has(id))
-      refuse(parser.line, id === '' ? 'a data item without id' : `the data item ${id} twice`, 'each once');
-    seen.add(id);
-    device.items.push({
-      ...{ id, name: said('name'), category: said('category'), type: said('type'), subType: said('subType') },
-      ...{ units: said('units'), representation: said('representation') || 'VALUE', sampleRate: said('sampleRate') },
-      // DataItem, DataItems, and then what has them.
-      ...{ component: path.at(-3) ?? '', line: parser.line },
-    });
+  readStrictXml(bytes, {
+    root: 'MTConnectDevices',
+    namespaces: NAMESPACES,
+    expected: `MTConnectDevices of urn:mtconnect.org:MTConnectDevices, versions ${STREAM_VERSIONS[0]} to ${STREAM_VERSIONS.at(-1)}`,
+    refuse,
+    leave: () => path.pop(),
+    enter: ({ local, attributes }, line) => {
+      const said = (attribute: string) => attributes[attribute]?.value ?? '';
+      const depth = path.push(said('name') || local);
+      if (depth === 3 && local === 'Device') devices.push({ name: said('name') || said('id'), items: [] });
+      const device = devices.at(-1);
+      if (local !== 'DataItem' || !device) return;
+      const id = said('id');
+      if (id === '' || seen.has(id))
+        refuse(line, id === '' ? 'a data item without id' : `the data item ${id} twice`, 'each once');
+      seen.add(id);
+      device.items.push({
+        ...{ id, name: said('name'), category: said('category'), type: said('type'), subType: said('subType') },
+        ...{ units: said('units'), representation: said('representation') || 'VALUE', sampleRate: said('sampleRate') },
+        // DataItem, DataItems, and then what has them.
+        ...{ component: path.at(-3) ?? '', line: line },
+      });
+    },
   });
-  parser.on('closetag', () => {
-    path.pop();
-  });
-  parser.write(bytes.toString('utf8').replace(/^\uFEFF/, '')).close();
   return devices;
 }
