@@ -55,9 +55,9 @@ function findingView<F extends CheckFinding & { readonly clearedBy: string }>(
   const links = finding.subjects.map((subject) => linkOf(lot, subject));
   const { id, units } = finding;
   if (units.length > 0 && units.every((serial) => conceded.has(`${id} ${serial}`))) {
-    return { ...finding, links, clearedBy: concededText(units), lifts: '' };
+    return { ...finding, links, clearedBy: concededText(units), lifts: '', isLetGo: true };
   }
-  return { ...finding, links, lifts: liftText(finding) };
+  return { ...finding, links, lifts: liftText(finding), isLetGo: false };
 }
 
 interface Told {
@@ -65,6 +65,8 @@ interface Told {
   readonly units: readonly string[];
   readonly clearedBy: string;
   readonly lifts: string;
+  /** By a concession: its nonconformity is there, and nobody is asked for another. */
+  readonly isLetGo: boolean;
 }
 
 interface FoundTold extends Told {
@@ -79,15 +81,18 @@ function together(lot: string, found: readonly FoundTold[]) {
     string,
     Told & { readonly says: string[]; readonly links: SubjectLink[]; readonly ids: string[] }
   >();
-  for (const { id, effect, units, clearedBy, lifts, says, links } of found) {
+  for (const { id, effect, units, clearedBy, lifts, isLetGo, says, links } of found) {
     const key = JSON.stringify([effect, units, clearedBy, lifts]);
-    const known = groups.get(key) ?? { effect, units, clearedBy, lifts, says: [], links: [], ids: [] };
+    const known = groups.get(key) ?? { effect, units, clearedBy, lifts, isLetGo, says: [], links: [], ids: [] };
     groups.set(key, known);
     known.says.push(says);
     known.ids.push(id);
     for (const link of links) if (!known.links.some(({ to }) => to === link.to)) known.links.push(link);
   }
-  return [...groups.values()].map(({ ids, ...group }) => ({ ...group, open: nonconformityAddress(lot, ids) }));
+  return [...groups.values()].map(({ ids, ...group }) => ({
+    ...group,
+    open: group.isLetGo ? undefined : nonconformityAddress(lot, ids),
+  }));
 }
 
 function linkOf(lot: string, { kind, key }: Subject): SubjectLink {

@@ -63,8 +63,8 @@ it('tells on the page of a lot that was split off where its implant came from, a
   expect(told.filter((words) => !said.some((one) => words.test(one)))).toEqual([]);
   const checks = checksView((await services.current.of('C-2026-01'))!).flatMap((moment) => moment.checks);
   const { findings } = checks.find(({ code }) => code === 'acceptance')!;
-  expect(findings.map(({ clearedBy, lifts }) => [clearedBy, lifts])).toEqual([
-    ['A signed concession lets CP-31-3 go although it stands; the verdict stays.', ''],
+  expect(findings.map(({ clearedBy, lifts, open }) => [clearedBy, lifts, open])).toEqual([
+    ['A signed concession lets CP-31-3 go although it stands; the verdict stays.', '', undefined],
   ]);
 });
 
