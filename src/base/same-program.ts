@@ -15,10 +15,12 @@ export const sent = <Task>(task: Task): Sent<Task> => ({ build: programBuild(), 
  * The build covers the rules, since it is a digest of all code.
  * @returns the same work, which throws AppError BUSY for a task of another build.
  */
-export function ofThisProgram<Task, Value>(work: (task: Task) => Promise<Value>): (sent: Sent<Task>) => Promise<Value> {
-  return async ({ build, task }) => {
+export function ofThisProgram<Task, More extends readonly unknown[], Value>(
+  work: (task: Task, ...more: More) => Promise<Value>,
+): (sent: Sent<Task>, ...more: More) => Promise<Value> {
+  return async ({ build, task }, ...more) => {
     const here = programBuild();
-    if (build === here) return work(task);
+    if (build === here) return work(task, ...more);
     throw new AppError(
       'BUSY',
       `the program was replaced while it runs: build ${build} runs, and build ${here} lies in its folder. Nothing was done; start the service again`,

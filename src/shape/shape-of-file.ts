@@ -1,9 +1,8 @@
-import { MessageChannel } from 'node:worker_threads';
+import { runTelling, type Telling } from '../base/telling-worker.js';
 import { WorkerPool } from '../base/worker-pool.js';
 import { measureShape, type ShapeProgress, type ShapeReport, type ShapeRequest } from './measure-shape.js';
-import type { ShapeTask } from './worker.js';
 
-const pool = new WorkerPool<ShapeTask, ShapeReport>(new URL('./worker.js', import.meta.url));
+const pool = new WorkerPool<Telling<ShapeRequest>, ShapeReport>(new URL('./worker.js', import.meta.url));
 
 /**
  * Measures a scan in a worker thread, from TypeScript sources in this one with the same result.
@@ -15,12 +14,5 @@ export async function shapeOfFile(
   onProgress: (progress: ShapeProgress) => void = () => {},
   signal?: AbortSignal,
 ): Promise<ShapeReport> {
-  if (!pool.isCompiled) return measureShape(request, onProgress, signal);
-  const { port1, port2 } = new MessageChannel();
-  port1.on('message', onProgress);
-  try {
-    return await pool.run({ request, progress: port2 }, { signal, transferList: [port2] });
-  } finally {
-    port1.close();
-  }
+  return pool.isCompiled ? runTelling(pool, request, onProgress, signal) : measureShape(request, onProgress, signal);
 }

@@ -40,6 +40,12 @@ export interface ImpactAsked extends Alteration {
   readonly to: string | undefined;
 }
 
+/** How far it is: lots that were looked at, of how many. */
+export interface LotsLooked {
+  readonly done: number;
+  readonly total: number;
+}
+
 /** Kinds of documents that rest claims on lots. */
 const CLAIMS = [
   ...['process-validation', 'equivalence-study', 'design-study', 'design-output', 'design-review', 'design-transfer'],
@@ -53,7 +59,11 @@ const CLAIMS = [
  * @throws NotFoundError when nothing is called so; BadInputError for an identifier of several things, an interval the wrong
  * way round, or a quantity in a unit that does not convert.
  */
-export async function impactOf(store: Store, asked: ImpactAsked): Promise<ImpactAnswer> {
+export async function impactOf(
+  store: Store,
+  asked: ImpactAsked,
+  onProgress: (looked: LotsLooked) => void = () => {},
+): Promise<ImpactAnswer> {
   const { read } = store;
   const cause = await causeOf(store, asked.id);
   const interval = await intervalAsked(store, cause, asked);
@@ -65,7 +75,9 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   const lots: ImpactAnswer['lots'] = [];
   const notRead: ImpactAnswer['notRead'] = [];
   const builds = new Set<string>();
-  for (const lot of [...new Set([...around, ...placed.map((unit) => unit.lot)])].sort()) {
+  const among = [...new Set([...around, ...placed.map((unit) => unit.lot)])].sort();
+  for (const [done, lot] of among.entries()) {
+    onProgress({ done, total: among.length });
     const here = placed.filter((unit) => unit.lot === lot);
     const first = await saidOf(lot);
     if ('why' in first) {
@@ -95,7 +107,7 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
   const size = await read.ledger.size();
   const scanned = units.filter((unit) => unit.scanned).length;
   const counted = placed.map(({ key, place, course }) => ({ key, place, contradicted: course.faults.length > 0 }));
-  const among = (...kinds: string[]) =>
+  const reached = (...kinds: string[]) =>
     touched.reach.entries.filter(({ kind, depth }) => kinds.includes(kind) && depth > 0).map(named);
   return {
     cause: named(cause),
@@ -108,9 +120,9 @@ export async function impactOf(store: Store, asked: ImpactAsked): Promise<Impact
     results: each,
     resultsSha256: digestOf(lots),
     ...{ lots, notRead },
-    builds: [...among('build'), ...(await buildsNamed(read, builds))],
-    powder: among('powder-state'),
-    claims: among(...CLAIMS),
+    builds: [...reached('build'), ...(await buildsNamed(read, builds))],
+    powder: reached('powder-state'),
+    claims: reached(...CLAIMS),
     capability: await capabilityWith(read, each),
     cannotKnow: [...(scanned === 0 ? [] : [scannedText(scanned)]), ...CANNOT_KNOW],
   };

@@ -13,10 +13,12 @@ import { ANSWER_FILE, CarriedAnswer } from '../../src/trace/carried-answer.js';
 import type { ImpactAnswer } from '../../src/trace/impact-answer.js';
 import { impactCode, impactDocument } from '../../src/trace/impact-document.js';
 import { intervalOf } from '../../src/trace/impact-interval.js';
+import { Impacts } from '../../src/trace/impacts.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { temporaryFolder } from '../support/cell.js';
 import { signIn } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
+import { until } from '../support/until.js';
 
 /** One lot of two implants; rm of each coupon was measured with I-RIG on 2031-03-04. Its lower limit is 215 MPa. */
 let cell: SigningCell;
@@ -174,6 +176,37 @@ describe('over the service', () => {
     ).toEqual([...keys].sort());
   });
 
+  it('leads to a page that tells how far it is when lots take their time, and from there to the answer', async () => {
+    const impacts = app.get(Impacts);
+    const answers = impacts.of.bind(impacts);
+    let goOn = () => {};
+    const held = new Promise<void>((resolve) => {
+      goOn = resolve;
+    });
+    const slow = vi.spyOn(impacts, 'of').mockImplementation(async (asked, onProgress) => {
+      onProgress!({ done: 1, total: 4 });
+      await held;
+      return answers(asked, onProgress);
+    });
+    try {
+      const { status, headers } = await ask(`/impact?${QUERY}`);
+      expect([status, headers.location]).toEqual([303, expect.stringMatching(/^\/jobs\//)]);
+      expect((await ask(headers.location!)).text).toContain('25 %');
+      goOn();
+      const led = await until(async () => {
+        const page = await ask(headers.location!);
+        return page.status === 303 ? page.headers.location! : undefined;
+      });
+      expect(led).toContain(`/impact?${QUERY}&answer=`);
+      expect((await ask(led)).text).toContain('Impact of instrument I-RIG');
+      expect(slow).toHaveBeenCalledTimes(1);
+      expect((await ask(`/impact?${QUERY}&answer=gone`)).text).toContain('Impact of instrument I-RIG');
+    } finally {
+      goOn();
+      slow.mockRestore();
+    }
+  });
+
   it.each([
     ['bias=2', 'bias'],
     ['uncertainty=much', 'uncertainty'],
@@ -188,7 +221,7 @@ describe('over the service', () => {
 it('is the same in the worker of a service', async () => {
   const built = pathToFileURL(path.resolve('dist')).href;
   const { Store } = (await import(`${built}/store/store.js`)) as typeof import('../../src/store/store.js');
-  const { Impacts } = (await import(`${built}/trace/impacts.js`)) as typeof import('../../src/trace/impacts.js');
+  const { Impacts: Built } = (await import(`${built}/trace/impacts.js`)) as typeof import('../../src/trace/impacts.js');
   const { DataFolder } = (await import(
     `${built}/store/data-folder.js`
   )) as typeof import('../../src/store/data-folder.js');
@@ -196,8 +229,8 @@ it('is the same in the worker of a service', async () => {
   try {
     Object.defineProperty(store, 'isService', { value: true });
     const asked = { id: 'I-RIG', ...NOTHING, bias: { value: '0.02', ucum: 'GPa' } };
-    expect(await new Impacts(store).of(asked)).toEqual(await cell.services.impacts.of(asked));
-    await expect(new Impacts(store).of({ ...asked, id: 'I-NONE' })).rejects.toMatchObject({ code: 'NOT_FOUND' });
+    expect(await new Built(store).of(asked)).toEqual(await cell.services.impacts.of(asked));
+    await expect(new Built(store).of({ ...asked, id: 'I-NONE' })).rejects.toMatchObject({ code: 'NOT_FOUND' });
   } finally {
     await store.close();
   }

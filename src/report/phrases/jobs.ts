@@ -17,6 +17,7 @@ export const JOBS = {
     `A record of this lot is being issued now. ${JOBS.begun(name, person, at)}`,
   seeHowFar: 'See how far it is',
   issue: (lot: string) => `Issue the record of lot ${lot}`,
+  impact: (id: string) => `What it means that ${id} was off`,
   integrity: 'Check everything that is kept',
   check: 'Check what was brought in',
   store: 'Store what was brought in',
