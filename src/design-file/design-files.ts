@@ -4,7 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import type { DesignFacts, DesignRevision, ReviewedStatement, StudiedLot } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
-import { standingOf } from '../design-history/standing.js';
+import { approvalStanding } from '../dossier/approval-standing.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
 import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
@@ -108,7 +108,7 @@ export class DesignFiles {
       const { kind, key, revision, name, digest, recordedAt, body } = one;
       return {
         ...{ kind, key, revision, name, digest, recordedAt, body },
-        ...standingOf(one, bySubject.get(digest) ?? []),
+        ...approvalStanding(one, bySubject.get(digest) ?? []),
         withdrawn: withdrawn.has(`${kind} ${key} ${revision}`),
       };
     });

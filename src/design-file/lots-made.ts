@@ -1,7 +1,8 @@
-import { baselineInForce } from '../design-history/baselines.js';
 import type { DesignIndex } from '../design-history/design-index.js';
+import { firstClosedAt } from '../kinds/build-chain.js';
 import { unitStates } from '../lots/unit-states.js';
 import { lotStateText } from '../report/phrases/lot-state.js';
+import { baselinesInForce } from '../store/baseline-in-force.js';
 import { bodyOf } from '../store/bodies.js';
 import type { Reads } from '../store/repositories.js';
 import type { AsOf } from './as-of.js';
@@ -35,9 +36,9 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
     if (found === undefined) return null;
     // What was split from another lot was built there.
     if (found.builds.length === 0) return builtAtOf(found.splitFrom);
-    const built = found.builds.filter(({ state }) => state !== 'planned').map(({ closedAt }) => closedAt);
-    return built.sort(byMoment)[0] ?? null;
+    return firstClosedAt(found) ?? null;
   };
+  const baselineAt = await baselinesInForce(read, design.family);
   const lots: LotMade[] = [];
   for (const [lot, body] of latest) {
     const builtAt = builtAtOf(lot);
@@ -48,7 +49,7 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
       ...{ lot, builtAt, implants: serials.length },
       state: lotStateText(unitStates(serials, statements, events)),
       lotFileSha256: digests.get(lot) ?? null,
-      baseline: builtAt === null ? null : (baselineInForce(design, builtAt)?.body.name ?? null),
+      baseline: builtAt === null ? null : (baselineAt(builtAt)?.body.name ?? null),
     });
   }
   return lots.sort((a, b) => byMoment(a.builtAt ?? LAST, b.builtAt ?? LAST) || (a.lot < b.lot ? -1 : 1));

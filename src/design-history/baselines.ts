@@ -39,19 +39,6 @@ export const draftsAmong = (revisions: readonly DesignRevision[]): DesignRevisio
 export const baselinesOf = (design: DesignIndex): DesignRevision<'baseline'>[] =>
   [...design.current('baseline')].sort((a, b) => a.body.asOf.entries - b.body.asOf.entries);
 
-/**
- * The baseline that was in force at a moment: of those that were approved by then the one that was approved last.
- * @param at ISO moment.
- */
-export function baselineInForce(design: DesignIndex, at: string): DesignRevision<'baseline'> | undefined {
-  const approvedUntil = ({ approvedAt }: DesignRevision): number =>
-    approvedAt === null ? Number.POSITIVE_INFINITY : Date.parse(approvedAt);
-  return baselinesOf(design)
-    .filter((one) => approvedUntil(one) <= Date.parse(at))
-    .sort((a, b) => approvedUntil(a) - approvedUntil(b))
-    .at(-1);
-}
-
 /** What differs between two sets of documents, each in the order of kind and key. */
 export interface MembersCompared {
   readonly added: readonly Member[];

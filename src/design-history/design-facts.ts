@@ -1,10 +1,11 @@
+import type { ApprovalStanding } from '../dossier/approval-standing.js';
 import type { BodyOf } from '../kinds/catalogue.js';
 import type { EntryRef } from '../kinds/references.js';
 
 /** What is known of the design of one family on one day. Whoever reads the store lays it together; nothing here reads. */
 
 /** One revision of any entry that the design of a family speaks of. */
-export interface DesignRevision<K extends string = string> {
+export interface DesignRevision<K extends string = string> extends ApprovalStanding {
   readonly kind: K;
   readonly key: string;
   readonly revision: number;
@@ -13,12 +14,6 @@ export interface DesignRevision<K extends string = string> {
   readonly digest: string;
   readonly recordedAt: string;
   readonly body: BodyOf<K>;
-  /** Codes of those who signed it as performed. */
-  readonly authors: readonly string[];
-  /** Who approved it, by signature or by a signed original; null while nobody did. */
-  readonly approvedBy: string | null;
-  /** When they did. */
-  readonly approvedAt: string | null;
   readonly withdrawn: boolean;
 }
 

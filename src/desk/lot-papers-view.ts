@@ -1,7 +1,12 @@
+import type { Facts } from '../dossier/facts.js';
+import { baselineOfLot } from '../dossier/lot-baseline.js';
 import { timeText } from '../dossier/time-text.js';
+import { firstClosedAt } from '../kinds/build-chain.js';
 import type { AssessedLot } from '../lots/lot-assessor.js';
 import { recordGoes } from '../lots/lot-line.js';
 import { claimWords } from '../report/assessment-words.js';
+import { designEntryAddress, designSinceAddress } from '../report/page-addresses.js';
+import { LOT_BASELINE } from '../report/phrases/lot-baseline.js';
 
 export interface RecordRow {
   readonly number: string;
@@ -20,11 +25,25 @@ export function lotPapersView({ facts, assessment, dossierSha256 }: AssessedLot,
     family: facts.family,
     specification: facts.specification,
     recipes: [...facts.recipes.keys()],
+    design: designThen(facts),
     claims: assessment.checks.flatMap((check) =>
       check.claims.map((claim) => ({ ...claim, says: claimWords(claim), at: timeText(claim.at) })),
     ),
     evidence: facts.evidence,
     records: recordLines(records),
+  };
+}
+
+/** The baseline of the design that was in force when the lot was built. */
+function designThen(facts: Facts) {
+  const found = baselineOfLot(facts);
+  const { label, none, notBuilt, compare, what } = LOT_BASELINE;
+  if (found === undefined) return { label, none: firstClosedAt(facts.lot.body) === undefined ? notBuilt : none };
+  const { family, name } = found.body;
+  return {
+    ...{ label, name, compare, what: what(found) },
+    href: designEntryAddress(family, { kind: 'baseline', key: `${family}:${name}` }),
+    since: designSinceAddress(family, name),
   };
 }
 

@@ -7,6 +7,7 @@ import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type Consumable, consumable } from '../kinds/consumable.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { exposure } from '../kinds/degradation/exposure-document.js';
+import { type Baseline, baseline } from '../kinds/design-history/baseline.js';
 import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
 import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
 import { type Family, family as familyKind } from '../kinds/family.js';
@@ -87,6 +88,8 @@ export interface Facts extends Carried {
   readonly changeovers: ReadonlyMap<string, Recorded<Changeover>>;
   /** Risk controls on record before the last closure that name a characteristic of the specification. */
   readonly riskControls: ReadonlyMap<string, Recorded<RiskControl>>;
+  /** The baseline of the design that was in force when the lot was built, where one was (`baselineOfLot`). */
+  readonly baselines: readonly Recorded<Baseline>[];
   /** Those by which steps of the lot were done again. */
   readonly reworkInstructions: ReadonlyMap<string, Recorded<ReworkInstruction>>;
   /** Where parts of the lot and its powder lay, and the logs of these places as scanned. */
@@ -269,6 +272,7 @@ export function readFacts(
     riskBuilds: pinned(riskBuild),
     changeovers: pinned(changeover),
     riskControls: byRevision(riskControl),
+    baselines: ofKind(baseline),
     reworkInstructions: byRevision(reworkInstruction),
     places: pinned(storagePlace),
     placeLogs: pinned(placeLog),

@@ -26,6 +26,13 @@ export function buildsOf(lot: Pick<Lot, 'builds'>, build: string): Build[] {
   return chain;
 }
 
+/** When the chamber was closed over a lot for the first time; undefined while nothing was built. */
+export const firstClosedAt = ({ builds }: Pick<Lot, 'builds'>): string | undefined =>
+  builds
+    .filter(({ state }) => state !== 'planned')
+    .map(({ closedAt }) => closedAt)
+    .sort((a, b) => Date.parse(a) - Date.parse(b))[0];
+
 /** A part as far as it was made in one closure: its zones cut to the layers, its recipe that of this closure. */
 export type MadePart = (Implant | Coupon) & {
   /** Whether the lot says that a step of the recipe was done in this closure. */

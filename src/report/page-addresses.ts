@@ -101,3 +101,7 @@ export const designAddress = (family: string): string => `/design?family=${encod
 /** One document of a design with its ties. */
 export const designEntryAddress = (family: string, { kind, key }: { kind: string; key: string }): string =>
   `/design/entry?family=${encodeURIComponent(family)}&kind=${encodeURIComponent(kind)}&key=${encodeURIComponent(key)}`;
+
+/** A baseline of a design against the design as it stands. */
+export const designSinceAddress = (family: string, baseline: string): string =>
+  `/design/compare?family=${encodeURIComponent(family)}&from=${encodeURIComponent(baseline)}&to=`;

@@ -5,9 +5,11 @@ import { Dossier, NEWEST_LOT_FILE, type Pinned, type Withdrawal } from '../dossi
 import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
+import { firstClosedAt } from '../kinds/build-chain.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import { readEntry } from '../ledger/entry.js';
+import { baselinesInForce } from './baseline-in-force.js';
 import { addCaseParts, gatherCases, gatherPermissions } from './case-parts.js';
 import { consumableUses } from './consumable-uses.js';
 import type { StoredRevision } from './entries.js';
@@ -136,6 +138,7 @@ async function gather(
   await gatherPermissions(read, shared, gathered, cases);
   await gatherNonconformities(read, gathered, lot);
   await gatherRiskControls(read, shared, gathered, lot, specification);
+  await gatherBaseline(read, gathered, lot);
   for (const code of keptUnder(lot)) await gatherImpacts(read, gathered, code);
   await gatherRiskBuilds(read, gathered, lot);
   await gatherChangeovers(read, gathered, lot);
@@ -257,6 +260,13 @@ async function gatherRiskControls(
     const then = known.filter(({ recordedAt }) => Date.parse(recordedAt) <= built).at(-1);
     if (then?.body.family === family && own.has(then.body.characteristic)) gathered.add(then);
   }
+}
+
+/** The design as it was frozen when the lot was built: the baseline in force then, which a later one does not replace. */
+async function gatherBaseline(read: Reads, gathered: Gathering, lot: Lot): Promise<void> {
+  const builtAt = firstClosedAt(lot);
+  const found = builtAt === undefined ? undefined : (await baselinesInForce(read, lot.family))(builtAt);
+  if (found) gathered.add(found);
 }
 
 /** What was said of the lot where something was found off afterwards. It names other lots too, which are none of this one. */

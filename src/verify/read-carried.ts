@@ -4,6 +4,7 @@ import { readKnown } from '../base/later-form.js';
 import { programName } from '../base/settings.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type Facts, readFacts } from '../dossier/facts.js';
+import { baselineOfLot } from '../dossier/lot-baseline.js';
 import { demandNamed } from '../dossier/named-facts.js';
 import { Dossier } from '../dossier/schema.js';
 import { RECORD_NAMESPACE } from '../pdf/metadata.js';
@@ -156,6 +157,7 @@ export function readDossier(contents: PdfContents, enclosure: Enclosure, steps: 
   try {
     const facts = readFacts(dossier, parts, { passOver: (what) => later.push(what) });
     demandNamed(facts);
+    baselineOfLot(facts);
     const altered = facts.pinned.find((item) => sha256Hex(canonicalJson(item.body)) !== item.digest);
     if (altered) return wrong({ code: 'part spoilt', facts: { name, kind: altered.kind, key: altered.key } });
     const cases = facts.withheldCases;

@@ -5,7 +5,7 @@ import { DesignContent, factsIn, foundIn } from '../design-file/paper/content.js
 import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
 import { isDraft, renderDesign } from '../design-file/paper/render.js';
 import { DesignIndex } from '../design-history/design-index.js';
-import { standingOf } from '../design-history/standing.js';
+import { approvalStanding } from '../dossier/approval-standing.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { covers } from '../dossier/statement.js';
 import { anyKindNamed } from '../kinds/catalogue.js';
@@ -131,7 +131,7 @@ function checkDesign(content: DesignContent, enclosure: DesignEnclosure, steps: 
     const { kind, key, revision } = one;
     const facts = { kind, key, revision };
     if (digestOf(one.body) !== one.digest) return steps.broken('design', { code: 'document spoilt', facts });
-    const { authors, approvedBy, approvedAt } = standingOf(one as never, statements);
+    const { authors, approvedBy, approvedAt } = approvalStanding(one as never, statements);
     const isAsSigned =
       `${authors}` === `${one.authors}` && approvedBy === one.approvedBy && approvedAt === one.approvedAt;
     if (!isAsSigned) return steps.broken('design', { code: 'not as signed', facts });

@@ -2,10 +2,14 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import { DesignFiles } from '../../src/design-file/design-files.js';
 import { factsIn, foundIn } from '../../src/design-file/paper/content.js';
 import { DesignEnclosure, issueOfDesign } from '../../src/design-file/paper/enclosure.js';
 import { renderDesign } from '../../src/design-file/paper/render.js';
+import { membersOf } from '../../src/design-history/baselines.js';
+import { DesignIndex } from '../../src/design-history/design-index.js';
 import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
+import { DOCUMENTS_OF_FAMILY } from '../../src/kinds/design-history/history-kinds.js';
 import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { DESIGN_ORDERS } from '../../src/report/design-template.js';
@@ -285,4 +289,37 @@ it('is as of a past day what was frozen then, whatever came since, and says what
   expect(await design('PLATE', '--with', 'freeze-1')).toMatchObject({ code: 2 });
   const page = await (await askingAs(app, 'P-QE')).get('/design/compare?family=PLATE&from=freeze-1&to=');
   expect(page.text).toContain('revised: user need UN-1, from revision 1 to 2');
+});
+
+it('is at every entry of the audit trail what a replay of the trail up to there comes to', async () => {
+  const { store, stateActs } = cell.services;
+  const hazard = Object.values(cell.cell.documents).find(({ kind }) => kind === 'hazard')!;
+  await stateActs.withdrawDocument(
+    await cell.prove('P-QE'),
+    { kind: 'hazard', key: hazard.hazard, revision: 1 },
+    'it is another one (invented)',
+  );
+  const designs = new DesignFiles(store);
+  const size = await store.read.ledger.size();
+  const moment = store.clock.now().getTime();
+  const latest = new Map<string, string>();
+  const isOwn = ({ kind, key }: { kind: string; key: string }) =>
+    (DOCUMENTS_OF_FAMILY as readonly string[]).includes(kind) || (kind === 'family' && key === 'PLATE');
+  const seen = new Set<string>();
+  for (const { body: text } of await store.read.ledger.page(0, size)) {
+    const entry = JSON.parse(text);
+    const named =
+      entry.type === 'revision-recorded' ? entry : entry.event === 'document-withdrawn' ? entry.subject : {};
+    const name = `${named.kind} ${named.key}`;
+    if (entry.type === 'revision-recorded') latest.set(name, entry.digest);
+    else if (entry.event === 'document-withdrawn') latest.delete(name);
+    if (!isOwn(named) || !latest.has('family PLATE')) continue;
+    const facts = await designs.of('PLATE', { size: entry.seq, moment, day: '2031-04-03' });
+    const members = membersOf(new DesignIndex(facts));
+    for (const { kind, key, digest } of members) expect([name, digest]).toEqual([name, latest.get(`${kind} ${key}`)]);
+    const own = [...latest.keys()].filter((one) => isOwn({ kind: one.split(' ')[0]!, key: one.split(' ')[1]! }));
+    expect(members.filter(isOwn).map(({ kind, key }) => `${kind} ${key}`)).toEqual(own.sort());
+    seen.add(canonicalJson(own));
+  }
+  expect(seen.size).toBeGreaterThan(12);
 });

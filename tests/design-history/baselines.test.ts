@@ -1,22 +1,9 @@
-import {
-  asMembers,
-  baselineInForce,
-  compareMembers,
-  draftsAmong,
-  membersOf,
-} from '../../src/design-history/baselines.js';
+import { asMembers, compareMembers, draftsAmong, membersOf } from '../../src/design-history/baselines.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { deviceFile } from '../../src/design-history/device-file.js';
-import { type Draft, draftOf, factsOf, type History, wholeHistory } from '../support/whole-history.js';
+import { type Draft, factsOf, type History, wholeHistory } from '../support/whole-history.js';
 
 const membersIn = (history: History) => membersOf(new DesignIndex(factsOf(history)));
-
-function frozen(history: History, name: string, entries: number, approvedAt: string | null): void {
-  const members = asMembers(membersIn(history));
-  const asOf = { entries, root: '5a'.repeat(32) };
-  const draft = draftOf({ kind: 'baseline', format: 1, family: 'PLATE', name, members, asOf });
-  history.drafts.set(name, { ...draft, approvedBy: approvedAt === null ? null : 'P-QE', approvedAt });
-}
 
 it('holds each current document of the family and what they name, and nothing that was withdrawn', () => {
   const history = wholeHistory();
@@ -29,18 +16,6 @@ it('holds each current document of the family and what they name, and nothing th
   expect(membersIn(history).map(({ kind }) => kind)).not.toContain('hazard');
   history.drafts.get('recipe')!.approvedBy = null;
   expect(draftsAmong(membersIn(history)).map(({ kind }) => kind)).toEqual(['recipe']);
-});
-
-it('is in force from its approval until another is approved', () => {
-  const history = wholeHistory();
-  frozen(history, 'B-1', 4, '2031-01-01T10:00:00Z');
-  frozen(history, 'B-2', 9, '2031-02-01T10:00:00Z');
-  frozen(history, 'B-3', 12, null);
-  const design = new DesignIndex(factsOf(history));
-  const at = (moment: string) => baselineInForce(design, moment)?.body.name;
-  expect(
-    ['2030-12-31T00:00:00Z', '2031-01-01T11:00:00+01:00', '2031-01-31T00:00:00Z', '2031-03-01T00:00:00Z'].map(at),
-  ).toEqual([undefined, 'B-1', 'B-1', 'B-2']);
 });
 
 it('tells apart what came, went, was revised, and was altered under the same number', () => {

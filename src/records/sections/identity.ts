@@ -3,9 +3,10 @@ import { type Standing, signedOn, standingOf } from '../../assessment/signed.js'
 import { humanReadable } from '../../base/element-strings/element-string.js';
 import { AppError } from '../../base/errors.js';
 import type { Facts } from '../../dossier/facts.js';
+import { baselineOfLot } from '../../dossier/lot-baseline.js';
 import { revisionSubject } from '../../dossier/signable.js';
 import { timeText } from '../../dossier/time-text.js';
-import { closuresOf } from '../../kinds/build-chain.js';
+import { closuresOf, firstClosedAt } from '../../kinds/build-chain.js';
 import type { DesignAcceptance } from '../../kinds/cases/design-acceptance.js';
 import type { Implant } from '../../kinds/lot.js';
 import type { RecordPage } from '../../pdf/page.js';
@@ -14,6 +15,7 @@ import { claimWords } from '../../report/assessment-words.js';
 import { ABSENT } from '../../report/phrases/absent.js';
 import { standingHowText } from '../../report/phrases/codes.js';
 import { kindText } from '../../report/phrases/kinds.js';
+import { LOT_BASELINE } from '../../report/phrases/lot-baseline.js';
 import { IDENTITY } from '../../report/phrases/record-identity.js';
 import { routeText, sideText } from '../../report/phrases/trade-codes.js';
 import { codeOf } from '../papers/unit-code.js';
@@ -186,6 +188,8 @@ const standingText = (standing: Standing): string =>
 
 /** The documents that the lot rests on, each pinned to its revision, and what files claim of them. */
 export function drawDocuments(pdf: RecordPage, { facts, assessment }: RecordView): void {
+  const isBuilt = firstClosedAt(facts.lot.body) !== undefined;
+  pdf.paragraph(LOT_BASELINE.says(facts.family.body.family, isBuilt, baselineOfLot(facts)));
   drawRiskControls(pdf, facts);
   pdf.table({
     caption: IDENTITY.entries,

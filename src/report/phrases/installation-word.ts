@@ -7,6 +7,7 @@ const WORD = {
     'who held which role, and who was an administrator: a file carries keys of people, not roles; ledger verify compares them in the folder',
   omissions:
     'that nothing came after the last statement on the lot, such as a hold or a revocation: what came before it is signed with it; ask whoever issued the file for the latest one',
+  baseline: 'that no other baseline of the design was approved between the one that a lot names and its first closure',
   'omissions of a paper': 'that nothing is left out: ask whoever issued the file for the latest one',
   'program holds': 'holds that the program places by itself when a document comes in',
   refusals: 'that somebody was refused an act',
@@ -25,7 +26,17 @@ const WORD = {
 type Word = keyof typeof WORD;
 
 const OF_RECORD: readonly Word[] = [
-  ...(['roles', 'omissions', 'program holds', 'refusals', 'conditions', 'verdict changes', 'times', 'intake'] as const),
+  ...([
+    'roles',
+    'omissions',
+    'baseline',
+    'program holds',
+    'refusals',
+    'conditions',
+    'verdict changes',
+    'times',
+    'intake',
+  ] as const),
 ];
 const OF_PAPER: readonly Word[] = ['roles', 'omissions of a paper', 'times', 'intake'];
 const OF_TRAIL: readonly Word[] = [

@@ -1,17 +1,24 @@
-import { covers, type Statement } from '../dossier/statement.js';
 import { commonFields } from '../kinds/common-fields.js';
-import type { DesignRevision } from './design-facts.js';
+import { covers, type Statement } from './statement.js';
 
-export type Standing = Pick<DesignRevision, 'authors' | 'approvedBy' | 'approvedAt'>;
+/** What people did with one revision of a document. */
+export interface ApprovalStanding {
+  /** Codes of those who signed it as performed. */
+  readonly authors: readonly string[];
+  /** Who approved it, by signature or by a signed original; null while nobody did. */
+  readonly approvedBy: string | null;
+  /** When they did. */
+  readonly approvedAt: string | null;
+}
 
 /**
  * Who signed a revision as its author, and who approved it: by signature, or by a signed original from elsewhere.
  * @param statements in the order of signing; those on other things count for nothing.
  */
-export function standingOf(
-  { digest, body }: Pick<DesignRevision, 'digest' | 'body'>,
+export function approvalStanding(
+  { digest, body }: { readonly digest: string; readonly body: unknown },
   statements: readonly Statement[],
-): Standing {
+): ApprovalStanding {
   const on = statements.filter((statement) => covers(statement, digest));
   const of = (meaning: string) => on.filter((statement) => statement.meaning === meaning);
   const [approved] = of('approved');
