@@ -5,7 +5,7 @@ import { onFolder } from '../cli/run.js';
 export function addDesignCommand(program: Command): void {
   exits(program.command('design'), {
     4: 'gaps are open',
-    5: 'nothing was taken in: a draft is in it, the name is taken, or the change was decided',
+    5: 'nothing was taken in: a draft is in it, the name is taken, the change was decided, or the case has no design on record',
     7: 'no such family, baseline or change, or not on record then',
   })
     .argument('<family>')
@@ -20,6 +20,8 @@ export function addDesignCommand(program: Command): void {
         .default('design-history'),
     )
     .option('--device-file', 'what the shop floor works by then: approved and in effect, nothing else')
+    .option('--ranges', 'which settings, windows and designs its lots have shown so far, and what was measured of them')
+    .option('--case <code>', 'with --ranges: where a case lies beside that, and what would have to be shown')
     .option('--touches <change>', 'what a change of the design touches now, both ways')
     .option('--take', 'with --touches: takes the next revision of the change in, with this list')
     .option('--freeze <name>', 'takes a baseline of this name in: what the design consisted of then, by its digests')

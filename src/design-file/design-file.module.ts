@@ -1,5 +1,6 @@
 import { Module } from '@nestjs/common';
 import { IntakeModule } from '../intake/intake.module.js';
+import { LotsModule } from '../lots/lots.module.js';
 import { Baselines } from './baselines.js';
 import { ChangeLists } from './change-lists.js';
 import { DesignFiles } from './design-files.js';
@@ -9,7 +10,7 @@ const SERVICES = [DesignFiles, Baselines, ChangeLists, DesignPapers];
 
 /** The design history of a family: its gaps, what leads from need to test, and what was frozen of it. */
 @Module({
-  imports: [IntakeModule],
+  imports: [IntakeModule, LotsModule],
   providers: SERVICES,
   exports: SERVICES,
 })

@@ -5,9 +5,12 @@ import type { Output } from '../cli/output.js';
 import { systemActor } from '../cli/run.js';
 import { sha256Hex } from '../dossier/canonical.js';
 import { actorFrom } from '../intake/command-actor.js';
+import { sayCaseRanges, sayRanges } from '../lots/ranges/say-ranges.js';
+import { ShownRanges } from '../lots/ranges/shown-ranges.js';
 import type { DesignOrder } from '../report/design-template.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { DESIGN_LINES } from '../report/phrases/commands/design.js';
+import { RANGES } from '../report/phrases/ranges.js';
 import { Store } from '../store/store.js';
 import { type AsOf, readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
@@ -34,6 +37,8 @@ interface Options {
   readonly take?: boolean;
   readonly compare?: string;
   readonly with?: string;
+  readonly ranges?: boolean;
+  readonly case?: string;
 }
 
 export async function run(
@@ -51,6 +56,7 @@ export async function run(
     sayComparison(found, out);
     return 0;
   }
+  if (options.ranges) return ranges(context, out, family, options.case);
   if (options.touches !== undefined) return touches(context, out, family, options.touches, options);
   if (options.deviceFile) {
     const found = await context.get(DesignFiles).deviceFile(family, asOf);
@@ -63,6 +69,26 @@ export async function run(
   out.object(answer);
   sayDesign(answer, out);
   return answer.open > 0 ? GAPS_OPEN : 0;
+}
+
+async function ranges(
+  context: INestApplicationContext,
+  out: Output,
+  family: string,
+  code: string | undefined,
+): Promise<number> {
+  const shown = context.get(ShownRanges);
+  if (code === undefined) {
+    const answer = await shown.ofFamily(family);
+    out.object(answer);
+    sayRanges(answer, out);
+    return 0;
+  }
+  const answer = await shown.ofCase(code);
+  if (answer.family !== family) throw new AppError('BAD_INPUT', RANGES.ofOther(code, answer.family, family));
+  out.object(answer);
+  sayCaseRanges(answer, out);
+  return 0;
 }
 
 async function print(
@@ -107,11 +133,16 @@ function refuseMixed({
   deviceFile,
   touches,
   take,
+  ranges,
+  case: code,
+  asOf,
 }: Options): void {
   const wrong = (says: string) => new AppError('BAD_INPUT', says);
-  const acts = [freeze, compare, out, deviceFile, touches].filter((one) => one !== undefined);
+  const acts = [freeze, compare, out, deviceFile, touches, ranges].filter((one) => one !== undefined);
   if (acts.length > 1) throw wrong(BASELINE_LINES.oneThing);
   if (other !== undefined && compare === undefined) throw wrong(BASELINE_LINES.withoutCompare);
+  if (code !== undefined && !ranges) throw wrong(RANGES.caseWithoutRanges);
+  if (ranges && asOf !== undefined) throw wrong(RANGES.now);
   if (take && touches === undefined) throw wrong(BASELINE_LINES.takeWithoutTouches);
   if ((person !== undefined || passwordStdin) && freeze === undefined && !take)
     throw wrong(BASELINE_LINES.personWithoutFreeze);

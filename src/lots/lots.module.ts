@@ -5,6 +5,7 @@ import { FamilySummaries } from './family-summaries.js';
 import { LotAssessor } from './lot-assessor.js';
 import { LotOverview } from './lot-overview.js';
 import { NonconformityStarts } from './nonconformity-start.js';
+import { ShownRanges } from './ranges/shown-ranges.js';
 import { Reassessor } from './reassessor.js';
 
 const SERVICES = [
@@ -15,6 +16,7 @@ const SERVICES = [
   LotOverview,
   NonconformityStarts,
   Reassessor,
+  ShownRanges,
 ];
 
 /** Lots frozen, assessed and listed. */

@@ -10,8 +10,10 @@ import { KnownCodes } from '../entry/known-codes.js';
 import { asRead, fieldsOf, momentsRead, type TypedFields } from '../entry/typed-fields.js';
 import { type Sender, whyNotTakeIn } from '../intake/may-take-in.js';
 import type { Lot } from '../kinds/lot.js';
+import { ShownRanges } from '../lots/ranges/shown-ranges.js';
 import { Actor } from '../people/actor.js';
 import { Drafts } from '../people/drafts.js';
+import { rangesAddress } from '../report/page-addresses.js';
 import { ENTRY_FORMS } from '../report/phrases/entry-forms.js';
 import { PREPARE_REFUSALS } from '../report/phrases/prepare-refusals.js';
 import { PREPARE_STEPS } from '../report/phrases/prepare-steps.js';
@@ -64,6 +66,7 @@ export class PrepareController {
     private readonly known: KnownCodes,
     private readonly store: Store,
     private readonly actor: Actor,
+    private readonly ranges: ShownRanges,
   ) {
     this.zone = new SiteZone(store.clock);
   }
@@ -177,6 +180,13 @@ export class PrepareController {
     }
   }
 
+  /** Where the case lies beside what its family has shown. */
+  private async rangesOf(code: string) {
+    const { says, parts, caution, family } = await this.ranges.ofCase(code, false);
+    const lines = parts.map(({ title, says: lies }) => PREPARE_STEPS.lies(title, lies));
+    return { says, caution, lines, href: rangesAddress(family, code) };
+  }
+
   /** The lot of a draft, with the codes that it was given. */
   private lotOf(fields: TypedFields): Promise<PreparedLot> {
     const names: Names = {
@@ -220,6 +230,7 @@ export class PrepareController {
         basis,
         lot,
         values: PREPARE_STEPS.values(lot.values.length),
+        ranges: step === 'parts' ? await this.rangesOf(basis.case.key) : undefined,
         noGas: PREPARE_STEPS.noGas,
         fields: SHOWN[step].map((field) => ({
           name: field,

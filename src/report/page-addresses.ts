@@ -98,6 +98,10 @@ export const statementAddress = (family: string, characteristic: string, number:
 /** The design history of a family. */
 export const designAddress = (family: string): string => `/design?family=${encodeURIComponent(family)}`;
 
+/** What a family has shown so far, and where a case lies beside it. */
+export const rangesAddress = (family: string, code = ''): string =>
+  `/design/ranges?family=${encodeURIComponent(family)}${code === '' ? '' : `&case=${encodeURIComponent(code)}`}`;
+
 /** One document of a design with its ties. */
 export const designEntryAddress = (family: string, { kind, key }: { kind: string; key: string }): string =>
   `/design/entry?family=${encodeURIComponent(family)}&kind=${encodeURIComponent(kind)}&key=${encodeURIComponent(key)}`;

@@ -4,7 +4,7 @@ import { NotFoundError } from '../base/errors.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
-import { findAddress } from '../report/page-addresses.js';
+import { findAddress, rangesAddress } from '../report/page-addresses.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { kindText } from '../report/phrases/kinds.js';
@@ -105,6 +105,7 @@ export class TraceController {
         ...matchView(match),
         rawFiles: await rawFilesOf(this.store.read, match),
         revisions: await documentStanding(this.store, kind, key),
+        ranges: await this.rangesOf(kind, key),
         isEntered: kindNamed(kind) !== undefined && revision > 0,
         // Of several things each is called back alone.
         callBackQuery: queryOf({ id: found.matches.length > 1 ? `${kind}:${key}` : id, from, to }),
@@ -123,6 +124,13 @@ export class TraceController {
       apiQuery: queryOf({ from, to, asOf }),
       shortKey,
     });
+  }
+
+  /** Where a case is told beside what its family has shown. */
+  private async rangesOf(kind: string, key: string): Promise<string | undefined> {
+    if (kind !== 'case' && kind !== 'case-design') return undefined;
+    const prescribed = await this.store.read.entries.current('case', key);
+    return prescribed && rangesAddress(prescribed.body.family, key);
   }
 
   /** All rows of one part of an answer, a page at a time. */

@@ -57,6 +57,8 @@ export const PAGE_TITLES = {
   trendOf: (characteristic: string, family: string) => `${characteristic} of family ${family}`,
   designOf: (family: string) => `Design history of ${family}`,
   deviceFile: (family: string) => `What the shop floor works by for ${family}`,
+  rangesOf: (family: string) => `What ${family} has shown so far`,
+  rangesOfCase: (code: string, family: string) => `Case ${code} beside what ${family} has shown`,
   designCompared: (family: string) => `Design of ${family}, compared`,
   designEntry: (kind: string, key: string) => `${capital(kindText(kind))} ${key}`,
   audit: HEADS.auditTrail,

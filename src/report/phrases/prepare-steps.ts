@@ -12,6 +12,7 @@ export const PREPARE_STEPS = {
   gas: (material: string, lot: string) => `${material}, lot ${lot}`,
   values: (count: number) => counted(count, 'value'),
   ofStep: (step: string, field: string) => `${step}, ${field}`,
+  lies: (title: string, says: string) => `${title}: ${says}.`,
   notYet: 'This is not whole yet',
   fields: {
     'builds[0].powder[0].state': 'Powder',

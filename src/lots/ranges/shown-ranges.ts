@@ -1,0 +1,209 @@
+import { Injectable } from '@nestjs/common';
+import { supportWindows } from '../../assessment/support-windows.js';
+import { AppError } from '../../base/errors.js';
+import { type RangeAxis, settingsOfClass, statedDesign } from '../../design-history/axes.js';
+import type { Coordinates } from '../../design-history/ranges.js';
+import type { Stated } from '../../design-history/shown-sets.js';
+import type { Beside, PointsOfSet } from '../../design-history/standing-place.js';
+import type { Family } from '../../kinds/family.js';
+import type { Recipe } from '../../kinds/recipe.js';
+import { RANGES, rangeAxisText } from '../../report/phrases/ranges.js';
+import { ALWAYS, LAST_ENTRY, NEVER } from '../../store/histories.js';
+import { Store } from '../../store/store.js';
+import { CurrentAssessments } from '../current-assessments.js';
+import { type BuiltCases, builtCases, type WindowAsked, windowsAsked } from './built-cases.js';
+import { type FamilyValues, familyValues } from './family-values.js';
+import type { CaseRangesAnswer, PartAnswered, RangesAnswer } from './ranges-answer.js';
+import { rangesAnswer } from './say-family.js';
+import { standInWorker } from './stand-in-worker.js';
+
+const HOURS_PER_WEEK = 168;
+/** So many of the nearest points are told, and of each so many lots, the latest ones. */
+const NEAREST = 3;
+const LOTS_OF_POINT = 5;
+
+interface AskedPart {
+  readonly about: PartAnswered['about'];
+  readonly zone: string | null;
+  readonly zoneClass: string;
+  readonly title: string;
+  readonly sets: readonly PointsOfSet[];
+  readonly demanded: readonly Stated<RangeAxis>[];
+  /** Lots of a point of a set. */
+  readonly lotsOf: (set: number, point: number) => Promise<readonly string[]>;
+  readonly window?: WindowAsked;
+}
+
+/** What was shown so far of a family, and where a case lies beside it. */
+@Injectable()
+export class ShownRanges {
+  constructor(
+    private readonly store: Store,
+    private readonly current: CurrentAssessments,
+  ) {}
+
+  /** @throws NotFoundError without such a family. */
+  async ofFamily(family: string): Promise<RangesAnswer> {
+    const { read, clock } = this.store;
+    const { body } = await read.entries.currentOrThrow('family', family, 'family');
+    return rangesAnswer(family, await familyValues(read, family, clock.now()), await builtCases(read, body));
+  }
+
+  /**
+   * @param withWindows whether the lots nearest in window and section are asked how they held: that opens their lot files.
+   * @throws NotFoundError without such a case; AppError REFUSED while it has no design, or its recipe is not on record.
+   */
+  async ofCase(code: string, withWindows = true): Promise<CaseRangesAnswer> {
+    const { read, clock } = this.store;
+    const { body: prescribed } = await read.entries.currentOrThrow('case', code);
+    const iteration = prescribed.designIteration;
+    const design = (await read.entries.revision('case-design', code, iteration))?.body;
+    if (design === undefined) throw new AppError('REFUSED', RANGES.noDesign(code, iteration));
+    const { recipe: key, revision } = design.recipe;
+    const recipe = (await read.entries.revision('recipe', key, revision))?.body;
+    if (recipe === undefined) throw new AppError('REFUSED', RANGES.noRecipe(code, key, revision));
+    const { body: family } = await read.entries.currentOrThrow('family', prescribed.family, 'family');
+    const window = (await read.entries.current('support-window', code))?.body;
+    const values = await familyValues(read, family.family, clock.now());
+    const built = await builtCases(read, family);
+    const zones = recipe.zones.map(({ zone, layers }) => ({ zone, recipeZone: zone, layers }));
+    const windows = windowsAsked({ zones }, recipe, design, window, family);
+    const asked = [
+      ...this.settingsAsked(family, recipe, values),
+      ...windows.map((one) => windowPart(one, built)),
+      ...designParts(statedDesign(design), built),
+    ];
+    const found = await standInWorker(asked.map(({ sets, demanded }) => ({ sets: sets.map(bare), demanded })));
+    const parts: PartAnswered[] = [];
+    for (const [index, one] of asked.entries()) {
+      parts.push(await this.part(one, found[index]!, values, withWindows));
+    }
+    const inside = parts.filter(({ outcome }) => outcome === 'shown' || outcome === 'inside').length;
+    return {
+      ...{ case: code, iteration, family: family.family, recipe: key, revision, machine: recipe.machine, parts },
+      says: RANGES.says(code, inside, parts.length),
+      isInside: parts.length > 0 && inside === parts.length && parts.every(({ toShow }) => toShow.length === 0),
+      ...{ scaling: RANGES.scaling, caution: RANGES.caution },
+    };
+  }
+
+  /** Of each class of the recipe, and of the whole part where something was measured of it. */
+  private settingsAsked(family: Family, recipe: Recipe, { settings }: FamilyValues): AskedPart[] {
+    const own = settings.filter(({ machine }) => machine === recipe.machine);
+    const whole = own.some(({ zoneClass }) => zoneClass === '') ? [''] : [];
+    return [...new Set(recipe.zones.map((zone) => zone.class)), ...whole].flatMap((zoneClass): AskedPart[] => {
+      const found = settingsOfClass(recipe, zoneClass);
+      if (!('stated' in found)) return [];
+      const sets = own.filter((one) => one.zoneClass === zoneClass);
+      return [
+        {
+          ...{ about: 'settings', zone: null, zoneClass, title: RANGES.titles.settings(zoneClass), sets },
+          demanded: found.stated,
+          lotsOf: (set, point) => this.lotsOfPoint(family.family, sets[set]!, point),
+        },
+      ];
+    });
+  }
+
+  /** The lots that were built last with these settings. */
+  private async lotsOfPoint(family: string, set: FamilyValues['settings'][number], point: number): Promise<string[]> {
+    const { values } = set.points[point]!;
+    const index = values.findIndex((one) => one !== null);
+    const want = {
+      ...{ family, characteristic: set.measured[index]!.characteristic, seq: LAST_ENTRY },
+      ...{ before: ALWAYS, from: NEVER, to: ALWAYS, contexts: values[index]!.contexts },
+    };
+    const [rows] = await this.store.read.histories.rows([want], LOTS_OF_POINT);
+    return [...new Set(rows!.filter(({ n }) => n > 0).map(({ lot }) => lot))].reverse();
+  }
+
+  private async part(
+    { about, zone, zoneClass, title, sets, lotsOf, window }: AskedPart,
+    { outcome, set, place, onlyDemanded, onlyShown }: Beside,
+    { exposures }: FamilyValues,
+    withWindows: boolean,
+  ): Promise<PartAnswered> {
+    const axes =
+      place === undefined
+        ? []
+        : sets[set!]!.axes.map(({ axis, ucum }, index) => {
+            const { min, max, distinct, demanded: value, side } = place.axes[index]!;
+            const shown = { name: rangeAxisText(axis), ucum, min, max, distinct };
+            return { ...shown, demanded: value, side, says: RANGES.axis(shown, value, side) };
+          });
+    const near: PartAnswered['near'] = [];
+    for (const { point, distance } of place?.near.slice(0, NEAREST) ?? []) {
+      const lots = (await lotsOf(set!, point)).slice(0, LOTS_OF_POINT);
+      const held =
+        window === undefined || !withWindows || lots.length === 0 ? undefined : await this.held(lots[0]!, zoneClass);
+      near.push({ lots: [...lots], distance, says: RANGES.near(lots, RANGES.distance(distance), held) });
+    }
+    const toShow = [
+      ...(outcome === 'nothing shown' ? [RANGES.toShow.nothing(title)] : []),
+      ...(outcome === 'not comparable'
+        ? [RANGES.toShow.otherAxes(title, onlyDemanded.map(rangeAxisText), onlyShown.map(rangeAxisText))]
+        : []),
+      ...axes.flatMap((axis) =>
+        axis.side === 'inside' ? [] : [RANGES.toShow.axis(about, title, axis, axis.demanded)],
+      ),
+      ...(outcome === 'in ranges only' ? [RANGES.toShow.together(title)] : []),
+      ...(window === undefined ? [] : exposureToShow(window, zoneClass, exposures)),
+    ];
+    return {
+      ...{ about, zone, zoneClass, title, outcome, says: RANGES.outcome[outcome], axes, near, toShow },
+      spans: place === undefined ? null : RANGES.spans({ ...place, axes: axes.length }, about),
+      ...{ points: place?.points ?? 0, varied: place?.varied ?? 0, dimension: place?.dimension ?? 0 },
+      ...{ isInRanges: place?.isInRanges ?? null, isInHull: place?.isInHull ?? null },
+    };
+  }
+
+  /** How the zones of a class of a lot held their windows, by its current lot file. */
+  private async held(lot: string, zoneClass: string): Promise<string> {
+    const assessed = await this.current.of(lot);
+    const own =
+      assessed === undefined ? [] : supportWindows(assessed.facts).filter((one) => one.zoneClass === zoneClass);
+    if (own.length === 0) return RANGES.notAssessed;
+    const outcomes = own.map(({ answer }) => ('why' in answer ? 'cannot be decided' : answer.outcome));
+    return RANGES.held([...new Set(outcomes)].sort());
+  }
+}
+
+/** Weeks for which no exposure of the class lay long enough. */
+function exposureToShow(
+  { zone, window }: WindowAsked,
+  zoneClass: string,
+  exposures: FamilyValues['exposures'],
+): string[] {
+  const weeks = window.holdWeeks;
+  const longest =
+    Math.max(0, ...exposures.filter((one) => one.zoneClass === zoneClass).map(({ hours }) => hours)) / HOURS_PER_WEEK;
+  if (longest >= weeks) return [];
+  return [RANGES.toShow.exposure(zone, weeks, longest === 0 ? undefined : RANGES.weeks(Number(longest.toFixed(1))))];
+}
+
+const lotsIn =
+  (sets: readonly { readonly points: readonly { readonly sources: readonly string[] }[] }[]) =>
+  (set: number, point: number) =>
+    Promise.resolve(sets[set]!.points[point]!.sources);
+
+function windowPart(one: WindowAsked, { windows }: BuiltCases): AskedPart {
+  const zoneClass = one.zoneClass ?? '';
+  const sets = windows.filter((set) => set.zoneClass === zoneClass);
+  return {
+    ...{ about: 'window', zone: one.zone, zoneClass, title: RANGES.titles.window(one.zone, zoneClass), sets },
+    ...{ demanded: one.stated, lotsOf: lotsIn(sets), window: one },
+  };
+}
+
+function designParts(demanded: readonly Stated<RangeAxis>[], { designs: sets }: BuiltCases): AskedPart[] {
+  if (demanded.length === 0) return [];
+  return [
+    { about: 'design', zone: null, zoneClass: '', title: RANGES.titles.design, sets, demanded, lotsOf: lotsIn(sets) },
+  ];
+}
+
+/** What a worker thread needs of a set. */
+const bare = ({ axes, points }: PointsOfSet): PointsOfSet => ({
+  axes: axes.map(({ axis, ucum }) => ({ axis, ucum })),
+  points: points.map(({ at }): { at: Coordinates } => ({ at })),
+});
