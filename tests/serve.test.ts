@@ -109,7 +109,7 @@ it('tells whatever watches it how it is, and the metrics to this machine alone (
     const ready = await fetch(`${service.url}/ready`);
     expect([ready.status, await ready.json()]).toEqual([
       503,
-      { status: 'unready', why: ['the folder of its files cannot be written to'] },
+      { status: 'unready', why: ['its files cannot be written where they lie'] },
     ]);
   } finally {
     await service.close();

@@ -4,6 +4,7 @@ import path from 'node:path';
 import { AppError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
+import type { FileFault } from '../ledger/stored-fault.js';
 import { fileFaultText } from '../report/phrases/stored-faults.js';
 import { syncFolder } from '../store/evidence/plain-file.js';
 import type { Store } from '../store/store.js';
@@ -34,6 +35,10 @@ interface FileToCopy {
   /** How much of it; all where this is not said. */
   readonly bytes?: number;
   readonly expected?: string;
+  /** Lets go of it where it was fetched. */
+  readonly done?: () => void;
+  /** Known before it was copied: then there is nothing to copy. */
+  readonly fault?: FileFault;
 }
 
 /**
@@ -124,15 +129,14 @@ async function writeArchive(
   const damaged: Manifest['damaged'] = [];
   try {
     files.push(await archive.addFile(database, 'lotwright.sqlite'));
-    for await (const { path: name, expected, bytes, source = path.join(store.folder.path, name) } of filesToCopy(
-      store,
-      { withKeys, ledgerSize },
-    )) {
-      if (!fs.existsSync(source)) {
-        damaged.push({ path: name, says: fileFaultText({ code: 'is missing' }) });
+    for await (const one of filesToCopy(store, { withKeys, ledgerSize })) {
+      const { path: name, expected, bytes, source = path.join(store.folder.path, name), done, fault } = one;
+      if (fault !== undefined || !fs.existsSync(source)) {
+        damaged.push({ path: name, says: fileFaultText(fault ?? { code: 'is missing' }) });
         continue;
       }
       const written = await archive.addFile(source, name, bytes);
+      done?.();
       files.push(written);
       if (expected !== undefined && written.sha256 !== expected) {
         damaged.push({ path: name, says: fileFaultText({ code: 'was altered' }) });
@@ -168,8 +172,14 @@ async function* filesToCopy(
     if (page.length === 0) break;
     for (const { sha256 } of page) {
       const isRedacted = redacted.has(sha256);
-      const { name, path: source } = await store.evidence.placed(sha256, isRedacted ? 'tombstone' : 'bytes');
-      yield { path: evidencePath(name), source, ...(isRedacted ? {} : { expected: sha256 }) };
+      try {
+        const { name, path: source, done } = await store.evidence.placed(sha256, isRedacted ? 'tombstone' : 'bytes');
+        yield { path: evidencePath(name), source, done, ...(isRedacted ? {} : { expected: sha256 }) };
+      } catch (error) {
+        // An object store gave other bytes than were put there: they are not fetched.
+        if (!(error instanceof AppError && error.code === 'ALTERED')) throw error;
+        yield { path: evidencePath(sha256), fault: { code: 'was altered' } };
+      }
     }
     last = page.at(-1)!.sha256;
   }

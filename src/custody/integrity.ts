@@ -10,7 +10,7 @@ import { SIGNATURES_VIEW } from '../signing/signatures-view.js';
 import { AnchorFile } from '../store/anchor-file.js';
 import { ENGINE } from '../store/chosen-engine.js';
 import type { DataFolder } from '../store/data-folder.js';
-import { faultOfFile } from '../store/evidence/evidence-files.js';
+import { faultOfFile } from '../store/evidence/file-fault.js';
 import { KeptFiles } from '../store/kept-files.js';
 import type { LedgerReport } from '../store/ledger-report.js';
 import { Store } from '../store/store.js';

@@ -148,8 +148,8 @@ async function verifyUnpacked(
   manifest: Manifest,
   manifestSha256: string,
 ): Promise<Pick<RestoreResult, 'fingerprint' | 'needsKey' | 'integrity'>> {
-  // What was unpacked lies in the folder: the server that the folder once had goes on without it.
-  const data = DataFolder.open(folder).with({ store: undefined });
+  // What was unpacked lies in the folder: the server and the object store that it once had go on without it.
+  const data = DataFolder.open(folder).with({ store: undefined, evidence: undefined });
   const store = await Store.open(data, undefined, { anchored: false });
   try {
     const { size, root } = manifest.ledger;

@@ -268,7 +268,8 @@ export class Intake {
    */
   private async change(running: Running, work: (change: Change, hasMoved: boolean) => Promise<void>): Promise<void> {
     const { actor, checkedAt } = running;
-    const { toKeep } = running.copies;
+    const { files, documents, toKeep } = running.copies;
+    await this.store.evidence.sendAhead([...files.values(), ...documents.values()]);
     toKeep.clear();
     running.checkedAt = await this.store.change(actor, async (change) => {
       const hasMoved = change.ledger.sizeNow() !== checkedAt;

@@ -14,6 +14,10 @@ export const FolderFile = z.strictObject({
     .string()
     .optional()
     .describe('address of the database on a server, without a password; absent for a file in the folder'),
+  evidence: z
+    .string()
+    .optional()
+    .describe('address of the object store with the evidence; absent for files in the folder'),
   timeStamps: z.string().optional().describe('address of an authority for time stamps (RFC 3161)'),
 });
 type FolderFile = z.infer<typeof FolderFile>;
@@ -52,7 +56,7 @@ export class DataFolder {
   }
 
   /** The same folder with other settings; undefined takes one away. */
-  with(settings: Partial<Pick<FolderFile, 'anchor' | 'drops' | 'store' | 'timeStamps'>>): DataFolder {
+  with(settings: Partial<Pick<FolderFile, 'anchor' | 'drops' | 'evidence' | 'store' | 'timeStamps'>>): DataFolder {
     const file = path.join(this.path, 'folder.json');
     const changed = Object.entries({ ...readFolderFile(file), ...settings }).filter(([, value]) => value !== undefined);
     writeFolderFile(file, Object.fromEntries(changed) as FolderFile);
@@ -78,6 +82,11 @@ export class DataFolder {
 
   get evidence(): string {
     return path.join(this.path, 'evidence');
+  }
+
+  /** The object store with the evidence, where it is not the folder above. */
+  get evidenceStore(): string | undefined {
+    return this.file.evidence;
   }
 
   get archives(): string {

@@ -2,7 +2,9 @@ import { AppError } from '../base/errors.js';
 import type { FileFault } from '../ledger/stored-fault.js';
 import { checkArchive } from '../process-logs/archive/archive-reader.js';
 import type { DataFolder } from './data-folder.js';
-import { EvidenceFiles, faultOfFile } from './evidence/evidence-files.js';
+import type { EvidenceFiles } from './evidence/evidence-files.js';
+import { evidenceOf } from './evidence/evidence-place.js';
+import { faultOfFile } from './evidence/file-fault.js';
 import { LogArchives } from './log-archives.js';
 import { type KnownHead, ReadLog } from './read-log.js';
 
@@ -12,7 +14,7 @@ export class KeptFiles {
 
   constructor(
     private readonly folder: DataFolder,
-    private readonly evidence: EvidenceFiles = EvidenceFiles.inFolder(folder.evidence),
+    private readonly evidence: EvidenceFiles = evidenceOf(folder),
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
   }

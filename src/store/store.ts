@@ -17,7 +17,8 @@ import { DataFolder } from './data-folder.js';
 import { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EventGuard, type TrustedTree } from './event-guard.js';
-import { EvidenceFiles } from './evidence/evidence-files.js';
+import type { EvidenceFiles } from './evidence/evidence-files.js';
+import { evidenceOf } from './evidence/evidence-place.js';
 import { FolderSecret } from './folder-secret.js';
 import { InstallationKey } from './installation-key.js';
 import { KeptFiles } from './kept-files.js';
@@ -113,7 +114,7 @@ export class Store {
       if (!isFresh && anchored) await compareOutside(read, anchor, second, readIfReached);
       else if (!isFresh) await treeOf(read, [null]);
       const key = await openKey(folder.path, read, anchor);
-      const evidence = EvidenceFiles.inFolder(folder.evidence);
+      const evidence = evidenceOf(folder, isFresh);
       store = new Store(folder, engine, read, evidence, key, anchor, guard, new WholeTrail(read, trusted));
       store.isAnchored = anchored;
       store.second = second;

@@ -1,4 +1,5 @@
-import { access, constants, statfs } from 'node:fs/promises';
+import { statfs } from 'node:fs/promises';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { Controller, Get, HttpStatus, Res } from '@nestjs/common';
 import type { Response } from 'express';
 import { NOT_READY } from '../report/phrases/metrics.js';
@@ -9,9 +10,15 @@ import { Traffic } from './traffic.js';
 /** With less room than this a record or an upload may find none. */
 const LEAST_FREE_BYTES = 256 * 1024 * 1024;
 
+/** An object store is asked no more often, whoever asks here. */
+const REACHED_MS = 5000;
+const LATEST_MS = 3000;
+
 /** For whatever watches the service or sends it requests. Neither answer says anything about the cell. */
 @Controller()
 export class HealthController {
+  private reached: { readonly atMs: number; readonly answer: Promise<boolean> } | undefined;
+
   constructor(
     private readonly store: Store,
     private readonly traffic: Traffic,
@@ -43,13 +50,23 @@ export class HealthController {
         () => undefined,
         () => NOT_READY.database,
       ),
-      access(evidence, constants.W_OK).then(
-        () => undefined,
-        () => NOT_READY.evidence,
-      ),
+      this.reachesEvidence().then((reaches) => (reaches ? undefined : NOT_READY.evidence)),
       freeBytes(evidence).then((free) => (free < LEAST_FREE_BYTES ? NOT_READY.full : undefined)),
     ]);
     return reasons.filter((reason) => reason !== undefined);
+  }
+
+  private reachesEvidence(): Promise<boolean> {
+    const { evidence } = this.store;
+    const atMs = performance.now();
+    if (evidence.isFar && this.reached && atMs - this.reached.atMs < REACHED_MS) return this.reached.answer;
+    const asked = evidence.reach().then(
+      () => true,
+      () => false,
+    );
+    const answer = Promise.race([asked, sleep(LATEST_MS, false, { ref: false })]);
+    this.reached = { atMs, answer };
+    return answer;
   }
 }
 

@@ -22,7 +22,7 @@ export const METRICS = {
 export const NOT_READY = {
   ending: 'it was told to end, and answers only what it was asked before',
   database: 'its database does not answer',
-  evidence: 'the folder of its files cannot be written to',
+  evidence: 'its files cannot be written where they lie',
   full: 'the disk of its data folder is nearly full',
 };
 

@@ -1,4 +1,4 @@
-import { createHash, randomUUID } from 'node:crypto';
+import { randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
 import { z } from 'zod';
@@ -6,6 +6,7 @@ import { AppError, NotFoundError } from '../../base/errors.js';
 import type { FileFault } from '../../ledger/stored-fault.js';
 import { EvidenceFolder } from './evidence-folder.js';
 import type { EvidencePort } from './evidence-port.js';
+import { faultOfFile } from './file-fault.js';
 import { copyFile, type KeptFile, writeAndHash } from './plain-file.js';
 
 /** A file as received, copied, hashed and synced. What is read of it is read from this copy: the source may go on changing. */
@@ -31,9 +32,16 @@ export interface PlacedFile {
   readonly name: string;
   /** Where it can be read; undefined when it is not there. */
   readonly path: string | undefined;
+  /** Lets go of it where it was fetched for this. */
+  done(): void;
 }
 
-const READ_SIZE = 1 << 18;
+interface Located {
+  readonly name: string;
+  /** Undefined when it is not there. */
+  readonly bytes: number | undefined;
+}
+
 /** Copies that were begun this long ago belong to nobody any more. */
 const LEFT_BEHIND_MS = 24 * 3_600_000;
 /** Ending of the tombstone of a file. */
@@ -41,6 +49,14 @@ const REDACTED = '.redacted';
 
 /** Evidence flagged as personal data lies apart from the others. */
 const apart = (name: string): string => `personal/${name}`;
+const tombstoneOf = (name: string): string => `${name}${REDACTED}`;
+const missing: FileFault = { code: 'is missing' };
+
+/** Where a name lies by the sizes that were found: apart, when it lies there too. */
+function locatedIn(sizes: ReadonlyMap<string, number>, name: string): Located {
+  const secret = sizes.get(apart(name));
+  return secret === undefined ? { name, bytes: sizes.get(name) } : { name: apart(name), bytes: secret };
+}
 
 /**
  * Files as received, each named by the SHA-256 of its bytes. A file is copied to this machine under a temporary name,
@@ -48,10 +64,14 @@ const apart = (name: string): string => `personal/${name}`;
  * redacted file a tombstone is left.
  */
 export class EvidenceFiles {
-  /** @param incoming folder of this machine for copies that are under way. */
+  /**
+   * @param incoming folder of this machine for copies that are under way.
+   * @param isMoved whether evidence was moved away from the port since.
+   */
   constructor(
     private readonly port: EvidencePort,
     private readonly incoming: string,
+    private readonly isMoved: () => boolean = () => false,
   ) {
     fs.mkdirSync(incoming, { recursive: true });
     sweep(incoming);
@@ -63,28 +83,31 @@ export class EvidenceFiles {
 
   /** Where a file can be read. @throws NotFoundError when it is not there. */
   async pathOf(sha256: string): Promise<string> {
-    const found = await this.find(sha256);
+    const { path: found } = await this.placed(sha256, 'bytes');
     if (found === undefined) throw new NotFoundError('evidence', sha256);
     return found;
   }
 
   /** What is kept of a file that was received: its bytes, or the tombstone of one that was redacted. */
-  placed(sha256: string, what: 'bytes' | 'tombstone'): Promise<PlacedFile> {
-    return this.locate(what === 'bytes' ? sha256 : `${sha256}${REDACTED}`);
+  async placed(sha256: string, what: 'bytes' | 'tombstone'): Promise<PlacedFile> {
+    const { name, bytes } = await this.locate(what === 'bytes' ? sha256 : tombstoneOf(sha256));
+    const wasHere = this.port.here(name) !== undefined;
+    return {
+      name,
+      path: bytes === undefined ? undefined : await this.port.get(name),
+      done: () => {
+        if (!wasHere) this.port.letGo(name);
+      },
+    };
   }
 
-  private async locate(name: string): Promise<PlacedFile> {
-    const secret = await this.port.get(apart(name));
-    return secret === undefined ? { name, path: await this.port.get(name) } : { name: apart(name), path: secret };
-  }
-
-  private async find(name: string): Promise<string | undefined> {
-    return (await this.locate(name)).path;
+  private async locate(name: string): Promise<Located> {
+    return locatedIn(await this.port.sizesOf([apart(name), name]), name);
   }
 
   /** Whether a file lies apart because it was flagged as personal data: pages and packages leave it out. */
   async liesApart(sha256: string): Promise<boolean> {
-    return (await this.port.get(apart(sha256))) !== undefined;
+    return (await this.port.sizesOf([apart(sha256)])).size > 0;
   }
 
   /**
@@ -106,7 +129,7 @@ export class EvidenceFiles {
           ? await copyFile(source, copy, options.name ?? source)
           : await writeAndHash(copy, [source]);
       const received = { ...kept, personalData: options.personalData === true, drop };
-      const known = await this.find(kept.sha256);
+      const known = this.port.here(apart(kept.sha256)) ?? this.port.here(kept.sha256);
       if (known === undefined || sizeOf(known) !== kept.bytes) return { ...received, path: copy };
       // A folder that is taken in again must not need its room twice.
       drop();
@@ -117,27 +140,61 @@ export class EvidenceFiles {
     }
   }
 
+  /**
+   * Puts copies where evidence lies already before the change that records them, where that is far: nobody else may have to
+   * wait for a network. What is not recorded then lies there and is named by nothing.
+   * @throws as `keepAll`.
+   */
+  async sendAhead(received: readonly ReceivedFile[]): Promise<void> {
+    if (!this.port.isFar) return;
+    const { fresh } = await this.sorted(received);
+    // Whoever received them reads them still.
+    const links = fresh
+      .filter(({ isCopy }) => isCopy)
+      .map(({ name, file }) => ({ name, from: file, file: path.join(this.incoming, randomUUID()) }));
+    try {
+      for (const { from, file } of links) fs.linkSync(from, file);
+      await this.port.put(links);
+    } finally {
+      for (const { file } of links) fs.rmSync(file, { force: true });
+    }
+  }
+
   /** Makes evidence of copies; it lasts when it resolves. @throws AppError ALTERED when other bytes lie under the name. */
   async keepAll(received: readonly ReceivedFile[]): Promise<void> {
-    const fresh: { name: string; file: string }[] = [];
-    const moved: string[] = [];
+    if (this.isMoved()) {
+      throw new AppError(
+        'CONFLICT',
+        'the evidence was moved elsewhere meanwhile: nothing was stored, start the program again',
+      );
+    }
+    const { fresh, known } = await this.sorted(received);
+    await this.port.put(fresh);
+    for (const { name, file } of known) if (fs.existsSync(file)) this.port.adopt(name, file);
+    for (const { name, isCopy } of fresh) if (!isCopy) await this.port.remove(path.posix.basename(name));
+  }
+
+  private async sorted(received: readonly ReceivedFile[]) {
+    const files = new Map(received.map((one) => [one.sha256, one]));
     // The same bytes may come under two names: kept apart once, they lie nowhere else.
     const secret = new Set(received.filter((one) => one.personalData).map((one) => one.sha256));
-    for (const { sha256, bytes, path: file } of received) {
-      const personalData = secret.has(sha256);
-      if (await this.tombstone(sha256)) continue;
-      const known = await this.find(sha256);
-      if (known !== undefined && sizeOf(known) !== bytes) {
+    const names = [...files.keys()].flatMap((sha256) => [sha256, tombstoneOf(sha256)]);
+    const sizes = await this.port.sizesOf(names.flatMap((name) => [apart(name), name]));
+    const fresh: { name: string; file: string; isCopy: boolean }[] = [];
+    const known: { name: string; file: string }[] = [];
+    for (const { sha256, bytes, path: file } of files.values()) {
+      const there = locatedIn(sizes, sha256);
+      if (locatedIn(sizes, tombstoneOf(sha256)).bytes !== undefined) continue;
+      if (there.bytes !== undefined && there.bytes !== bytes) {
         throw new AppError('ALTERED', `evidence ${sha256} was altered: its length changed`, { sha256 });
       }
-      if (known === undefined) fresh.push({ name: personalData ? apart(sha256) : sha256, file });
-      else if (personalData && !(await this.liesApart(sha256))) {
-        fresh.push({ name: apart(sha256), file: known });
-        moved.push(sha256);
-      }
+      if (there.bytes === undefined)
+        fresh.push({ name: secret.has(sha256) ? apart(sha256) : sha256, file, isCopy: true });
+      else if (secret.has(sha256) && there.name === sha256) {
+        fresh.push({ name: apart(sha256), file: (await this.port.get(sha256)) ?? file, isCopy: false });
+      } else known.push({ name: there.name, file });
     }
-    await this.port.put(fresh);
-    for (const name of moved) await this.port.remove(name);
+    return { fresh, known };
   }
 
   /** Copies a file in at once. @throws as `receive` and `keepAll`. */
@@ -176,20 +233,31 @@ export class EvidenceFiles {
         `the bytes of evidence ${sha256} were removed on ${tombstone.redactedAt} by ${by}`,
       );
     }
-    const fault = await this.faultOf(sha256);
+    const { path: found } = await this.placed(sha256, 'bytes');
+    const fault = found === undefined ? missing : await faultOfFile(found, sha256);
     if (fault !== undefined)
       throw new AppError('ALTERED', `evidence ${sha256} ${fault.code}`, { sha256, ...fault.facts });
   }
 
-  /** What is wrong with a file that should be here, or undefined. */
+  /** What is wrong with a file where it lies, or undefined. */
   async faultOf(sha256: string): Promise<FileFault | undefined> {
-    const found = await this.find(sha256);
-    return found === undefined ? { code: 'is missing' } : faultOfFile(found, sha256);
+    const { name, bytes } = await this.locate(sha256);
+    return bytes === undefined ? missing : this.port.faultOf(name, sha256);
+  }
+
+  /** Whether a network lies between. */
+  get isFar(): boolean {
+    return this.port.isFar;
+  }
+
+  /** @throws when nothing could be kept now, with why. */
+  reach(): Promise<void> {
+    return this.port.reach();
   }
 
   /** What a redaction left behind, or undefined when there was none. */
   async tombstone(sha256: string): Promise<Tombstone | undefined> {
-    const file = await this.find(`${sha256}${REDACTED}`);
+    const { path: file } = await this.placed(sha256, 'tombstone');
     return file === undefined ? undefined : Tombstone.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
   }
 
@@ -200,25 +268,13 @@ export class EvidenceFiles {
     if (!(await this.tombstone(sha256))) {
       const file = path.join(this.incoming, randomUUID());
       fs.writeFileSync(file, `${JSON.stringify(tombstone)}\n`, { mode: 0o444, flush: true });
-      await this.port.put([{ name: `${name}${REDACTED}`, file }]);
+      await this.port.put([{ name: tombstoneOf(name), file }]);
     }
     await this.port.remove(name);
   }
 }
 
 const sizeOf = (file: string): number | undefined => fs.statSync(file, { throwIfNoEntry: false })?.size;
-
-/** What is wrong with a file that must have this SHA-256, or undefined. Memory does not grow with the file. */
-export async function faultOfFile(file: string, sha256: string): Promise<FileFault | undefined> {
-  const hash = createHash('sha256');
-  try {
-    for await (const chunk of fs.createReadStream(file, { highWaterMark: READ_SIZE })) hash.update(chunk as Buffer);
-  } catch (error) {
-    const { code } = error as NodeJS.ErrnoException;
-    return code === 'ENOENT' ? { code: 'is missing' } : { code: 'cannot be read', facts: { error: String(code) } };
-  }
-  return hash.digest('hex') === sha256 ? undefined : { code: 'was altered' };
-}
 
 /** A process that was killed leaves its half copy behind. */
 function sweep(incoming: string): void {

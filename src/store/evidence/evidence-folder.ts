@@ -1,14 +1,18 @@
 import fs from 'node:fs';
 import path from 'node:path';
-import type { EvidencePort } from './evidence-port.js';
+import type { FileFault } from '../../ledger/stored-fault.js';
+import type { EvidencePort, FinishedFile } from './evidence-port.js';
+import { faultOfFile } from './file-fault.js';
 import { syncFolder } from './plain-file.js';
 
 /** Evidence in a folder of this machine, in groups by the first two digits: `ab/ab12…`, `personal/ab/ab12…`. */
 export class EvidenceFolder implements EvidencePort {
+  readonly isFar = false;
+
   constructor(private readonly folder: string) {}
 
   /** A file is renamed into its place; names are synced once for all files, since each sync takes its time. */
-  async put(files: readonly { readonly name: string; readonly file: string }[]): Promise<void> {
+  async put(files: readonly FinishedFile[]): Promise<void> {
     const unsynced = new Set<string>();
     for (const { name, file } of files) {
       const target = this.placeOf(name);
@@ -23,8 +27,25 @@ export class EvidenceFolder implements EvidencePort {
   }
 
   async get(name: string): Promise<string | undefined> {
+    return this.here(name);
+  }
+
+  here(name: string): string | undefined {
     const place = this.placeOf(name);
     return fs.existsSync(place) ? place : undefined;
+  }
+
+  async sizesOf(names: readonly string[]): Promise<Map<string, number>> {
+    const sizes = new Map<string, number>();
+    for (const name of names) {
+      const found = fs.statSync(this.placeOf(name), { throwIfNoEntry: false });
+      if (found) sizes.set(name, found.size);
+    }
+    return sizes;
+  }
+
+  faultOf(name: string, sha256: string): Promise<FileFault | undefined> {
+    return faultOfFile(this.placeOf(name), sha256);
   }
 
   async list(): Promise<string[]> {
@@ -39,6 +60,15 @@ export class EvidenceFolder implements EvidencePort {
     if (!fs.existsSync(place)) return;
     fs.rmSync(place);
     syncFolder(path.dirname(place));
+  }
+
+  /** Nothing is fetched. */
+  letGo(): void {}
+
+  adopt(): void {}
+
+  async reach(): Promise<void> {
+    await fs.promises.access(this.folder, fs.constants.W_OK);
   }
 
   /** Where the bytes of a name lie, or would. */

@@ -18,6 +18,10 @@ export const CUSTODY_LINES = {
     `Moved ${rows} rows. ${entries} entries of the audit trail, every row and ${files} files were verified where they are now.`,
   relocatedFrom: (kept: string) =>
     `The former database stays as ${kept}, which nothing writes any more. Name the server in LOTWRIGHT_STORE from now on, with the password of the role.`,
+  relocatedEvidence: (files: number, bytes: number, address: string) =>
+    `Moved ${files} files of evidence, ${bytes} bytes, to ${address}. Each was read again from there and has its SHA-256.`,
+  relocatedEvidenceFrom: (kept: string) =>
+    `The former folder stays as ${kept}, which nothing opens any more: put it away, or remove it once a backup was restored elsewhere.`,
   restored: (folder: string, files: number, madeAt: string) =>
     `${folder}: ${files} files of the backup of ${madeAt}, all as they were saved.`,
   restoredKey: (fingerprint: string, isMissing: boolean) =>
