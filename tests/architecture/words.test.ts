@@ -44,9 +44,9 @@ const isWords = (text: string): boolean => /\p{L}[,.:;”"]?\)? [(“"]?\p{L}|^\
 /** What errors are made of: their message, a problem of an input with what was found, expected and helps, a rule of input. */
 const OF_ERRORS =
   /^(throw|super\(\)|new \w*Error|found|expected|remedy|REMEDY|refuse\w*\(\)|\w*[pP]roblem\(\)|(regex|min|max|refine|string|enum|addIssue|datetime|asked|identifier|typedPassword|givenReason|several|readable|parseForm|fail)\(\))$/;
-/** Where no words for people stand: decorators, types, comparisons, codes and names. */
+/** Where no words for people stand: decorators, types, comparisons, codes and names, elements of XML. */
 const NOT_SHOWN =
-  /^(@\w+|type|compared|code|kind|(describe|actNamed|whyNot|has|includes|startsWith|endsWith|setHeader)\(\))$/;
+  /^(@\w+|type|compared|code|kind|(readAnswer|textIn|allIn|element|describe|actNamed|whyNot|has|includes|startsWith|endsWith|setHeader)\(\))$/;
 
 const wordsIn = (texts: readonly SourceText[]): SourceText[] =>
   texts.filter(

@@ -1,7 +1,7 @@
 import { createHash, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
-import { AppError } from '../../../base/errors.js';
+import { isAbsent, type Refusal } from '../../../base/object-store-trouble.js';
 import type { FileFault } from '../../../ledger/stored-fault.js';
 import type { EvidencePort, FinishedFile } from '../evidence-port.js';
 import { faultOfFile, hashOfFile } from '../file-fault.js';
@@ -10,7 +10,6 @@ import { CopiesHere } from './copies-here.js';
 import { dropLeftUploads, dropUploadsOf, PART_BYTES, putInParts } from './multipart.js';
 import { allIn, readAnswer, textIn } from './object-answers.js';
 import { type ClientOptions, ObjectClient } from './object-client.js';
-import { isAbsent, type Refusal } from './object-errors.js';
 import type { ObjectPlace } from './object-place.js';
 
 const DAY_MS = 24 * 3_600_000;
@@ -84,13 +83,10 @@ export class EvidenceObjects implements EvidencePort {
     const there = await this.headOf(name);
     const isOurs = there?.size === size && (there.sha256 === '' || there.sha256 === sha256);
     if (isOurs || (!outcome && there !== undefined && !HASH_NAME.test(name))) return;
-    throw new AppError(
+    if (there === undefined) throw this.client.error('STORAGE', `took ${name} and has it no more`);
+    throw this.client.error(
       'ALTERED',
-      this.client.says(
-        there === undefined
-          ? `took ${name} and has it no more`
-          : `has other bytes under ${name}: look who put them there, and at an earlier version of the object`,
-      ),
+      `has other bytes under ${name}: look who put them there, and at an earlier version of the object`,
       { sha256 },
     );
   }
@@ -109,7 +105,7 @@ export class EvidenceObjects implements EvidencePort {
     );
     const told = answer.headers.get('x-amz-checksum-sha256');
     if (answer.refusal === undefined && told !== null && told !== checksum) {
-      throw new AppError('STORAGE', this.client.says(`says that it took other bytes than were sent as ${key}`));
+      throw this.client.error('STORAGE', `says that it took other bytes than were sent as ${key}`);
     }
     return answer.refusal === undefined && (told === null || 'as sent');
   }
@@ -175,7 +171,7 @@ export class EvidenceObjects implements EvidencePort {
   private checkName(name: string, found: string): void {
     const [, sha256 = found] = HASH_NAME.exec(name) ?? [];
     if (found === sha256) return;
-    throw new AppError('ALTERED', this.client.says(`was to hold ${sha256} and holds bytes that hash to ${found}`), {
+    throw this.client.error('ALTERED', `was to hold ${sha256} and holds bytes that hash to ${found}`, {
       sha256,
     });
   }
@@ -231,7 +227,7 @@ export class EvidenceObjects implements EvidencePort {
       );
     }
     if ((await this.headOf(name)) !== undefined || (await this.versionsOf(key)).some((version) => version !== '')) {
-      throw new AppError('STORAGE', this.client.says(`still has bytes of ${name} after they were removed`));
+      throw this.client.error('STORAGE', `still has bytes of ${name} after they were removed`);
     }
   }
 
@@ -246,10 +242,8 @@ export class EvidenceObjects implements EvidencePort {
       );
       if (refusal !== undefined) return [''];
       const answer = readAnswer(body, 'ListVersionsResult');
-      for (const kind of ['Version', 'DeleteMarker']) {
-        for (const item of allIn(answer, kind)) {
-          if (textIn(item, 'Key') === key) found.push(textIn(item, 'VersionId') || 'null');
-        }
+      for (const item of [...allIn(answer, 'Version'), ...allIn(answer, 'DeleteMarker')]) {
+        if (textIn(item, 'Key') === key) found.push(textIn(item, 'VersionId') || 'null');
       }
       if (textIn(answer, 'IsTruncated') !== 'true') return found;
       after = {
@@ -279,7 +273,7 @@ export class EvidenceObjects implements EvidencePort {
     }
     if (!isAbsent(refusal)) {
       await this.reach();
-      throw new AppError('STORAGE', this.client.says(`does not let these credentials see ${name}`));
+      throw this.client.error('STORAGE', `does not let these credentials see ${name}`);
     }
     return undefined;
   }

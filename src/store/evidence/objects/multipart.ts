@@ -1,9 +1,10 @@
 import { createHash } from 'node:crypto';
 import fs from 'node:fs';
+import type { Refusal } from '../../../base/object-store-trouble.js';
+import { escapeXml } from '../../../base/xml-text.js';
 import { eachAtOnce } from './at-once.js';
-import { allIn, type Element, readAnswer, textIn } from './object-answers.js';
+import { allIn, type Element, element, readAnswer, textIn } from './object-answers.js';
 import type { ObjectClient } from './object-client.js';
-import type { Refusal } from './object-errors.js';
 
 const MIB = 1 << 20;
 /** A file up to here goes in one request. */
@@ -162,12 +163,15 @@ async function complete(
   { key, id }: { key: string; id: string },
   parts: readonly Part[],
 ): Promise<boolean> {
-  const named = parts.map(
-    ({ number, etag, sha256 }) =>
-      `<Part><PartNumber>${number}</PartNumber><ETag>${etag.replaceAll('"', '&quot;')}</ETag><ChecksumSHA256>${sha256}</ChecksumSHA256></Part>`,
+  const named = parts.map(({ number, etag, sha256 }) =>
+    element(
+      'Part',
+      element('PartNumber', `${number}`),
+      element('ETag', escapeXml(etag)),
+      element('ChecksumSHA256', sha256),
+    ),
   );
-  const namespace = 'http://s3.amazonaws.com/doc/2006-03-01/';
-  const body = Buffer.from(`<CompleteMultipartUpload xmlns="${namespace}">${named.join('')}</CompleteMultipartUpload>`);
+  const body = Buffer.from(element('CompleteMultipartUpload', ...named));
   const { refusal } = await client.ask(
     { method: 'POST', key, query: { uploadId: id }, body, headers: { 'if-none-match': '*' } },
     ({ status, code }) => status === 412 || isNoUpload({ status, code, at: undefined }),

@@ -72,3 +72,6 @@ export function codeIn(bytes: Uint8Array): string {
     return '';
   }
 }
+
+/** An element as a request carries it. @param inner elements, or text that is escaped. */
+export const element = (name: string, ...inner: readonly string[]): string => `<${name}>${inner.join('')}</${name}>`;

@@ -3,9 +3,16 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { AwsV4Signer } from 'aws4fetch';
 import { systemClock } from '../../../base/clock.js';
 import { AppError } from '../../../base/errors.js';
+import {
+  isPassing,
+  networkText,
+  type Refusal,
+  refusalError,
+  SilentError,
+  unreachable,
+} from '../../../base/object-store-trouble.js';
 import { codeIn } from './object-answers.js';
 import { credentialsGiven, type ObjectCredentials } from './object-credentials.js';
-import { isPassing, networkText, type Refusal, refusalError, unreachable } from './object-errors.js';
 import type { ObjectPlace } from './object-place.js';
 
 export interface Asked {
@@ -89,7 +96,7 @@ export class ObjectClient {
     return this.trying(
       async () => {
         const silence = new AbortController();
-        const again = () => setTimeout(() => silence.abort(new DOMException('silent', 'TimeoutError')), this.silenceMs);
+        const again = () => setTimeout(() => silence.abort(new SilentError()), this.silenceMs);
         let timer = again();
         try {
           const headers =
@@ -103,7 +110,7 @@ export class ObjectClient {
           // All bytes were there, and the end was cut.
           if (at > 0 && answered.status === 416) return at;
           if (!answered.ok) throw new Refused(refusalOf(answered, await this.wholeBody(answered))!);
-          if (at > 0 && answered.status !== 206) throw new AppError('STORAGE', this.says('begins an object anew'));
+          if (at > 0 && answered.status !== 206) throw this.error('STORAGE', 'begins an object anew');
           etag = answered.headers.get('etag') ?? undefined;
           const told = answered.headers.get('content-length');
           const end = told === null ? undefined : at + Number(told);
@@ -159,7 +166,13 @@ export class ObjectClient {
       headers: { ...headers, 'x-amz-content-sha256': content },
     }).sign();
     const { headers: all } = signed;
-    return fetch(signed.url, { method, headers: all, signal, redirect: 'manual', body: (body as Exclude<RequestInit['body'], undefined>) ?? null });
+    return fetch(signed.url, {
+      method,
+      headers: all,
+      signal,
+      redirect: 'manual',
+      body: (body as Exclude<RequestInit['body'], undefined>) ?? null,
+    });
   }
 
   private async wholeBody(answered: Response): Promise<Uint8Array> {
@@ -167,15 +180,15 @@ export class ObjectClient {
     let bytes = 0;
     for await (const piece of answered.body ?? []) {
       bytes += piece.length;
-      if (bytes > LONGEST_ANSWER) throw new AppError('STORAGE', this.says(`answers more than ${LONGEST_ANSWER} bytes`));
+      if (bytes > LONGEST_ANSWER) throw this.error('STORAGE', `answers more than ${LONGEST_ANSWER} bytes`);
       pieces.push(piece);
     }
     return Buffer.concat(pieces);
   }
 
   /** @param what it does, in words. */
-  says(what: string): string {
-    return `the object store ${this.place.address} ${what}`;
+  error(code: 'ALTERED' | 'STORAGE', what: string, facts: Readonly<Record<string, unknown>> = {}): AppError {
+    return new AppError(code, `the object store ${this.place.address} ${what}`, facts);
   }
 }
 

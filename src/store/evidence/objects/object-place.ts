@@ -24,7 +24,6 @@ const REGION = /^[a-z0-9-]{1,60}$/;
 const USUAL_REGION = 'us-east-1';
 const LONGEST_LOCK_DAYS = 36_500;
 const OWN_HOSTS = ['127.0.0.1', '[::1]', 'localhost'];
-const EXPECTED = 's3+https://host/bucket, with a folder behind it where you want one';
 
 /**
  * Reads an address such as `s3+https://store.example/bucket/cell-1?region=eu-1&lock-days=5840`.
@@ -32,8 +31,13 @@ const EXPECTED = 's3+https://host/bucket, with a folder behind it where you want
  * @throws BadInputError for anything else; what it says never repeats a password.
  */
 export function objectPlace(address: string, field = 'LOTWRIGHT_EVIDENCE'): ObjectPlace {
-  const refuse = (found: string, expected = EXPECTED, remedy = 'name the place again'): never => {
-    throw new BadInputError([{ code: 'evidence-place', field, found, expected, remedy }]);
+  const refuse = (found: string, expected?: string, remedy = 'name the place again'): never => {
+    throw new BadInputError([
+      {
+        ...{ code: 'evidence-place', field, found, remedy },
+        expected: expected ?? 's3+https://host/bucket, with a folder behind it where you want one',
+      },
+    ]);
   };
   const url = URL.canParse(address) ? new URL(address) : refuse('what is no address');
   const scheme = SCHEME.exec(url.protocol)?.[1] ?? refuse(`the scheme ${url.protocol}`);

@@ -1,4 +1,4 @@
-import { AppError } from '../../../base/errors.js';
+import { AppError } from './errors.js';
 
 /** What a server says by an answer that is not what was asked for. */
 export interface Refusal {
@@ -79,10 +79,13 @@ export const unreachable = (address: string, why: string): AppError =>
     },
   );
 
+/** Bytes stopped coming. */
+export class SilentError extends Error {}
+
 /** What a network says of itself. */
 export function networkText(error: unknown): string {
   const { message, cause, name } = error as Error;
-  if (name === 'TimeoutError') return 'it does not answer in time';
+  if (name === 'TimeoutError' || error instanceof SilentError) return 'it does not answer in time';
   const inner = cause as (Error & { code?: string }) | undefined;
   return inner === undefined ? message : ((inner.message || inner.code) ?? message);
 }
