@@ -171,7 +171,7 @@ export class ObjectServer {
     for (const name of Object.keys(headers))
       if (/^(x-amz-|if-)/.test(name) && !(name in signed)) throw new Refusal(403, 'AccessDenied');
     const again = aws4.sign(
-      { service: 's3', region, method: request.method, path: request.url, headers: { ...signed } },
+      { service: 's3', region, method: request.method!, path: request.url!, headers: { ...signed } },
       this.credentials,
     );
     if (again.headers!.Authorization !== headers.authorization) throw new Refusal(403, 'SignatureDoesNotMatch');
