@@ -172,7 +172,7 @@ export class ObjectServer {
       if (/^(x-amz-|if-)/.test(name) && !(name in signed)) throw new Refusal(403, 'AccessDenied');
     const again = aws4.sign(
       { service: 's3', region, method: request.method!, path: request.url!, headers: { ...signed } },
-      this.credentials,
+      { accessKeyId: this.credentials.accessKeyId, secretAccessKey: this.credentials.secretAccessKey },
     );
     if (again.headers!.Authorization !== headers.authorization) throw new Refusal(403, 'SignatureDoesNotMatch');
     if (digest(body, 'hex') !== headers['x-amz-content-sha256']) throw new Refusal(400, 'XAmzContentSHA256Mismatch');
