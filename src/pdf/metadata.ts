@@ -51,7 +51,7 @@ function uuidOf(text: string): string {
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join('-');
 }
 
-/** The descriptions of the metadata packet (ISO 16684-1), besides the PDF/A mark that pdfkit writes. */
+/** The descriptions of the metadata packet (ISO 16684-1), with the mark of PDF/UA; pdfkit writes that of PDF/A. */
 export function metadataXml(identity: RecordIdentity, language: string): string {
   const info = informationOf(identity);
   const date = identity.printedAt.toISOString().replace(/\.\d+Z$/, 'Z');
@@ -84,7 +84,8 @@ export function metadataXml(identity: RecordIdentity, language: string): string 
       `<rec:digest>${escapeXml(identity.digest)}</rec:digest>`,
       `<rec:state>${identity.state}</rec:state>`,
     ]),
-    extensionSchema(identity.words),
+    description(`pdfuaid="${ACCESSIBLE_NAMESPACE}"`, ['<pdfuaid:part>1</pdfuaid:part>']),
+    extensionSchemas(identity.words),
   ].join('\n');
 }
 
@@ -96,27 +97,43 @@ function alternative(text: string): string {
   return `<rdf:Alt><rdf:li xml:lang="x-default">${escapeXml(text)}</rdf:li></rdf:Alt>`;
 }
 
+/** In which a file says that it is made for everybody to read (ISO 14289-1, clause 5). */
+const ACCESSIBLE_NAMESPACE = 'http://www.aiim.org/pdfua/ns/id/';
+
 const OWN_PROPERTIES = ['number', 'revision', 'digest', 'state'] as const;
 
 /** PDF/A wants every schema that it does not know described in the packet itself (ISO 19005-3, 6.6.2.3). */
-function extensionSchema({ properties: meanings }: PageWords): string {
-  const properties = OWN_PROPERTIES.map(
-    (name) =>
-      `<rdf:li rdf:parseType="Resource"><pdfaProperty:name>${name}</pdfaProperty:name>` +
-      '<pdfaProperty:valueType>Text</pdfaProperty:valueType>' +
-      '<pdfaProperty:category>external</pdfaProperty:category>' +
-      `<pdfaProperty:description>${escapeXml(meanings[name])}</pdfaProperty:description></rdf:li>`,
-  );
+function extensionSchemas({ properties: meanings }: PageWords): string {
+  const own = OWN_PROPERTIES.map((name) => property(name, 'Text', 'external', meanings[name]));
+  const accessible = property('part', 'Integer', 'internal', 'Part of ISO 14289 that the file follows');
   return [
     '<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"',
     '  xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"',
     '  xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">',
-    '<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">',
-    `<pdfaSchema:schema>${escapeXml(meanings.schema)}</pdfaSchema:schema>`,
-    `<pdfaSchema:namespaceURI>${RECORD_NAMESPACE}</pdfaSchema:namespaceURI>`,
-    '<pdfaSchema:prefix>rec</pdfaSchema:prefix>',
-    `<pdfaSchema:property><rdf:Seq>\n${properties.join('\n')}\n</rdf:Seq></pdfaSchema:property>`,
-    '</rdf:li></rdf:Bag></pdfaExtension:schemas>',
+    '<pdfaExtension:schemas><rdf:Bag>',
+    schema(meanings.schema, RECORD_NAMESPACE, 'rec', own),
+    schema('PDF/UA identification', ACCESSIBLE_NAMESPACE, 'pdfuaid', [accessible]),
+    '</rdf:Bag></pdfaExtension:schemas>',
     '</rdf:Description>',
   ].join('\n');
+}
+
+function schema(name: string, namespace: string, prefix: string, properties: readonly string[]): string {
+  return [
+    '<rdf:li rdf:parseType="Resource">',
+    `<pdfaSchema:schema>${escapeXml(name)}</pdfaSchema:schema>`,
+    `<pdfaSchema:namespaceURI>${namespace}</pdfaSchema:namespaceURI>`,
+    `<pdfaSchema:prefix>${prefix}</pdfaSchema:prefix>`,
+    `<pdfaSchema:property><rdf:Seq>\n${properties.join('\n')}\n</rdf:Seq></pdfaSchema:property>`,
+    '</rdf:li>',
+  ].join('\n');
+}
+
+function property(name: string, type: string, category: 'internal' | 'external', meaning: string): string {
+  return (
+    `<rdf:li rdf:parseType="Resource"><pdfaProperty:name>${name}</pdfaProperty:name>` +
+    `<pdfaProperty:valueType>${type}</pdfaProperty:valueType>` +
+    `<pdfaProperty:category>${category}</pdfaProperty:category>` +
+    `<pdfaProperty:description>${escapeXml(meaning)}</pdfaProperty:description></rdf:li>`
+  );
 }

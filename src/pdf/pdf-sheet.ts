@@ -29,8 +29,8 @@ const ARTIFACTS: Readonly<Record<ArtifactKind, string>> = {
 };
 
 /**
- * Writes a tagged PDF made to the rules of PDF/A-3, level a (ISO 19005-3): own metadata, output intent, embedded
- * fonts, structure tree, bookmarks. It is checked by our own tests and not certified by anybody.
+ * Writes a tagged PDF made to the rules of PDF/A-3, level a (ISO 19005-3), and of PDF/UA-1 (ISO 14289-1): own metadata,
+ * output intent, embedded fonts, structure tree, bookmarks. It is checked by our own tests and not certified by anybody.
  */
 export class PdfSheet implements Sheet {
   private readonly document: PdfkitDocument;

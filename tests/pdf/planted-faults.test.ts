@@ -73,8 +73,51 @@ const FAULTS: readonly (readonly [fault: string, plant: (pdf: PdfObjects) => voi
   ['an artifact within text', (pdf) => editPage(pdf, 1, nestArtifact), /nests/],
   ['four colours', (pdf) => editPage(pdf, 1, (content) => `0 0 0 1 k\n${content}`), /CMYK/],
   ['a missing character', (pdf) => editPage(pdf, 1, (content) => content.replace(/\[</, '[<0000')), /does not have/],
+  ['no mark of PDF/UA', (pdf) => editMetadata(pdf, '<pdfuaid:part>1', '<pdfuaid:part>2'), /06-002/],
+  [
+    'a mark that is not described',
+    (pdf) => editMetadata(pdf, '<pdfaSchema:prefix>pdfuaid', '<pdfaSchema:prefix>x'),
+    /describe/,
+  ],
+  [
+    'tags in doubt',
+    (pdf) => Object.assign(pdf.dictionary(pdf.catalogue['/MarkInfo']), { '/Suspects': true }),
+    /01-006/,
+  ],
+  ['types that are mapped', (pdf) => Object.assign(structure(pdf), { '/RoleMap': { '/P': '/Span' } }), /02-001/],
+  ['two roots', (pdf) => Object.assign(structure(pdf), { '/K': [...roots(pdf), ...roots(pdf)] }), /not one root/],
+  ['a link held by a paragraph', (pdf) => Object.assign(element(pdf, '/Link'), { '/S': '/P' }), /28-011/],
+  ['a note on a page', (pdf) => Object.assign(ofType(pdf, '/Annot'), { '/Subtype': '/Text' }), /28-002/],
+  ['characters of another table', (pdf) => Object.assign(fontOf(pdf), { '/Encoding': '/Identity-V' }), /31-008/],
+  ['glyphs of another table', (pdf) => Object.assign(descendantOf(pdf), { '/CIDToGIDMap': null }), /31-004/],
+  ['a table nobody names', (pdf) => delete descendantOf(pdf)['/CIDSystemInfo'], /31-001/],
+  ['a glyph of no character', (pdf) => noCharacter(pdf), /31-028/],
+  ['a table without heads', (pdf) => withoutHeads(pdf), /15-003/],
+  ['a row that is shorter', (pdf) => dropCell(pdf), /several lengths/],
+  ['a first heading of level 2', (pdf) => Object.assign(element(pdf, '/H1'), { '/S': '/H2' }), /14-002/],
   ['no tab order', (pdf) => delete pdf.dictionary(pdf.pages()[0])['/Tabs'], /tab in the order/],
 ];
+
+const structure = (pdf: PdfObjects) => pdf.dictionary(pdf.catalogue['/StructTreeRoot']);
+const roots = (pdf: PdfObjects) => pdf.array(structure(pdf)['/K']);
+const descendantOf = (pdf: PdfObjects) => pdf.dictionary(pdf.array(fontOf(pdf)['/DescendantFonts'])[0]);
+
+function noCharacter(pdf: PdfObjects): void {
+  const reference = fontOf(pdf)['/ToUnicode'];
+  const map = pdf.bytes(reference).toString('latin1');
+  const before = /<[0-9a-f]{4}>(?=\s*\])/i.exec(map);
+  if (before === null) throw new Error('the map of the sample is written otherwise');
+  pdf.setBytes(reference, map.replace(before[0], '<FEFF>'));
+}
+
+function withoutHeads(pdf: PdfObjects): void {
+  for (const { dictionary } of pdf.dictionaries()) if (dictionary['/S'] === '/TH') dictionary['/S'] = '/TD';
+}
+
+function dropCell(pdf: PdfObjects): void {
+  const row = first(pdf, (dictionary) => dictionary['/S'] === '/TR' && pdf.array(dictionary['/K']).length > 2);
+  row['/K'] = pdf.array(row['/K']).slice(1);
+}
 
 function information(pdf: PdfObjects): PdfDictionary {
   return pdf.dictionary(pdf.trailer['/Info']);

@@ -1,10 +1,11 @@
 import { createHash } from 'node:crypto';
+import { checkAccess } from './pdf-check-access.js';
 import { checkPageContent, type TaggedContent } from './pdf-check-content.js';
 import { checkStructure } from './pdf-check-structure.js';
 import type { PdfDictionary, PdfObjects, PdfValue } from './pdf-objects.js';
 
 /**
- * The rules of PDF/A-3 (ISO 19005-3) and of tagged PDF (ISO 32000-1, 14.7 and 14.8) that this project's writer is most
+ * The rules of PDF/A-3 (ISO 19005-3), of PDF/UA-1 (ISO 14289-1) and of tagged PDF (ISO 32000-1, 14.7 and 14.8) that this project's writer is most
  * at risk of breaking, checked on the objects as qpdf reads them. Clause numbers are from memory. It is no full
  * validator, and it was written beside the writer: `qpdf --check` and poppler see the same files with other eyes.
  * Returns what is wrong, each sentence once; empty for a file without findings.
@@ -22,7 +23,7 @@ export function checkPdf(pdf: PdfObjects): string[] {
   pdf.pages().forEach((page, index) => {
     found.push(...checkPageContent(pdf, page, index + 1, content));
   });
-  found.push(...checkStructure(pdf, content));
+  found.push(...checkStructure(pdf, content), ...checkAccess(pdf));
   return [...new Set(found)];
 }
 
