@@ -14,6 +14,8 @@ import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { DESIGN_ORDERS } from '../../src/report/design-template.js';
 import { isLong } from '../faults/command.js';
+import { checkPdf } from '../support/pdf-check.js';
+import { PdfObjects } from '../support/pdf-objects.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -169,6 +171,7 @@ describe('the file', () => {
     expect(JSON.parse(text)).toMatchObject({ draft: true, number: 'DH-PLATE' });
     expect(await verified(file)).toEqual({ code: 0, broken: [] });
     expect(execFileSync('qpdf', ['--check', file]).toString()).toContain('No syntax or stream encoding errors found');
+    expect(checkPdf(PdfObjects.read(fs.readFileSync(file)))).toEqual([]);
     const said = execFileSync('pdftotext', ['-layout', file, '-']).toString();
     for (const words of [
       'Open, by who has to see to it',

@@ -7,7 +7,10 @@ import { renderCapability } from '../../src/records/capability/render.js';
 import { sinceStated } from '../../src/records/capability/since-stated.js';
 import { changesTexts, sinceTexts } from '../../src/report/phrases/statement-paper.js';
 import { normalNumbers } from '../support/numbers.js';
+import { checkPdf } from '../support/pdf-check.js';
+import { PdfObjects } from '../support/pdf-objects.js';
 import { buildsOf, studyInput } from '../support/study-input.js';
+import { withTool } from '../support/tools.js';
 
 const normal = normalNumbers(21);
 const values = Array.from({ length: 30 }, () => [0, 1, 2].map(() => Math.round(10 * (231 + 1.2 * normal())) / 10));
@@ -148,25 +151,32 @@ describe('what came to be known since', () => {
   });
 });
 
-it('is the same bytes however often it is drawn, and carries every row', async () => {
-  const second = stated(inputOf(values), 2, sha256Hex(canonicalJson(first)));
-  const draw = () =>
-    renderCapability({
-      ...{ statementText: canonicalJson(second), previousText: canonicalJson(first) },
-      issue: {
-        ...{ draft: true, demo: false, program: 'Lotwright', node: '20', printedBy: 'local:tester' },
-        ...{
-          printedAt: '2031-04-01T10:00:00Z',
-          printedOffset: '+02:00',
-          signatures: [],
-          keys: [],
-          people: [],
-          seal: null,
-        },
-        ledger: { size: 40, root: 'ab'.repeat(32), checkpoint: null, proofs: [] },
-        ...{ since: { impacts: [], lots: [], later: null }, caution: 'Read with care.' },
+const second = stated(inputOf(values), 2, sha256Hex(canonicalJson(first)));
+const draw = () =>
+  renderCapability({
+    ...{ statementText: canonicalJson(second), previousText: canonicalJson(first) },
+    issue: {
+      ...{ draft: true, demo: false, program: 'Lotwright', node: '20', printedBy: 'local:tester' },
+      ...{
+        printedAt: '2031-04-01T10:00:00Z',
+        printedOffset: '+02:00',
+        signatures: [],
+        keys: [],
+        people: [],
+        seal: null,
       },
-    });
+      ledger: { size: 40, root: 'ab'.repeat(32), checkpoint: null, proofs: [] },
+      ...{ since: { impacts: [], lots: [], later: null }, caution: 'Read with care.' },
+    },
+  });
+
+withTool('qpdf', 'the paper', () => {
+  it('is made to the rules of PDF/A and PDF/UA', async () => {
+    expect(checkPdf(PdfObjects.read(Buffer.from((await draw()).pdf)))).toEqual([]);
+  });
+});
+
+it('is the same bytes however often it is drawn, and carries every row', async () => {
   const [one, again] = [await draw(), await draw()];
   expect(Buffer.from(one.pdf).equals(Buffer.from(again.pdf))).toBe(true);
   expect(
