@@ -6,6 +6,9 @@ import type { UnitResult } from '../assessment/assessment.js';
 import { systemClock } from '../base/clock.js';
 import { AppError } from '../base/errors.js';
 import { withFeatures } from '../cli/features.js';
+import { Baselines } from '../design-file/baselines.js';
+import { ChangeLists } from '../design-file/change-lists.js';
+import { DesignFileModule } from '../design-file/design-file.module.js';
 import { Intake } from '../intake/intake.js';
 import { IntakeModule } from '../intake/intake.module.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
@@ -26,6 +29,7 @@ import { Store } from '../store/store.js';
 import { TraceModule } from '../trace/trace.module.js';
 import { Tracer } from '../trace/tracer.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
+import { designMoments } from './designs/played-designs.js';
 import { FAMILY } from './names.js';
 import { PIN_MOVES } from './pins/pin-lot.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
@@ -46,6 +50,7 @@ export interface DemoResult {
 }
 
 const ACTOR = 'local:demo';
+const FEATURES = [IntakeModule, SigningModule, RecordsModule, TraceModule, DesignFileModule];
 
 /** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
 export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scenario: string): string {
@@ -78,7 +83,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
   removeFormerDemo(folder);
   const data = DataFolder.createDemo(folder, first!.at);
   const scenario = path.join(folder, 'scenario');
-  return withFeatures(data, [IntakeModule, SigningModule, RecordsModule, TraceModule], async (context) => {
+  return withFeatures(data, FEATURES, async (context) => {
     const intake = context.get(Intake);
     const issuer = context.get(RecordIssuer);
     const current = context.get(CurrentAssessments);
@@ -93,8 +98,11 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     const drill = new Drill(context.get(Store), context.get(Tracer));
     const assessor = context.get(LotAssessor);
     const findings = new FirstFindings(assessor);
-    const bringIn = async (act: Pick<Act, 'folder' | 'files'>) => {
+    const takeIn = async (act: Pick<Act, 'folder' | 'files'>) => {
       await intake.run(writeAct(act, scenario), ACTOR);
+    };
+    const bringIn = async (act: Pick<Act, 'folder' | 'files'>) => {
+      await takeIn(act);
       await signer.signWhatCameIn();
     };
     /** Lots of before this program: nobody signs them here any more. */
@@ -116,6 +124,11 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
       ...[...STORY_MOVES, ...PIN_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
       ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
+      ...designMoments({
+        ...{ baselines: context.get(Baselines), changes: context.get(ChangeLists), actor: ACTOR, takeIn },
+        sign: () => signer.signWhatCameIn(),
+        assess: async (lot) => void (await assessor.assess(lot, ACTOR)),
+      }),
       ...STRIP_ACTS.map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
     for (const { at, happen } of moments) {

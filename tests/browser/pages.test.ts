@@ -1,5 +1,6 @@
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import { accessibilityProblems, openBrowser, signedInContext } from '../support/browser.js';
+import { DESIGN_PAGES, takeDesignHistory } from '../support/design-in-service.js';
 import { PAGES, type SignedIn, signIn, startTestService, type TestService } from '../support/service.js';
 import { withTool } from '../support/tools.js';
 
@@ -12,6 +13,7 @@ withTool('chromium', 'pages in a browser', () => {
   beforeAll(async () => {
     service = await startTestService();
     await service.services.issuer.issue('L-1', 'local:tester');
+    await takeDesignHistory(service);
     await service.app.listen(0, '127.0.0.1');
     root = (await service.app.getUrl()).replace('[::1]', '127.0.0.1');
     signedIn = await signIn(service.app, 'P-QE');
@@ -24,6 +26,7 @@ withTool('chromium', 'pages in a browser', () => {
 
   describe('each page', () => {
     const isLong = Boolean(process.env.LOTWRIGHT_TEST_LONG);
+    const LOOKED_AT = [...PAGES, ...DESIGN_PAGES.filter((path) => !(PAGES as readonly string[]).includes(path))];
     // The same elements in the same order on a phone, and in another page of the same template: there axe looks in the long run.
     const TWINS: readonly string[] = [
       ...['/lots/L-05', '/lots/L-1/logs/M1-101?channel=oxygen&by=layer', '/find?id=0417'],
@@ -42,24 +45,27 @@ withTool('chromium', 'pages in a browser', () => {
       page.on('console', (message) => complaints.push(`${page.url()}: ${message.text()}`));
     });
 
-    it.each(PAGES)('%s has no accessibility problem and does not run over, on a desk and on a phone', async (path) => {
-      complaints.length = 0;
-      await page.goto(root + path);
-      for (const where of windows) {
-        await page.setViewportSize(SIZES[where]);
-        if (isLookedAt(path, where)) expect(await accessibilityProblems(page)).toEqual([]);
-        const [over, height] = await page.evaluate<[number, number]>(
-          '[document.documentElement.scrollWidth - window.innerWidth, document.documentElement.scrollHeight]',
-        );
-        expect(over).toBeLessThanOrEqual(0);
-        // The six pages of a lot.
-        if (where === 'desk' && /^\/lots\/L-1(?:\/(?!family)\w+)?$/.test(path))
-          expect(height).toBeLessThanOrEqual(3 * SIZES.desk.height);
-      }
-      windows = windows.toReversed();
-      // The browser itself reports the status of the page that does not exist, and nothing else.
-      expect(complaints.filter((line) => !line.includes('404 (Not Found)'))).toEqual([]);
-    });
+    it.each(LOOKED_AT)(
+      '%s has no accessibility problem and does not run over, on a desk and on a phone',
+      async (path) => {
+        complaints.length = 0;
+        await page.goto(root + path);
+        for (const where of windows) {
+          await page.setViewportSize(SIZES[where]);
+          if (isLookedAt(path, where)) expect(await accessibilityProblems(page)).toEqual([]);
+          const [over, height] = await page.evaluate<[number, number]>(
+            '[document.documentElement.scrollWidth - window.innerWidth, document.documentElement.scrollHeight]',
+          );
+          expect(over).toBeLessThanOrEqual(0);
+          // The six pages of a lot.
+          if (where === 'desk' && /^\/lots\/L-1(?:\/(?!family)\w+)?$/.test(path))
+            expect(height).toBeLessThanOrEqual(3 * SIZES.desk.height);
+        }
+        windows = windows.toReversed();
+        // The browser itself reports the status of the page that does not exist, and nothing else.
+        expect(complaints.filter((line) => !line.includes('404 (Not Found)'))).toEqual([]);
+      },
+    );
 
     it.each(['', '/build', '/tests', '/materials', '/checks', '/papers'])(
       'shows the one next step of a lot%s within twelve tab stops',

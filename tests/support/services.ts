@@ -3,6 +3,8 @@ import { NestFactory } from '@nestjs/core';
 import { AppModule } from '../../src/app.module.js';
 import { systemClock } from '../../src/base/clock.js';
 import { AuditTrail } from '../../src/custody/audit-trail.js';
+import { DesignFiles } from '../../src/design-file/design-files.js';
+import { DesignPapers } from '../../src/design-file/paper/design-papers.js';
 import { Intake } from '../../src/intake/intake.js';
 import { LogRescans } from '../../src/intake/log-rescans.js';
 import { CurrentAssessments } from '../../src/lots/current-assessments.js';
@@ -62,6 +64,8 @@ export interface Services {
   readonly overview: LotOverview;
   readonly auditTrail: AuditTrail;
   readonly rescans: LogRescans;
+  readonly designs: DesignFiles;
+  readonly designPapers: DesignPapers;
 }
 
 /** @param folder a path that is absent or empty becomes a fresh data folder. */
@@ -99,5 +103,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     overview: context.get(LotOverview),
     auditTrail: context.get(AuditTrail),
     rescans: context.get(LogRescans),
+    designs: context.get(DesignFiles),
+    designPapers: context.get(DesignPapers),
   };
 }

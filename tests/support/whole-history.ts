@@ -3,7 +3,7 @@ import { digestOf } from '../../src/dossier/canonical.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
 import { commonFields } from '../../src/kinds/common-fields.js';
 import { type Cell, makeCell } from './cell.js';
-import { DESIGN_DOCUMENTS, DESIGN_FILES } from './documents/design-history.js';
+import { DESIGN_DOCUMENTS, DESIGN_FILES, ENVELOPE } from './documents/design-history.js';
 
 /** A revision before it is read by its schema: tests spoil it at any depth. */
 export interface Draft {
@@ -55,27 +55,7 @@ export function addDesignHistory({ documents, files }: Cell): void {
   of('supplier').approvals = [{ scope: 'mg-powder', from: '2029-01-01', to: '2033-12-31', basis: 'audit (invented)' }];
   of('specification').materials = [{ material: 'mg-powder', property: 'Zn', ucum: '%', upper: '2' }];
   of('process-validation').validUntil = '2034-01-01T00:00:00Z';
-  documents['design/envelope.yaml'] = {
-    kind: 'design-envelope',
-    format: 1,
-    envelope: 'ENV',
-    revision: 1,
-    title: 'Plates',
-    family: 'PLATE',
-    parameters: [
-      {
-        parameter: 'length',
-        ucum: 'mm',
-        min: '20',
-        max: '60',
-        worstCases: [{ value: '60', study: { designStudy: 'DS-1', revision: 1 } }],
-      },
-    ],
-    sites: ['invented site'],
-    sides: ['left'],
-    imageAgeDays: 365,
-    effectiveFrom: '2031-01-11T00:00:00+01:00',
-  };
+  documents['design/envelope.yaml'] = structuredClone(ENVELOPE);
 }
 
 const OF_DESIGN =

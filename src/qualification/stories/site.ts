@@ -89,7 +89,7 @@ const coatedFamily: Document = {
   effectiveFrom: COATED_FROM,
 };
 
-const envelope: Document = {
+export const envelope: Document = {
   kind: 'design-envelope',
   format: 1,
   ...COATED_ENVELOPE,

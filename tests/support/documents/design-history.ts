@@ -162,6 +162,29 @@ export const DESIGN_DOCUMENTS: Cell['documents'] = {
   },
 };
 
+/** Within which bounds its plates may differ. */
+export const ENVELOPE: Cell['documents'][string] = {
+  kind: 'design-envelope',
+  format: 1,
+  envelope: 'ENV',
+  revision: 1,
+  title: 'Plates',
+  family: 'PLATE',
+  parameters: [
+    {
+      parameter: 'length',
+      ucum: 'mm',
+      min: '20',
+      max: '60',
+      worstCases: [{ value: '60', study: { designStudy: 'DS-1', revision: 1 } }],
+    },
+  ],
+  sites: ['invented site'],
+  sides: ['left'],
+  imageAgeDays: 365,
+  effectiveFrom: '2031-01-11T00:00:00+01:00',
+};
+
 export const DESIGN_FILES: Cell['files'] = Object.fromEntries(
   ['plan', 'protocol', 'report', 'minutes', 'transfer', 'software'].map((name) => [
     `site/design/${name}.txt`,
