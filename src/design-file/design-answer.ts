@@ -1,13 +1,13 @@
 import { z } from 'zod';
 import { asMembers, baselinesOf, compareMembers, membersOf } from '../design-history/baselines.js';
 import { CLAIM_ANSWERS, computedClaims, UNDECIDED } from '../design-history/claims.js';
-import type { DesignFacts } from '../design-history/design-facts.js';
+import { type DesignFacts, refText } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { deviceFile } from '../design-history/device-file.js';
 import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find-gaps.js';
 import { GAP_CODES } from '../design-history/gaps/gap-code.js';
 import { traceBack } from '../design-history/trace-back.js';
-import { traceMatrix } from '../design-history/trace-matrix.js';
+import { MATRIX_COLUMNS, traceMatrix } from '../design-history/trace-matrix.js';
 import { CLAIM_METHODS } from '../kinds/design-history/design-study.js';
 import { EntryRef } from '../kinds/references.js';
 import { DESIGN_CLAIMS } from '../report/phrases/design-claims.js';
@@ -82,6 +82,7 @@ export const DesignAnswer = z.strictObject({
       }),
     )
     .describe('what comes of the values on record for the criterion of each study that has a result'),
+  names: z.record(z.string(), z.string()).describe('what each entry of the ways is called, by its kind and code'),
   members: z.array(MemberAnswered).describe('what the design consisted of then, each document in its revision'),
   baselines: z.array(
     z.strictObject({
@@ -145,6 +146,7 @@ export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): Desi
       says: DESIGN_CLAIMS.says({ ...claim, numbers }),
       from: DESIGN_CLAIMS.values(values.length, lots),
     })),
+    names: namesIn(design),
     members,
     baselines: baselinesOf(design).map(({ body, approvedBy, approvedAt }) => {
       const { added, removed, revised } = compareMembers(body.members, members);
@@ -156,6 +158,14 @@ export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): Desi
     lots: [...lots],
   };
 }
+
+/** Kinds whose codes stand in the ways from need to test. */
+const ON_THE_WAY = new Set(MATRIX_COLUMNS.map(([, kind]) => kind));
+
+const namesIn = (design: DesignIndex): Record<string, string> =>
+  Object.fromEntries(
+    [...ON_THE_WAY].flatMap((kind) => design.current(kind)).map((one) => [refText(one), one.name] as const),
+  );
 
 export function gapInWords(gap: Gap): GapAnswered {
   const { title, says, remedy } = GAP_PHRASES[gap.rule];

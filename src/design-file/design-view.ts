@@ -1,13 +1,16 @@
 import type { Member } from '../design-history/baselines.js';
 import type { DesignFacts } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
-import type { EntryTie, EntryTies } from '../design-history/entry-ties.js';
+import { type EntryTie, type EntryTies, toldOnce } from '../design-history/entry-ties.js';
 import { lotsOf } from '../design-history/studies.js';
-import { designStudy } from '../kinds/design-history/design-study.js';
-import { readBody } from '../kinds/formats.js';
+import { MATRIX_COLUMNS, type TraceRow, traceMatrix } from '../design-history/trace-matrix.js';
+import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
+import { saidBy } from '../report/document-words.js';
 import { designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
+import { capital } from '../report/phrases/capital.js';
 import { DESIGN_PAGE } from '../report/phrases/design-page.js';
+import { placeText } from '../report/phrases/field-words.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../report/phrases/ties.js';
 import type { Comparison } from './baselines.js';
@@ -36,25 +39,36 @@ const gapRow = (family: string, gap: GapAnswered) => ({
   answerSays: gap.answer === null ? null : DESIGN_PAGE.answer(gap.answer),
 });
 
-export function designView({ family, asOf, open, gaps, matrix, back, claims, baselines, lots }: DesignAnswer) {
+/** Ways from need to test, the title of a need where it is named first. */
+function wayRows(family: string, matrix: DesignAnswer['matrix'], names: DesignAnswer['names']) {
   const of = (kind: string) => linked(family, kind);
   const one = (kind: string, key: string | null): Linked[] => (key === null ? [] : [of(kind)(key)]);
+  return matrix.map((row, index) => ({
+    need: one('user-need', row.need),
+    title: row.need === null || row.need === matrix[index - 1]?.need ? '' : (names[`user-need ${row.need}`] ?? ''),
+    others: [
+      one('design-input', row.input),
+      one('design-output', row.output),
+      row.verifiedBy.map(of('design-study')),
+      row.validatedBy.map(of('design-study')),
+      row.controls.map(of('risk-control')),
+    ],
+  }));
+}
+
+export function designView(answer: DesignAnswer) {
+  const { family, asOf, open, gaps, matrix, back, names, baselines, lots } = answer;
+  const claims = answer.claims.filter(({ why }) => why !== 'done elsewhere');
+  const elsewhere = answer.claims.filter(({ why }) => why === 'done elsewhere');
+  const of = (kind: string) => linked(family, kind);
   return {
     family,
     says: DESIGN_PAGE.says(asOf, open, gaps.length - open),
     gaps: gaps.map((gap) => gapRow(family, gap)),
-    matrix: matrix.map((row) => ({
-      need: one('user-need', row.need),
-      others: [
-        one('design-input', row.input),
-        one('design-output', row.output),
-        row.verifiedBy.map(of('design-study')),
-        row.validatedBy.map(of('design-study')),
-        row.controls.map(of('risk-control')),
-      ],
-    })),
+    matrix: wayRows(family, matrix, names),
     back: back.map((row) => ({
       study: of('design-study')(row.study),
+      title: names[`design-study ${row.study}`] ?? '',
       result: row.result,
       others: [
         row.outputs.map(of('design-output')),
@@ -65,6 +79,7 @@ export function designView({ family, asOf, open, gaps, matrix, back, claims, bas
       ],
     })),
     claims: claims.map((claim) => ({ ...claim, of: of('design-study')(claim.study) })),
+    elsewhere: elsewhere.map(({ study }) => of('design-study')(study)),
     baselines: baselines.map((one) => ({
       name: one.name,
       says: BASELINE_LINES.says(one),
@@ -92,37 +107,69 @@ export function comparisonView(found: Comparison) {
     added: added.map(row),
     removed: removed.map(row),
     revised: revised.map(({ before, after, changes }) => ({
-      ...{ says: BASELINE_LINES.revised(before, after), href: designEntryAddress(family, after), changes },
+      ...{ says: BASELINE_LINES.revision(before, after), href: designEntryAddress(family, after) },
+      changes: changes.map((change) => ({ ...change, what: placeText(change.what) })),
     })),
   };
 }
 
+/** What stands in the heading of an entry, or in a place of its own. */
+const TOLD = ['kind', 'format', 'revision', 'family', 'title', 'approval', 'reason', 'touches', 'members'];
+
 export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTies, gaps: readonly GapAnswered[]) {
   const design = new DesignIndex(facts);
+  const { family } = facts;
   const tieRow = ({ tie, other: { kind, key }, name, revision, isCurrent }: EntryTie) => ({
     tie: TIES_IN_WORDS[tie],
-    of: {
-      text: entryText(kind, key, null),
-      href:
-        name === null
-          ? kind === 'lot'
-            ? lotAddress(key)
-            : findAddress(key)
-          : designEntryAddress(facts.family, { kind, key }),
-    },
+    of: [
+      {
+        text: entryText(kind, key, null),
+        href:
+          name === null
+            ? kind === 'lot'
+              ? lotAddress(key)
+              : findAddress(key)
+            : designEntryAddress(family, { kind, key }),
+      },
+    ],
     name: name ?? '',
     revision: DESIGN_PAGE.pinned(revision, isCurrent),
   });
+  const ways = waysThrough(design, entry);
+  const studies = new Set(ways.flatMap(({ verifiedBy, validatedBy }) => [...verifiedBy, ...validatedBy]));
+  const lots = design.current('design-study').filter(({ key }) => studies.has(key) || key === entry.key);
   return {
-    title: entryText(entry.kind, entry.key, null),
+    title: capital(entryText(entry.kind, entry.key, null)),
     name: entry.name,
     says: DESIGN_PAGE.standing(entry),
     document: findAddress(entry.key),
-    gaps: gaps.map((gap) => gapRow(facts.family, gap)),
-    names: names.map(tieRow),
-    namedBy: namedBy.map(tieRow),
-    lots: entry.kind === 'design-study' ? lotsOf(design, readBody(designStudy, entry.body)).map(lotLink) : [],
+    said: HISTORY_KINDS.some((kind) => kind === entry.kind) ? saidBy(entry, TOLD) : [],
+    gaps: gaps.map((gap) => gapRow(family, gap)),
+    ways: wayRows(family, ways as DesignAnswer['matrix'], {}),
+    names: inOneRow(names.map(tieRow)),
+    namedBy: toldOnce(namedBy).map(tieRow),
+    lots: lots.flatMap((study) => lotsOf(design, study.body).map((lot) => ({ ...lotLink(lot), study: study.key }))),
   };
+}
+
+/** Rows of the matrix in which an entry stands. */
+function waysThrough(design: DesignIndex, { kind, key }: EntryTies['entry']): TraceRow[] {
+  const columns = MATRIX_COLUMNS.filter(([, of]) => of === kind).map(([column]) => column);
+  return traceMatrix(design).filter((row) => columns.some((column) => [row[column]].flat().includes(key)));
+}
+
+type TieRow = { tie: string; of: Linked[]; name: string; revision: string };
+
+/** What of one tie has neither title nor revision, such as ten coupons, in one row. */
+function inOneRow(rows: readonly TieRow[]): TieRow[] {
+  const told: TieRow[] = [];
+  for (const row of rows) {
+    const before = told.at(-1);
+    const isAlike = [before, row].every((one) => one?.tie === row.tie && one.name === '' && one.revision === '');
+    if (isAlike) told.splice(-1, 1, { ...before!, of: [...before!.of, ...row.of] });
+    else told.push(row);
+  }
+  return told;
 }
 
 export function deviceFileView({ family, asOf, documents }: DeviceFileAnswer) {

@@ -1,6 +1,6 @@
 import type { EntryRef } from '../kinds/references.js';
 import type { TieName } from '../kinds/ties.js';
-import type { DesignRevision } from './design-facts.js';
+import { type DesignRevision, refText } from './design-facts.js';
 import { type DesignIndex, linksOf } from './design-index.js';
 
 /** A tie of one entry, to what it names or from what names it. */
@@ -40,4 +40,11 @@ export function entryTies(design: DesignIndex, ref: EntryRef): EntryTies | undef
     names: linksOf(entry).map((link) => told(link.name, link, link, link.revision)),
     namedBy: design.tiesTo(ref).map(({ from, link }) => told(link.name, from, ref, link.revision)),
   };
+}
+
+/** Each tie to an entry once, whatever its revision; baselines name everything, so that they say nothing here. */
+export function toldOnce(ties: readonly EntryTie[]): EntryTie[] {
+  const told = new Map<string, EntryTie>();
+  for (const one of ties) if (one.other.kind !== 'baseline') told.set(`${one.tie} ${refText(one.other)}`, one);
+  return [...told.values()];
 }

@@ -1,15 +1,16 @@
-import { z } from 'zod';
 import type { DesignRevision } from '../../design-history/design-facts.js';
 import type { DesignIndex } from '../../design-history/design-index.js';
-import { entryTies } from '../../design-history/entry-ties.js';
+import { entryTies, toldOnce } from '../../design-history/entry-ties.js';
 import { timeText } from '../../dossier/time-text.js';
 import { kindNamed } from '../../kinds/catalogue.js';
+import type { DesignChange } from '../../kinds/design-history/design-change.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
-import type { Span, Text } from '../../pdf/text-layout.js';
+import type { Span } from '../../pdf/text-layout.js';
 import { short } from '../../report/anchors.js';
+import { saidBy } from '../../report/document-words.js';
+import { capital } from '../../report/phrases/capital.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
-import { fieldText } from '../../report/phrases/field-words.js';
 import { entryText, kindText } from '../../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../../report/phrases/ties.js';
 
@@ -41,7 +42,7 @@ const IN_FULL: ReadonlySet<string> = new Set([
 ]);
 
 /** What stands in the heading or in the facts below it already. */
-const TOLD = new Set(['kind', 'format', 'revision', 'family', 'title', 'approval', 'reason']);
+const TOLD = ['kind', 'format', 'revision', 'family', 'title', 'approval', 'reason', 'touches'];
 
 export const standingText = ({ authors, approvedBy, approvedAt }: DesignRevision): string =>
   WORDS.standing(authors, approvedBy, approvedAt === null ? null : timeText(approvedAt));
@@ -56,14 +57,9 @@ export function drawDocument(
 ): void {
   const { kind, key, revision, name, digest } = one;
   pdf.heading(3, WORDS.document(kindText(kind), key, name), { anchor: entryAnchor(one), keepPt: 60 });
-  const own = kindNamed(kind)?.key(one.body as never);
-  const told = new Set([...TOLD, ...without]);
-  const said = Object.entries(one.body ?? {})
-    .filter(([field, value]) => !told.has(field) && value !== own)
-    .sort(byPlace(fieldsOf(kind)))
-    .map(([field, value]): Fact => [labelOf(field), valueText(value)]);
+  const said = saidBy(one, [...TOLD, ...without]).map(({ label, text }): Fact => [label, text]);
   const ties = entryTies(design, one);
-  const named = (ties?.namedBy ?? []).map(({ tie, other }) => [
+  const named = toldOnce(ties?.namedBy ?? []).map(({ tie, other }) => [
     ...entryLink(pdf, design, other, `${entryText(other.kind, other.key, null)} (${TIES_IN_WORDS[tie]})`),
   ]);
   pdf.facts(
@@ -75,39 +71,33 @@ export function drawDocument(
     ],
     { small: true },
   );
+  if (kind === 'design-change') drawTouched(pdf, one);
 }
 
-/** Fields of a kind in the order in which its schema names them: canonical JSON has them by the alphabet. */
-function fieldsOf(kind: string): readonly string[] {
-  const schema = kindNamed(kind)?.schema;
-  return schema instanceof z.ZodObject ? Object.keys(schema.shape) : [];
+/** What a change touches, line by line, with what follows for it. */
+function drawTouched(pdf: RecordPage, one: DesignRevision): void {
+  const { touches } = one.body as DesignChange;
+  if (touches === undefined) return;
+  pdf.table({
+    caption: WORDS.touched(one.key, touches.asOf.entries, touches.lines.length),
+    columns: [
+      { head: WORDS.what, width: 3 },
+      { head: WORDS.whyTouched, width: 4 },
+      { head: WORDS.follows, width: 5 },
+    ],
+    rows: touches.lines.map(({ sort, key, says, answer }) => [
+      `${capital(sort)}: ${touchedText(key)}`,
+      says,
+      answer ?? WORDS.nobodyAnswered,
+    ]),
+    empty: WORDS.noneSentence,
+  });
 }
 
-const byPlace =
-  (fields: readonly string[]) =>
-  ([a]: [string, unknown], [b]: [string, unknown]): number =>
-    fields.indexOf(a) - fields.indexOf(b);
-
-function labelOf(field: string): string {
-  const { label, unit } = fieldText(field);
-  return unit === undefined ? label : `${label} (${unit})`;
-}
-
-/** A value of a document in one text: lists by their items, objects by their fields. */
-function valueText(value: unknown): Text {
-  if (Array.isArray(value)) {
-    const items = value.map((item) => plainText(item));
-    return value.every((item) => typeof item === 'string') ? items.join(', ') : items.join('\n');
-  }
-  return plainText(value);
-}
-
-function plainText(value: unknown): string {
-  if (value === null || typeof value !== 'object') return String(value);
-  if (Array.isArray(value)) return value.map(plainText).join(', ');
-  return Object.entries(value)
-    .map(([field, inner]) => `${labelOf(field)}: ${plainText(inner)}`)
-    .join('; ');
+/** A line names a document by its kind and code. */
+function touchedText(key: string): string {
+  const [kind, ...code] = key.split(' ');
+  return code.length > 0 && kindNamed(kind!) !== undefined ? entryText(kind!, code.join(' '), null) : key;
 }
 
 /** Documents of which the file tells no more than revision, approval and digest. */

@@ -5,6 +5,9 @@ import { mono } from './draw-documents.js';
 import { DESIGN_DRAWN, sectionAnchorOf } from './sections.js';
 import type { DesignPaperView } from './view.js';
 
+/** A section and the head of its first document stay together. */
+const WITH_ITS_FIRST = 120;
+
 /** The answer first: whose gaps are open. Then every section in the order of the template. */
 export function drawDesign(pdf: RecordPage, view: DesignPaperView): void {
   const { content, gaps, enclosure, template } = view;
@@ -36,7 +39,7 @@ export function drawDesign(pdf: RecordPage, view: DesignPaperView): void {
   pdf.heading(2, WORDS.contents, { listed: false });
   pdf.contents(1, 2);
   for (const [index, { section, title, introduction }] of template.sections.entries()) {
-    pdf.heading(1, title, { anchor: sectionAnchorOf(section), newPage: index === 0 });
+    pdf.heading(1, title, { anchor: sectionAnchorOf(section), newPage: index === 0, keepPt: WITH_ITS_FIRST });
     if (introduction !== undefined) pdf.paragraph(introduction, { leads: true });
     DESIGN_DRAWN[section](pdf, view);
   }

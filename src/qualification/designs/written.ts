@@ -1,5 +1,5 @@
 import type { LotFiles } from '../lots.js';
-import { type Document, FICTION } from '../names.js';
+import type { Document } from '../names.js';
 
 /** A document of a design history under its code, which names its file, with the report that lies beside it. */
 export type Written = readonly [code: string, document: Document, report?: string];
@@ -45,7 +45,7 @@ const reportFile = (code: string): string => `reports/${code}.txt`;
 export function designOf(family: string) {
   const written = (kind: string, is: string, code: string, title: string, more: More): Written => [
     code,
-    { kind, format: 1, [is]: code, revision: 1, title: `${title} (${FICTION})`, family, ...more },
+    { kind, format: 1, [is]: code, revision: 1, title, family, ...more },
   ];
   return {
     plan: (code: string, title: string, text: string, stages: readonly (readonly [stage: string, due: string])[]) =>

@@ -1,3 +1,4 @@
+import { capital } from './capital.js';
 import { counted } from './counted.js';
 import { kindText } from './kinds.js';
 
@@ -6,6 +7,11 @@ interface Named {
   readonly key: string;
   readonly revision: number;
 }
+
+const revisionText = (before: Named, after: Named): string =>
+  before.revision === after.revision
+    ? `not what was frozen: ${memberText(before)}`
+    : `${kindText(before.kind)} ${before.key}, from revision ${before.revision} to ${after.revision}`;
 
 const memberText = ({ kind, key, revision }: Named): string => `${kindText(kind)} ${key} revision ${revision}`;
 
@@ -56,9 +62,8 @@ export const BASELINE_LINES = {
   added: (one: Named) => `added: ${memberText(one)}`,
   removed: (one: Named) => `gone: ${memberText(one)}`,
   revised: (before: Named, after: Named) =>
-    before.revision === after.revision
-      ? `not what was frozen: ${memberText(before)}`
-      : `revised: ${kindText(before.kind)} ${before.key}, from revision ${before.revision} to ${after.revision}`,
+    before.revision === after.revision ? revisionText(before, after) : `revised: ${revisionText(before, after)}`,
+  revision: (before: Named, after: Named) => capital(revisionText(before, after)),
   change: (what: string, before: string | null, after: string | null) =>
     before === null
       ? `${what}: now ${JSON.stringify(after)}`

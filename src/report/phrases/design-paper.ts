@@ -52,6 +52,11 @@ export const DESIGN_PAPER = {
       approvedBy === null ? 'approved by nobody' : `approved by ${approvedBy}${at === null ? '' : `, ${at}`}`
     }`,
   namedBy: 'Named by',
+  touched: (change: string, entries: number, lines: number) =>
+    `What ${change} touches: ${counted(lines, 'line')}, as of entry ${entries} of the audit trail`,
+  whyTouched: 'Why',
+  follows: 'What follows',
+  nobodyAnswered: 'nobody has said yet',
   record: 'On record',
   revision: (revision: number) => `revision ${revision}`,
   what: 'Document',

@@ -1,4 +1,4 @@
-import { capital } from './capital.js';
+import { beginningSmall, capital } from './capital.js';
 
 /** Units that names of fields end with, and how people write them. The longer ones come first. */
 const UNITS: readonly (readonly [ending: string, unit: string])[] = [
@@ -44,8 +44,19 @@ const WORDS: Readonly<Record<string, { readonly label: string; readonly unit?: s
   udiDi: { label: 'UDI-DI' },
 };
 
-/** `massG` is the mass in grams: what a form calls a field of a document, and the unit that stands beside it. */
-export function fieldText(name: string): { readonly label: string; readonly unit?: string } {
+/** What a field is called in one kind alone. */
+const OF_KIND: Readonly<Record<string, string>> = {
+  'risk-control by': 'How it controls',
+  'design-study n': 'Tested',
+};
+
+/**
+ * `massG` is the mass in grams: what a form calls a field of a document, and the unit that stands beside it.
+ * @param kind of the document, for a field of its own.
+ */
+export function fieldText(name: string, kind?: string): { readonly label: string; readonly unit?: string } {
+  const own = OF_KIND[`${kind} ${name}`];
+  if (own !== undefined) return { label: own };
   if (Object.hasOwn(WORDS, name)) return WORDS[name]!;
   const found = UNITS.find(([ending]) => name.endsWith(ending) && /[a-z]$/.test(name.slice(0, -ending.length)));
   const words = (found ? name.slice(0, -found[0].length) : name).replaceAll(
@@ -54,6 +65,19 @@ export function fieldText(name: string): { readonly label: string; readonly unit
   );
   return { label: capital(words), ...(found ? { unit: found[1] } : {}) };
 }
+
+/** `parameters[1].min` is called *Parameters 2, min*: the place of a value in a document. */
+export const placeText = (path: string): string =>
+  path
+    .split('.')
+    .map((step, index) => {
+      const [, name, places] = /^([^[]*)((?:\[\d+\])*)$/.exec(step) ?? [undefined, step, ''];
+      const numbers = [...places!.matchAll(/\d+/g)].map(([place]) => ` ${Number(place) + 1}`);
+      const { label, unit } = fieldText(name!);
+      const shown = index === 0 ? label : beginningSmall(label);
+      return `${shown}${numbers.join('')}${unit === undefined ? '' : ` (${unit})`}`;
+    })
+    .join(', ');
 
 /** What says no more than what everybody sees in the field itself. */
 const SAYS_NOTHING: ReadonlySet<string> = new Set(['identifier', 'text', 'decimal number', 'whole number']);
