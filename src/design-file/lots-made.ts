@@ -1,9 +1,12 @@
 import type { DesignIndex } from '../design-history/design-index.js';
 import { firstClosedAt } from '../kinds/build-chain.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import { partsInside } from '../kinds/split-lot.js';
 import { unitStates } from '../lots/unit-states.js';
-import { lotStateText } from '../report/phrases/lot-state.js';
+import { lotStateText, NONE_LEFT } from '../report/phrases/lot-state.js';
 import { baselinesInForce } from '../store/baseline-in-force.js';
 import { bodyOf } from '../store/bodies.js';
+import { lotsAfterMoves } from '../store/lots-now.js';
 import type { Reads } from '../store/repositories.js';
 import type { AsOf } from './as-of.js';
 
@@ -39,15 +42,21 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
     return firstClosedAt(found) ?? null;
   };
   const baselineAt = await baselinesInForce(read, design.family);
+  const moves = until(await read.entries.list('unit-move')).map(({ body }) => body);
   const lots: LotMade[] = [];
-  for (const [lot, body] of latest) {
+  for (const now of lotsAfterMoves([...latest.values()], moves)) {
+    const { lot } = now;
     const builtAt = builtAtOf(lot);
     const statements = until(await read.signatures.of({ kind: 'lot file', key: lot }));
     const events = until(await read.events.of({ kind: 'lot', key: lot }));
-    const serials = body.implants.map(({ serial }) => serial);
+    const serials = partsInside(now).implants.map(({ serial }) => serial);
+    // Of what was used up by a test nobody decides any more.
+    const states = unitStates(serials, statements, events).filter(
+      ({ serial, decision }) => decision !== 'open' || fateOf(now, serial) === undefined,
+    );
     lots.push({
       ...{ lot, builtAt, implants: serials.length },
-      state: lotStateText(unitStates(serials, statements, events)),
+      state: states.length === 0 && serials.length > 0 ? NONE_LEFT : lotStateText(states),
       lotFileSha256: digests.get(lot) ?? null,
       baseline: builtAt === null ? null : (baselineAt(builtAt)?.body.name ?? null),
     });

@@ -141,7 +141,7 @@ it('shows gaps first, the matrix both ways, and each entry with its ties and lot
   expect(whole).toMatch(/key=PLATE%3Afreeze-1">freeze-1<\/a>: \d+ documents as of entry \d+, approved by P-QE on /);
   const study = await page('/design/entry?family=PLATE&kind=design-study&key=DS-1');
   expect(study).toMatch(/What it names[\s\S]*user need UN-1[\s\S]*What names it[\s\S]*risk control RC-1/);
-  expect(study).toContain('It rests on lot <a href="/lots/L-1">L-1</a>.');
+  expect(study).toContain('<a href="/lots/L-1">L-1</a> (DS-1)');
   expect(study).not.toMatch(/undefined|\[object/);
   expect(await page('/design?family=PLATE&asOf=2031-02-01')).toContain('No design history');
   expect(await page('/design?family=NONE')).toContain('NONE');
@@ -291,7 +291,7 @@ it('is as of a past day what was frozen then, whatever came since, and says what
   expect(await design('PLATE', '--compare', 'NONE')).toMatchObject({ code: 7 });
   expect(await design('PLATE', '--with', 'freeze-1')).toMatchObject({ code: 2 });
   const page = await (await askingAs(app, 'P-QE')).get('/design/compare?family=PLATE&from=freeze-1&to=');
-  expect(page.text).toContain('revised: user need UN-1, from revision 1 to 2');
+  expect(page.text).toContain('User need UN-1, from revision 1 to 2');
 });
 
 it('is at every entry of the audit trail what a replay of the trail up to there comes to', async () => {

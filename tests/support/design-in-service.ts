@@ -22,7 +22,12 @@ export async function takeDesignHistory({ services, app }: Pick<TestService, 'se
   await services.intake.run(writeCell({ documents, sheets: {}, files: DESIGN_FILES }), 'local:tester');
   await signWhatCameIn(services);
   await app.get(Baselines).freeze('PLATE', 'freeze-1', 'local:tester');
-  const need = { ...DESIGN_DOCUMENTS['site/design/need.yaml']!, revision: 2, text: 'it holds for twelve weeks' };
-  await services.intake.take([{ file: 'need.yaml', document: { kind: need.kind, ...need } }], 'local:tester');
+  const need = {
+    kind: 'user-need',
+    ...DESIGN_DOCUMENTS['site/design/need.yaml'],
+    revision: 2,
+    text: 'it holds for twelve weeks',
+  };
+  await services.intake.take([{ file: 'need.yaml', document: need }], 'local:tester');
   await signWhatCameIn(services);
 }

@@ -10,6 +10,9 @@ interface Decided {
   readonly hold: object | null;
 }
 
+/** Of a lot of which nothing was ever decided. */
+export const NONE_LEFT = 'no implant is left: each was tested, kept back or scrapped';
+
 /** The state of a lot in words, derived from its units: `released for sterilisation in part, 3 of 5, not for distribution`. */
 export function lotStateText(states: readonly Decided[]): string {
   const all = states.length;
