@@ -6,7 +6,7 @@ import type { Characteristic } from '../kinds/specification.js';
 import { currentResults, type NumberedResult } from './specimens.js';
 
 /** What may differ between exposures whose values do not stand together (docs/trade.md 8.4). */
-export type Apart = 'medium' | 'method' | 'face' | 'sterilisation' | 'duration';
+export type Apart = 'medium' | 'method' | 'face' | 'sterilisation' | 'flow' | 'gas' | 'temperature' | 'duration';
 
 /** Exposures of a lot in the order of their keys. */
 export const exposuresOf = ({ exposures }: Facts): Exposure[] => [...exposures.values()].map(({ body }) => body);
@@ -29,11 +29,16 @@ export function uncontrolled(exposures: readonly Exposure[]): ReadonlySet<Exposu
   return new Set(exposures.filter((one) => off.some((other) => shareBath(one, other))));
 }
 
-const TOLD: Readonly<Record<Exclude<Apart, 'duration'>, (exposure: Exposure) => string>> = {
+/** Both ends of 37 ± 1 °C (docs/trade.md 8.4). */
+const MOST_APART_C = 2;
+
+const TOLD: Readonly<Record<Exclude<Apart, 'temperature' | 'duration'>, (exposure: Exposure) => string>> = {
   medium: ({ medium }) => `${medium.medium} revision ${medium.revision}`,
-  method: ({ protocol }) => protocol.method,
+  method: ({ protocol }) => `${protocol.method} revision ${protocol.revision}`,
   face: ({ face }) => face,
   sterilisation: ({ sterilisedIn }) => (sterilisedIn === undefined ? 'no' : 'yes'),
+  flow: ({ flowMlPerMin }) => (flowMlPerMin === undefined ? 'at rest' : `${flowMlPerMin} mL/min`),
+  gas: ({ gas }) => gas ?? 'that of the medium',
 };
 
 /** In what two exposures differ so that their values do not stand together, and how each has it. */
@@ -41,6 +46,9 @@ export function apart(a: Exposure, b: Exposure, isOverTime: boolean): readonly {
   const differing = Object.entries(TOLD).flatMap(([what, of]) =>
     of(a) === of(b) ? [] : [{ what: what as Apart, a: of(a), b: of(b) }],
   );
+  if (Math.abs(Number(a.temperatureC) - Number(b.temperatureC)) > MOST_APART_C) {
+    differing.push({ what: 'temperature', a: `${a.temperatureC} °C`, b: `${b.temperatureC} °C` });
+  }
   const [first, second] = [hoursOf(a) ?? 0, hoursOf(b) ?? 0];
   if (isOverTime || isSameDuration(first, second)) return differing;
   return [...differing, { what: 'duration', a: `${round(first)} h`, b: `${round(second)} h` }];

@@ -91,6 +91,7 @@ const exposedAs = (exposure: Exposure): ExposedAs => ({
   mediumRevision: exposure.medium.revision,
   hours: Math.round(hoursOf(exposure) ?? 0),
   face: exposure.face,
+  ...(exposure.sterilisedIn === undefined ? {} : { sterilised: true }),
 });
 
 /** Tells first-pass values from what was measured again. */

@@ -57,6 +57,8 @@ export interface ZoneWindow {
   /** Of each exposure that speaks for it. */
   readonly losses: readonly SpecimenLoss[];
   readonly loss: LossOverTime | undefined;
+  /** The smallest sections that were measured on the implant itself. */
+  readonly measured: readonly MeasuredSection[];
   readonly answer: WindowAnswer | NoWindow;
 }
 
@@ -179,6 +181,7 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
     ],
     coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
     localisation: localisationOf(own, facts),
+    measured: measuredOn(itself),
   };
   const none = (answer: NoWindow): ZoneWindow => ({ ...base, losses: [], loss: undefined, answer });
   if (asked.section === undefined) return none({ why: 'no section' });
@@ -192,14 +195,7 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
   if (base.localisation === undefined) return none({ why: 'no localisation' });
   const losses = own.map((one) => lossOf(one, coupons));
   const loss = lossOverTime(losses);
-  const answer = supportWindow(
-    loss,
-    asked.section,
-    base.localisation,
-    asked.asked,
-    WINDOW_CONFIDENCE,
-    measuredOn(itself),
-  );
+  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE, base.measured);
   return { ...base, losses, loss, answer };
 }
 

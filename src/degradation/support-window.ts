@@ -258,8 +258,8 @@ function deepest(depthUm: number, depthHalf: number, factor: number, factorHalf:
   return { mean, lower: Math.max(0, mean - half), upper: mean + half };
 }
 
-/** The deepest that a section measured by so many weeks shows, in µm. */
-function measuredUm(section: LoadSection, measured: readonly MeasuredSection[], until: number): number {
+/** The deepest that sections of the part itself, measured by so many weeks, show, in µm; 0 before any, and for a table. */
+export function measuredUm(section: LoadSection, measured: readonly MeasuredSection[], until: number): number {
   if (section.shape === 'table') return 0;
   const depths = measured.flatMap(({ weeks, sizeMm }) => (weeks <= until ? 500 * (section.sizeMm - sizeMm) : []));
   return Math.max(0, ...depths);

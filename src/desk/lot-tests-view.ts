@@ -70,7 +70,11 @@ function degradationOf(facts: Facts) {
     exposureWords: EXPOSURES,
     exposures: exposureTable(facts),
     windows: tables?.windows ?? [],
-    zones: tables?.zones ?? [],
+    metals: tables?.metals ?? [],
+    zones: (tables?.zones ?? []).map(({ figure, ...zones }, index) => ({
+      ...zones,
+      figure: figureView(figure, WINDOWS.title, `zones-${index + 1}`),
+    })),
     note: WINDOWS.note(facts.specification.body.supportWindow === 'decides'),
     figures: (tables?.figures ?? []).map((figure, index) => figureView(figure, WINDOWS.title, `window-${index + 1}`)),
   };

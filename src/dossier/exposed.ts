@@ -6,6 +6,8 @@ export const ExposedAs = z.strictObject({
   mediumRevision: z.int(),
   hours: z.int(),
   face: z.string(),
+  /** Absent where it was not sterilised before. */
+  sterilised: z.literal(true).optional(),
 });
 export type ExposedAs = z.infer<typeof ExposedAs>;
 
@@ -27,11 +29,18 @@ export function hoursOfText(text: string): number | undefined {
 export function exposedApart(
   a: ExposedAs | undefined,
   b: ExposedAs | undefined,
-): { readonly what: 'medium' | 'duration' | 'face'; readonly a: string; readonly b: string } | undefined {
+):
+  | { readonly what: 'medium' | 'duration' | 'face' | 'sterilisation'; readonly a: string; readonly b: string }
+  | undefined {
   const medium = (one: ExposedAs | undefined) =>
     one === undefined ? 'no medium on record' : `${one.medium} revision ${one.mediumRevision}`;
   if (medium(a) !== medium(b)) return { what: 'medium', a: medium(a), b: medium(b) };
   if (a === undefined || b === undefined) return undefined;
   if (!isSameDuration(a.hours, b.hours)) return { what: 'duration', a: `${a.hours} h`, b: `${b.hours} h` };
-  return a.face === b.face ? undefined : { what: 'face', a: a.face, b: b.face };
+  if (a.face !== b.face) return { what: 'face', a: a.face, b: b.face };
+  if (a.sterilised === b.sterilised) return undefined;
+  return { what: 'sterilisation', a: sterilisedText(a), b: sterilisedText(b) };
 }
+
+export const sterilisedText = ({ sterilised }: Pick<ExposedAs, 'sterilised'>): string =>
+  sterilised ? 'sterilised before' : 'not sterilised before';

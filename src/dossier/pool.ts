@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Characteristic, PoolingRule } from '../kinds/specification.js';
 import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
-import { ExposedAs, hoursOfText, isSameDuration } from './exposed.js';
+import { ExposedAs, hoursOfText, isSameDuration, sterilisedText } from './exposed.js';
 
 /** What values of a build have in common; by it a pool admits them or not. */
 export const HistoryContext = z.strictObject({
@@ -34,6 +34,7 @@ export const ExclusionReason = z.discriminatedUnion('code', [
   reason('medium', { medium: z.string() }),
   reason('exposure', { exposure: z.string() }),
   reason('face', { face: z.string() }),
+  reason('sterilisation', { sterilised: z.string() }),
   reason('only a bound', {}),
 ]);
 export type ExclusionReason = z.infer<typeof ExclusionReason>;
@@ -55,6 +56,7 @@ export interface Pool {
   readonly mediumRevision?: number | undefined;
   readonly hours?: number | undefined;
   readonly face?: string | undefined;
+  readonly sterilised?: boolean | undefined;
   /** Only values without an exposure on record. */
   readonly isUnexposed?: true;
 }
@@ -72,15 +74,16 @@ export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic):
  */
 export function ofExposure(pool: Pool, exposed: ExposedAs | undefined): Pool {
   if (exposed === undefined) return { ...pool, isUnexposed: true };
-  const { medium, mediumRevision, hours, face } = exposed;
-  return { ...pool, medium, mediumRevision, hours, face };
+  const { medium, mediumRevision, hours, face, sterilised = false } = exposed;
+  return { ...pool, medium, mediumRevision, hours, face, sterilised };
 }
 
 /** The pool that a capability plan names, without the days of its baseline. */
 export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteristic, 'ucum'>): Pool {
   const { recipeGroups, machines, methods, zoneClasses, medium, exposure, face } = pools;
+  const sterilised = pools.sterilised === undefined ? undefined : pools.sterilised === 'yes';
   const hours = exposure === undefined ? undefined : hoursOfText(exposure);
-  return { recipeGroups, machines, methods, zoneClasses, ucum, medium, hours, face };
+  return { recipeGroups, machines, methods, zoneClasses, ucum, medium, hours, face, sterilised };
 }
 
 /** Why a pool does not admit values of a context, built on a day; undefined when it does. Bounds are no values, and asked apart. */
@@ -108,7 +111,7 @@ const NOT_RECORDED = 'not recorded';
 
 /** What was exposed otherwise than the pool says, or not on record as exposed at all. */
 function exposureApart(
-  { medium, mediumRevision, hours, face, isUnexposed }: Pool,
+  { medium, mediumRevision, hours, face, sterilised, isUnexposed }: Pool,
   { exposed }: HistoryContext,
 ): ExclusionReason | undefined {
   if (isUnexposed && exposed !== undefined) {
@@ -125,5 +128,10 @@ function exposureApart(
   }
   if (face !== undefined && exposed?.face !== face)
     return { code: 'face', facts: { face: exposed?.face ?? NOT_RECORDED } };
+  if (sterilised !== undefined && (exposed?.sterilised ?? false) !== sterilised)
+    return {
+      code: 'sterilisation',
+      facts: { sterilised: exposed === undefined ? NOT_RECORDED : sterilisedText(exposed) },
+    };
   return undefined;
 }

@@ -39,6 +39,7 @@ import { FirstFindings } from './stories/first-findings.js';
 import { Drill } from './stories/hold-drill.js';
 import { STORY_LOTS } from './stories/three-lots.js';
 import { STRIP_ACTS, type StripAct } from './strips/strip-lots.js';
+import { WINDOW_MOVES } from './windows/window-lot.js';
 
 export interface DemoResult {
   readonly folder: string;
@@ -122,7 +123,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     };
     const moments = [
       ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
-      ...[...STORY_MOVES, ...PIN_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
+      ...[...STORY_MOVES, ...PIN_MOVES, ...WINDOW_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
       ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
       ...designMoments({
         ...{ baselines: context.get(Baselines), changes: context.get(ChangeLists), actor: ACTOR, takeIn },

@@ -15,7 +15,12 @@ import { PEOPLE } from './names.js';
  */
 const SITE_MEANINGS: readonly Meaning[] = ['performed', 'checked', 'decided', 'approved'];
 /** Things of one case, which nobody signs together with those of another. */
-const OF_ONE_CASE: ReadonlySet<string> = new Set(['case-design', 'design-acceptance', 'custom statement']);
+const OF_ONE_CASE: ReadonlySet<string> = new Set([
+  'case-design',
+  'design-acceptance',
+  'support-window',
+  'custom statement',
+]);
 const RATIONALE =
   'Invented rationale: tomography of that height shows no inclusion, and an extra coupon keeps its limits.';
 /** Where the decision is about something else than a log. */

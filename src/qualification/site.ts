@@ -6,6 +6,7 @@ import { people } from './people.js';
 import { recipe } from './recipe.js';
 import { capabilityPlans, family, specification } from './specification.js';
 import { equivalenceStudy, processValidation } from './validation.js';
+import { WINDOW_DOCUMENTS } from './windows/window-site.js';
 
 const MACHINE_FILE = 'equipment/HC-1.yaml';
 
@@ -32,6 +33,7 @@ export const SITE_STEPS: readonly {
       'validations/PV-1.yaml': processValidation,
       'studies/EQ-3.yaml': equivalenceStudy,
       'specifications/BP-SPEC-2.yaml': specification,
+      ...WINDOW_DOCUMENTS,
       'receipts/R-101.yaml': powderReceipt({
         code: 'R-101',
         heat: 'H7731',

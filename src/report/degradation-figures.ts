@@ -1,6 +1,6 @@
 import { WINDOW_CONFIDENCE, type ZoneWindow } from '../assessment/support-windows.js';
 import { limitDepthUm } from '../degradation/section-left.js';
-import { deepestAt } from '../degradation/support-window.js';
+import { deepestAt, measuredUm } from '../degradation/support-window.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type AttackAt, lossChart } from './charts/loss-over-time.js';
 import { type ZoneBar, zoneWindowsChart } from './charts/zone-windows.js';
@@ -12,35 +12,42 @@ const HOURS_PER_WEEK = 168;
 const MOST_LIMITS = 6;
 const STEPS = 60;
 
-/** Loss against time, once for each set of coupons that speaks for a class of zones. */
+/**
+ * Loss against time, once for each set of coupons that speaks for a class of zones; by itself for an implant of which a section
+ * was measured.
+ */
 export function lossFigures(windows: readonly ZoneWindow[]): LotFigure[] {
   const known = windows.filter(({ loss, localisation }) => loss !== undefined && localisation !== undefined);
-  const keyOf = ({ zoneClass, coupons }: ZoneWindow) => [zoneClass, ...coupons].join('\n');
+  const keyOf = ({ zoneClass, coupons, measured, serial, zone }: ZoneWindow) =>
+    [zoneClass, ...coupons, ...(measured.length === 0 ? [] : [serial, zone])].join('\n');
   const groups = grouped(known, keyOf);
   return [...groups.values()].map(lossFigure);
 }
 
 function lossFigure(group: readonly ZoneWindow[]): LotFigure {
-  const [{ loss, localisation, losses, zoneClass = '', coupons }] = group as [ZoneWindow];
+  const [{ loss, localisation, losses, zoneClass = '', coupons, serial, section, measured }] = group as [ZoneWindow];
+  // What was measured on the implant itself stands from then on, as in its window.
+  const shownUm = (week: number) => (section === undefined ? 0 : measuredUm(section, measured, week));
   const longestWeeks = loss!.longestHours / HOURS_PER_WEEK;
   const weeks = loss!.durations.length === 1 ? [longestWeeks] : places(longestWeeks);
   const curve = weeks.flatMap((week): AttackAt[] => {
     if (week === 0) return [{ weeks: 0, meanUm: 0, lowerUm: 0, upperUm: 0 }];
     const at = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week);
     if (at === undefined) return [];
-    const ends = Number.isFinite(at.upper) ? { lowerUm: at.lower, upperUm: at.upper } : {};
-    return [{ weeks: week, meanUm: at.mean, ...ends }];
+    const [mean, lower, upper] = [at.mean, at.lower, at.upper].map((um) => Math.max(um, shownUm(week))) as Ends;
+    return [{ weeks: week, meanUm: mean, ...(Number.isFinite(upper) ? { lowerUm: lower, upperUm: upper } : {}) }];
   });
   const limits = limitsOf(group);
   return {
     scene: lossChart(
       {
-        title: LOSS_FIGURE.title(zoneClass, coupons),
+        title: LOSS_FIGURE.title(zoneClass, coupons, measured.length === 0 ? undefined : serial),
         curve: curve.some(({ weeks: at, lowerUm }) => at > 0 && lowerUm !== undefined) ? curve : curve.map(bare),
         specimens: losses.map(({ hours, depthUm }) => ({
           weeks: hours / HOURS_PER_WEEK,
           depthUm: depthUm * localisation!.factor,
         })),
+        own: measured.map(({ weeks: at }) => ({ weeks: at, depthUm: shownUm(at) })),
         limits: limits.slice(0, MOST_LIMITS),
         longestWeeks,
         notes: [
@@ -55,6 +62,8 @@ function lossFigure(group: readonly ZoneWindow[]): LotFigure {
     caption: LOSS_FIGURE.caption,
   };
 }
+
+type Ends = [mean: number, lower: number, upper: number];
 
 const bare = ({ weeks, meanUm }: AttackAt): AttackAt => ({ weeks, meanUm });
 
@@ -81,31 +90,27 @@ export interface ZoneWords {
   readonly lines: readonly string[];
 }
 
-/** The zones of each implant against their windows; implants of which all is the same share a picture. */
-export function zoneFigures(windows: readonly ZoneWindow[], wordsOf: (window: ZoneWindow) => ZoneWords): LotFigure[] {
-  const implants = [...grouped(windows, ({ serial }) => serial)].map(([serial, zones]) => ({
-    serial,
-    bars: zones.map((zone) => barOf(zone, wordsOf(zone))),
-  }));
-  return [...grouped(implants, ({ bars }) => JSON.stringify(bars)).values()].map((same) => {
-    const serials = same.map(({ serial }) => serial);
-    const { bars } = same[0]!;
-    return {
-      scene: zoneWindowsChart({ title: ZONES_FIGURE.title(serials), zones: bars }, textMetric),
-      alt: ZONES_FIGURE.alt(
-        serials,
-        bars.map(({ head }) => head),
-      ),
-      caption: ZONES_FIGURE.caption,
-    };
-  });
+/** The zones of an implant against their windows, or of several of which all is the same. */
+export function zoneFigure(
+  serials: readonly string[],
+  zones: readonly ZoneWindow[],
+  wordsOf: (window: ZoneWindow) => ZoneWords,
+): LotFigure {
+  const bars = zones.map((zone) => barOf(zone, wordsOf(zone)));
+  const heads = bars.map(({ head }) => head);
+  return {
+    scene: zoneWindowsChart({ title: ZONES_FIGURE.title(serials), zones: bars }, textMetric),
+    alt: ZONES_FIGURE.alt(serials, heads),
+    caption: ZONES_FIGURE.caption,
+  };
 }
 
 function barOf({ asked, answer }: ZoneWindow, { head, lines }: ZoneWords): ZoneBar {
   return { head, lines, left: 'why' in answer ? undefined : answer.strength, limit: asked.strengthLeft };
 }
 
-function grouped<T>(items: readonly T[], keyOf: (item: T) => string): Map<string, T[]> {
+/** Items of one key together, in their order. */
+export function grouped<T>(items: readonly T[], keyOf: (item: T) => string): Map<string, T[]> {
   const groups = new Map<string, T[]>();
   for (const item of items) {
     const known = groups.get(keyOf(item));

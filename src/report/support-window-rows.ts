@@ -1,14 +1,19 @@
+import { currentResults } from '../assessment/specimens.js';
 import { LEAST_STIFFNESS, supportWindows, type ZoneWindow } from '../assessment/support-windows.js';
 import type { LossOverTime } from '../degradation/loss-over-time.js';
 import { HOURS_PER_YEAR } from '../degradation/physical-constants.js';
 import type { Fraction, WindowAnswer } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
+import { readReported } from '../dossier/reported-value.js';
 import { spacedUnit } from '../dossier/unit-text.js';
-import { lossFigures, type ZoneWords, zoneFigures } from './degradation-figures.js';
+import type { Characteristic } from '../kinds/specification.js';
+import { grouped, lossFigures, type ZoneWords, zoneFigure } from './degradation-figures.js';
 import type { LotFigure } from './lot-figure.js';
 import { ZONES_FIGURE } from './phrases/figures/degradation.js';
 import { WINDOWS } from './phrases/record-degradation.js';
+import { TOUCHED_BY } from './phrases/touched-by.js';
 import { stepText } from './phrases/trade-codes.js';
+import { touchedBy } from './touched-by.js';
 
 /** One zone of one implant against its window, as cells of a table. */
 export interface WindowRow {
@@ -16,12 +21,21 @@ export interface WindowRow {
   readonly isAttention: boolean;
 }
 
+/** The zones of an implant, or of several of which all is the same: a table, and a picture. */
+export interface TailoredZones {
+  readonly caption: string;
+  readonly rows: readonly (readonly string[])[];
+  readonly figure: LotFigure;
+}
+
 export interface WindowTables {
   readonly windows: readonly WindowRow[];
-  /** Settings of each class of zones beside what its coupons lost. */
-  readonly zones: readonly (readonly string[])[];
-  /** Loss against time first, then the zones of each implant. */
+  /** Other metals in the construct of a case that states some. */
+  readonly metals: readonly string[];
+  /** Loss against time, once for each set of coupons. */
   readonly figures: readonly LotFigure[];
+  /** Settings of each zone beside what was measured there, implant by implant. */
+  readonly zones: readonly TailoredZones[];
 }
 
 /** Windows and zones of a lot in words; nothing where neither case nor family states a window or nothing was exposed. */
@@ -31,20 +45,109 @@ export function windowTables(facts: Facts): WindowTables | undefined {
   if (all.length === 0) return undefined;
   return {
     windows: all.map(windowRow),
-    zones: zoneRows(facts, all),
-    figures: [...lossFigures(all), ...zoneFigures(all, (one) => zoneWords(facts, one))],
+    metals: metalsOf(facts, all),
+    figures: lossFigures(all),
+    zones: tailoredZones(facts, all),
   };
 }
 
-function zoneWords(facts: Facts, { serial, zone, zoneClass, asked, answer, coupons, loss }: ZoneWindow): ZoneWords {
-  const outcome = 'why' in answer ? UNDECIDED : answer.outcome;
-  const margin = 'why' in answer ? undefined : WINDOWS.marginOf(answer.marginWeeks, answer.isAtLeast);
+const NO_METALS = 'none';
+
+function metalsOf({ lot, cases }: Facts, all: readonly ZoneWindow[]): string[] {
+  const asked = new Set(all.map(({ serial }) => serial));
+  const stated = lot.body.implants.flatMap(({ serial, case: code }) => {
+    const metals = cases.get(code)?.body.otherMetals;
+    return !asked.has(serial) || metals === undefined || metals === NO_METALS ? [] : [{ serial, metals }];
+  });
+  return [...grouped(stated, ({ metals }) => metals)].map(([metals, same]) =>
+    WINDOWS.metals(
+      same.map(({ serial }) => serial),
+      metals,
+    ),
+  );
+}
+
+function tailoredZones(facts: Facts, all: readonly ZoneWindow[]): TailoredZones[] {
+  const implants = [...grouped(all, ({ serial }) => serial)].map(([serial, zones]) => ({
+    serial,
+    zones,
+    rows: zones.map((zone) => tailoredRow(facts, zone)),
+  }));
+  return [...grouped(implants, ({ rows }) => JSON.stringify(rows)).values()].map((same) => {
+    const serials = same.map(({ serial }) => serial);
+    const [{ zones, rows }] = same as [(typeof same)[number]];
+    const figure = zoneFigure(serials, zones, (zone) => zoneWords(facts, zone));
+    return { caption: WINDOWS.tailored(serials), rows, figure };
+  });
+}
+
+/** Settings, loss, strength, surface and window of one zone. */
+function tailoredRow(facts: Facts, window: ZoneWindow): string[] {
+  const { serial, zone, zoneClass, coupons, loss } = window;
+  return [
+    WINDOWS.zoneOf(zone, zoneClass),
+    zoneClass === undefined ? '' : settingsOf(facts, serial, zoneClass),
+    coupons.length === 0 ? WINDOWS.noCoupon : WINDOWS.lossOfCoupons(coupons, lostText(loss)),
+    told(measuredThere(facts, window, ({ touchedBy: steps }) => steps === undefined)),
+    told([...measuredThere(facts, window, ({ touchedBy: steps }) => steps !== undefined), ...touching(facts, window)]),
+    headOf(window),
+  ];
+}
+
+const told = (parts: readonly string[]): string => (parts.length === 0 ? WINDOWS.notMeasured : parts.join('; '));
+
+/** What was measured of a class of zones, on the implant or on coupons that stand for it; rates stand beside. */
+function itemsOf({ specification }: Facts, { zoneClass }: ZoneWindow): Characteristic[] {
+  if (zoneClass === undefined) return [];
+  return specification.body.characteristics.filter((item) => item.zoneClass === zoneClass && item.source === undefined);
+}
+
+function measuredThere(facts: Facts, window: ZoneWindow, isWanted: (item: Characteristic) => boolean): string[] {
+  const coupons = facts.lot.body.coupons.filter(({ standsFor }) => standsFor.includes(window.serial));
+  const specimens = new Set([window.serial, ...coupons.map(({ coupon }) => coupon)]);
+  const rows = currentResults(facts).filter(({ specimen }) => specimens.has(specimen));
+  return itemsOf(facts, window)
+    .filter(isWanted)
+    .flatMap(({ characteristic, title, ucum }) => {
+      const values = rows.filter((row) => row.characteristic === characteristic).map(({ value }) => value);
+      return values.length === 0 ? [] : [WINDOWS.measuredThere(title, valuesText(values, spacedUnit(ucum)))];
+    });
+}
+
+/** One or two values as they are, more from the least to the greatest; a bound stays one. */
+function valuesText(values: readonly string[], unit: string): string {
+  const isPlain = values.every((value) => readReported(value).qualifier === '');
+  if (values.length <= 2 || !isPlain) return `${values.join(', ')}${unit}`;
+  const inOrder = [...values].sort((a, b) => Number(a) - Number(b));
+  return WINDOWS.between(inOrder[0]!, inOrder.at(-1)!, unit, values.length);
+}
+
+/** Tips and media of the steps that touch the surface, each once. */
+const touching = (facts: Facts, window: ZoneWindow): string[] => {
+  const found = new Set(itemsOf(facts, window).flatMap((item) => touchedBy(facts, item)));
+  return found.size === 0 ? [] : [TOUCHED_BY.told([...found])];
+};
+
+function headOf({ asked, answer }: ZoneWindow): string {
+  const { holdWeeks } = asked;
+  if ('why' in answer) return WINDOWS.weeksThen(holdWeeks, UNDECIDED, undefined);
+  return WINDOWS.weeksThen(
+    holdWeeks,
+    answer.outcome,
+    WINDOWS.marginOf(answer.marginWeeks, answer.isAtLeast, holdWeeks),
+  );
+}
+
+function zoneWords(facts: Facts, window: ZoneWindow): ZoneWords {
+  const { serial, zone, zoneClass, coupons, loss } = window;
   return {
-    head: ZONES_FIGURE.head(zone, zoneClass, asked.holdWeeks, outcome, margin),
+    head: ZONES_FIGURE.head(WINDOWS.zoneOf(zone, zoneClass), headOf(window)),
     lines: [
-      zoneClass === undefined ? '' : settingsOf(facts, serial, zoneClass),
-      ZONES_FIGURE.coupons(coupons, lostText(loss)),
-    ].filter((line) => line !== ''),
+      [
+        ...(zoneClass === undefined ? [] : intervalsOf(facts, serial, zoneClass)),
+        coupons.length === 0 ? WINDOWS.noCoupon : WINDOWS.lossOfCoupons(coupons, lostText(loss)),
+      ].join('; '),
+    ],
   };
 }
 
@@ -65,14 +168,14 @@ function windowRow({ serial, zone, asked, from, answer, coupons }: ZoneWindow): 
     return { cells, isAttention: true };
   }
   const { outcome, marginWeeks, isAtLeast } = answer;
-  const told = whyOf(asked, answer);
+  const why = whyOf(asked, answer);
   return {
     cells: [
       ...head,
       left(answer.strength),
       left(answer.stiffness),
-      told === undefined ? outcome : `${outcome}; ${told}`,
-      WINDOWS.marginOf(marginWeeks, isAtLeast),
+      why === undefined ? outcome : `${outcome}; ${why}`,
+      WINDOWS.marginOf(marginWeeks, isAtLeast, asked.holdWeeks),
       coupons.join(', '),
     ],
     isAttention: outcome !== 'inside',
@@ -91,24 +194,9 @@ function whyOf({ holdWeeks, goneByWeeks = 0 }: ZoneWindow['asked'], answer: Wind
   return driver && WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share));
 }
 
-/** A class that implants of several recipes have stands once for each of its settings. */
-function zoneRows(facts: Facts, all: readonly ZoneWindow[]): string[][] {
-  const found = new Map<string, string[]>();
-  for (const { serial, zoneClass, loss, coupons } of all) {
-    if (zoneClass === undefined) continue;
-    const settings = settingsOf(facts, serial, zoneClass);
-    const name = `${zoneClass}\n${settings}`;
-    if (!found.has(name)) found.set(name, [zoneClass, settings, lostText(loss), coupons.join(', ')]);
-  }
-  return [...found.values()];
-}
-
 /** Steps of the recipe of an implant for a class of zones, with what they are set to. */
-function settingsOf({ lot, recipes }: Facts, serial: string, zoneClass: string): string {
-  const implant = lot.body.implants.find((one) => one.serial === serial);
-  const recipe = recipes.get(revisionKey(implant!.recipe.recipe, implant!.recipe.revision))?.body;
-  const steps = recipe?.zones.find((zone) => zone.class === zoneClass)?.steps ?? [];
-  const told = steps.map(({ step, everyLayers, parameters }) =>
+function settingsOf(facts: Facts, serial: string, zoneClass: string): string {
+  const told = stepsOf(facts, serial, zoneClass).map(({ step, everyLayers, parameters }) =>
     [
       stepText(step),
       ...(everyLayers === undefined ? [] : [WINDOWS.every(everyLayers)]),
@@ -116,6 +204,18 @@ function settingsOf({ lot, recipes }: Facts, serial: string, zoneClass: string):
     ].join(', '),
   );
   return told.join('; ');
+}
+
+/** How often the zone is worked between its layers. */
+const intervalsOf = (facts: Facts, serial: string, zoneClass: string): string[] =>
+  stepsOf(facts, serial, zoneClass).flatMap(({ step, everyLayers }) =>
+    everyLayers === undefined || everyLayers === 1 ? [] : [ZONES_FIGURE.interval(stepText(step), everyLayers)],
+  );
+
+function stepsOf({ lot, recipes }: Facts, serial: string, zoneClass: string) {
+  const implant = lot.body.implants.find((one) => one.serial === serial);
+  const recipe = recipes.get(revisionKey(implant!.recipe.recipe, implant!.recipe.revision))?.body;
+  return recipe?.zones.find((zone) => zone.class === zoneClass)?.steps ?? [];
 }
 
 /** Mean loss of the longest exposure, and the rate that it comes to. */

@@ -84,7 +84,7 @@ export const stored = (value: number): number => Number(value.toPrecision(9));
 const ROWS_LOOKED_AT = 20;
 
 /**
- * The pooling rule of a specification names no medium, duration or face. Where it admits several, the last build says
+ * The pooling rule of a specification names no medium, duration, face or sterilisation. Where it admits several, the last build says
  * which count: values of two are no values of one thing (docs/trade.md 6.4). Where that one has no exposure on record, only
  * those without count. A row of which every value was taken out says nothing of it.
  */

@@ -1,5 +1,6 @@
 import { assess } from '../../src/assessment/assess.js';
 import type { CheckResult } from '../../src/assessment/assessment.js';
+import { ownValues } from '../../src/assessment/own-history.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
@@ -60,6 +61,34 @@ const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['
     'another revision of the medium',
     'not to stand together',
     exposed('W2:A', ({ medium }) => Object.assign(medium, { revision: 2 })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'another revision of the method',
+    'not to stand together',
+    exposed('W2:A', ({ protocol }) => Object.assign(protocol, { revision: 2 })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'a medium that flows past one of them',
+    'not to stand together',
+    exposed('W2:A', (body) => Object.assign(body, { flowMlPerMin: '2' })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'another gas',
+    'not to stand together',
+    exposed('W2:A', (body) => Object.assign(body, { gas: 'nitrogen' })),
+    'cannot be decided',
+    ['L-1-I1', 'L-1-I2'],
+  ],
+  [
+    'a bath at the temperature of the room',
+    'not to stand together',
+    exposed('W2:A', (body) => Object.assign(body, { temperatureC: '21.5' })),
     'cannot be decided',
     ['L-1-I1', 'L-1-I2'],
   ],
@@ -142,4 +171,15 @@ describe('exposures of a lot', () => {
     const carried = attachedOf(spoiled, assess(spoiled, 'test'));
     expect(checkAll(carried)).toEqual(statedChecks(carried));
   });
+});
+
+it('go into the history of the family by medium, duration, face, zones and whether they were sterilised before', () => {
+  const own = ownValues(factsWith(exposed('W2:A', (body) => Object.assign(body, { sterilisedIn: 'ST-1' })))).filter(
+    ({ item }) => item.source === 'exposure',
+  );
+  const common = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+  expect(own.map(({ context }) => [context.zoneClass, context.exposed])).toEqual([
+    ['load-bearing', common],
+    ['load-bearing', { ...common, sterilised: true }],
+  ]);
 });

@@ -1,6 +1,7 @@
 import { assess } from '../../src/assessment/assess.js';
 import { runCheck } from '../../src/assessment/checks/check.js';
 import { shapeWithinProfile, zonesByDesign } from '../../src/assessment/checks/shape-within-profile.js';
+import { ownValues } from '../../src/assessment/own-history.js';
 import { finalShapes } from '../../src/assessment/shapes.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
@@ -346,4 +347,12 @@ describe('the pictures from three sides', () => {
       /judged as given; beside it by least squares, which leaves 0\.0\d+ mm.*Matrix of the fit/,
     );
   });
+});
+
+it('goes into the history of the family under its class of zones, so that trends keep classes apart', () => {
+  const own = ownValues(facts).filter(({ item }) => item.source === 'shape');
+  expect(own.map(({ item, context, values }) => [item.characteristic, context.zoneClass, values.length])).toEqual([
+    ['shape-share', 'load-bearing', 2],
+    ['shape-worst', 'load-bearing', 2],
+  ]);
 });

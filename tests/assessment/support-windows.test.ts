@@ -116,6 +116,20 @@ describe('support windows of a lot', () => {
       'no uncertainty',
     ],
     [
+      'a zone that is none of the implant',
+      (copy: Editable) => Object.assign(windowOf(copy, 1), { zone: 'bridge' }),
+      'no zone class',
+    ],
+    [
+      'a zone of which neither design nor family states the section',
+      (copy: Editable) => {
+        delete copy.family.body.support;
+        delete designZone(copy).section;
+      },
+      'no section',
+    ],
+    ['a current that was measured and nothing weighed', (copy: Editable) => pieces(copy, byCurrent), 'no exposures'],
+    [
       'pits that nobody measured',
       (copy: Editable) => ['A', 'B', 'C', 'D', 'E'].map((piece) => delete exposed(copy, `W1:${piece}`).deepestUm),
       'no localisation',
@@ -158,15 +172,44 @@ describe('support windows of a lot', () => {
     expect(windowTables(edited(facts, change))!.windows[0]!.cells[1]).toContain('default of the family');
   });
 
-  it('are told in a table, with what each class of zones was made by and lost', () => {
+  it('are told in a table, and zone by zone with what it was made by and what was measured there', () => {
     const tables = windowTables(facts)!;
     expect(tables.windows.map(({ cells, isAttention }) => [cells[0], isAttention])).toEqual([
       ['L-1-I1, span', false],
       ['L-1-I2, span', true],
     ]);
-    expect(tables.zones).toEqual([
-      ['load-bearing', expect.stringContaining('force 40 N'), '77.3 µm in 12 weeks, 0.336 mm/year', 'L-1-W1'],
+    expect(tables.zones.map(({ caption, rows }) => [caption, rows])).toEqual([
+      [
+        'Zones of L-1-I1: settings, and what was measured there',
+        [
+          [
+            ...['span (load-bearing)', expect.stringContaining('force 40 N')],
+            ...['L-1-W1: 77.3 µm in 12 weeks, 0.336 mm/year', expect.stringMatching(/MPa/), 'not measured'],
+            '6 weeks: inside; 3 weeks more',
+          ],
+        ],
+      ],
+      ['Zones of L-1-I2: settings, and what was measured there', [expect.any(Array)]],
     ]);
+  });
+
+  it('tell of other metals in the construct where a case has some', () => {
+    const stated = (copy: Editable) => {
+      copy.cases.get('K-101-1').body.otherMetals = 'none';
+      copy.cases.get('K-101-2').body.otherMetals = 'two titanium screws';
+    };
+    expect(windowTables(edited(facts, stated))!.metals).toEqual(['Other metals near L-1-I2: two titanium screws.']);
+  });
+
+  it('draw the section that was measured on the implant itself, and no more left from then on', () => {
+    const [loss, other] = windowTables(edited(facts, (copy) => ownSection(copy, '1.2')))!.figures;
+    // 500 (1.5 − 1.2) µm went from each face: more than the coupons tell at any time.
+    const own = textsOf(loss!.scene).filter((text) =>
+      text.startsWith('smallest section measured on the implant itself'),
+    );
+    expect([own.length, loss!.alt]).toEqual([1, expect.stringContaining('150 µm after 12 weeks')]);
+    expect(textsOf(loss!.scene)[0]).toMatch(/of L-1-I1$/);
+    expect(textsOf(other!.scene).join()).not.toContain('measured on the implant itself');
   });
 
   it('take the settings of each class from the recipe of its implant', () => {
@@ -180,18 +223,18 @@ describe('support windows of a lot', () => {
       copy.recipes.set(key.replace(/\d+$/, '99'), { ...recipe, body: { ...body, revision: 99 } });
       copy.lot.body.implants.find(({ serial }: Editable) => serial === 'L-1-I2').recipe.revision = 99;
     });
-    const [first, second] = windowTables(other)!.zones.map(([, settings]) => settings);
+    const [first, second] = windowTables(other)!.zones.map(({ rows }) => rows[0]![1]);
     expect(first).toContain('force 40 N');
     expect(second).toMatch(/overlap 0\.5(?:[,;]|$)/);
   });
 
   it('are drawn: loss against time once for each set of coupons, and the zones of each implant', () => {
-    const { figures } = windowTables(facts)!;
-    expect(figures.map(({ alt }) => alt)).toEqual([
+    const { figures, zones } = windowTables(facts)!;
+    expect([...figures, ...zones.map(({ figure }) => figure)].map(({ alt }) => alt)).toEqual([
       'Deepest attack over the weeks in the medium, for zones of class load-bearing: 117 µm after 12 weeks, where the exposures end.',
       'Deepest attack over the weeks in the medium, for zones of class load-bearing: 119 µm after 12 weeks, where the exposures end.',
-      'L-1-I1: span (load-bearing), 6 weeks: inside, margin 3 weeks.',
-      expect.stringMatching(/^L-1-I2: span \(load-bearing\), 12 weeks: outside, margin −\d weeks\.$/),
+      'L-1-I1: span (load-bearing), 6 weeks: inside; 3 weeks more.',
+      expect.stringMatching(/^L-1-I2: span \(load-bearing\), 12 weeks: outside; known to hold for \d of 12 weeks\.$/),
     ]);
     // What a plate of 1.5 mm loses until 75 % of its strength are left: 750 (1 − √0.75) µm.
     expect(textsOf(figures[0]!.scene)).toContain('L-1-I1 span: at most 100 µm for 6 weeks');
@@ -239,6 +282,11 @@ const byTomography = (body: Editable, depthUm: number, uncertainty: Editable) =>
     volumeMm3: { before: '1000', after: (1000 - (depthUm * 5.652) / 10).toFixed(4) },
     uncertainty,
   });
+};
+/** A current tells a rate, and never decides (ASTM G102; docs/trade.md 8.3). */
+const byCurrent = (body: Editable) => {
+  delete body.massG;
+  body.current = { uAPerCm2: '25', equivalentWeight: '12.1525' };
 };
 const DEPTHS = [20, 46, 78, 47, 76.6];
 const OUT = 'outside its window';

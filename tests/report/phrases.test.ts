@@ -223,7 +223,14 @@ describe('words about the family', () => {
       exposed: { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' },
     };
     const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
-    const pool = { ...poolOfRule(rule, item!), zoneClasses: ['span'], medium: 'SBF', hours: 336, face: 'peened' };
+    const pool = {
+      ...poolOfRule(rule, item!),
+      zoneClasses: ['span'],
+      medium: 'SBF',
+      hours: 336,
+      face: 'peened',
+      sterilised: false,
+    };
     const after = '2031-01-05T00:00:00Z';
     const CASES: Record<
       Exclude<ExclusionReason['code'], 'built before' | 'only a bound'>,
@@ -238,6 +245,7 @@ describe('words about the family', () => {
       medium: [{ exposed: { ...exposed, medium: 'HBSS' } }, 'medium HBSS is not pooled'],
       exposure: [{ exposed: { ...exposed, hours: 672 } }, 'exposed for another time: 672 h'],
       face: [{ exposed: { ...exposed, face: 'milled' } }, 'face milled is not pooled'],
+      sterilisation: [{ exposed: { ...exposed, sterilised: true } }, 'sterilised before, which is not pooled'],
     };
     expect(excludedBecause(pool, admitted, after)).toBeUndefined();
     for (const [code, [spoilt, words]] of Object.entries(CASES)) {

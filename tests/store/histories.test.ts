@@ -464,13 +464,14 @@ it('gives the same rows in the same order, whichever lot and whichever context o
   expect(await asRead('ORDER-3', [2, 0, 3, 1])).toEqual(first);
 });
 
-it('counts values of one medium, duration and face under a rule that names none: those of the last build', async () => {
+it('counts values of one medium, duration, face and sterilisation under a rule that names none: those of the last build', async () => {
   const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
   const contexts = [
     { ...exposed, hours: 672 },
     { ...exposed, mediumRevision: 2 },
     { ...exposed, face: 'milled' },
     { ...exposed, medium: 'HBSS' },
+    { ...exposed, sterilised: true },
     exposed,
     { ...exposed, hours: 338 },
   ].map((one) => canonicalJson({ ...CONTEXT, exposed: one }));
@@ -492,13 +493,14 @@ it('counts values of one medium, duration and face under a rule that names none:
     to: ALWAYS,
   };
   const pool = await oneExposure(store.read.histories, any, own.all, (of) => ({ ...want, contexts: of }));
-  expect(poolTotals(own.counted, admittedBy(pool, own.all))).toMatchObject({ n: 4, builds: 2, min: 4, max: 6 });
+  expect(poolTotals(own.counted, admittedBy(pool, own.all))).toMatchObject({ n: 4, builds: 2, min: 5, max: 7 });
   expect(exclusions(pool, own).map(({ why, values }) => [why.code, Object.values(why.facts)[0], values])).toEqual(
     expect.arrayContaining([
       ['medium', 'HBSS', 2],
       ['medium', 'SBF revision 2', 2],
       ['exposure', '672 h', 2],
       ['face', 'milled', 2],
+      ['sterilisation', 'sterilised before', 2],
     ]),
   );
   // A later row that holds nothing but what was taken out decides nothing; one without an exposure on record does.

@@ -228,7 +228,11 @@ export const StudyNote = z.discriminatedUnion('code', [
   note('bounds undecided', { bounds: z.int() }),
   note('bounds counted', { bounds: z.int(), values: z.int() }),
   note('points alike', {}),
-  note('exposures differ', { what: z.enum(['medium', 'duration', 'face']), a: z.string(), b: z.string() }),
+  note('exposures differ', {
+    what: z.enum(['medium', 'duration', 'face', 'sterilisation']),
+    a: z.string(),
+    b: z.string(),
+  }),
   note('two nominal values', { lots: z.array(z.string()) }),
   note('no nominal value', { lots: z.array(z.string()) }),
   note('limits differ by type', {}),

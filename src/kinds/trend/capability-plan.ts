@@ -29,6 +29,10 @@ const Pools = z.strictObject({
   medium: Code.optional().describe('test medium, for values of degradation'),
   exposure: Text.optional().describe('how long it lay in the medium, for values of degradation: 336 h, 14 d or 2 wk'),
   face: Code.optional().describe('surface, by the word that exposures use'),
+  sterilised: z
+    .enum(['yes', 'no'])
+    .optional()
+    .describe('whether specimens were sterilised before they were exposed, for values of degradation'),
 });
 
 const DURATION = /^\d+(\.\d+)? ?(h|d|wk)$/;

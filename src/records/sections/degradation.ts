@@ -75,18 +75,24 @@ function drawWindows(pdf: RecordPage, facts: Facts): void {
     rows: tables.windows.map(({ cells, isAttention }) => ({ cells: [...cells], attention: isAttention })),
   });
   pdf.paragraph(WINDOWS.note(facts.specification.body.supportWindow === 'decides'), { small: true });
-  pdf.table({
-    caption: WINDOWS.settingsCaption,
-    columns: [
-      { head: WINDOWS.zoneClass, width: 2 },
-      { head: WINDOWS.recipe, width: 5 },
-      { head: WINDOWS.loss, width: 3 },
-      { head: WINDOWS.coupons, width: 3 },
-    ],
-    rows: tables.zones.map((cells) => ({ cells: [...cells] })),
-  });
-  pdf.paragraph(WINDOWS.sign, { small: true });
+  for (const text of tables.metals) pdf.paragraph(text, { small: true });
   for (const figure of tables.figures) pdf.figure(figure);
+  for (const { caption, rows, figure } of tables.zones) {
+    pdf.table({
+      caption,
+      columns: [
+        { head: WINDOWS.zone, width: 2 },
+        { head: WINDOWS.recipe, width: 4 },
+        { head: WINDOWS.loss, width: 2.4 },
+        { head: WINDOWS.strengthThere, width: 2.6 },
+        { head: WINDOWS.surface, width: 2.8 },
+        { head: WINDOWS.outcome, width: 2.4 },
+      ],
+      rows: rows.map((cells) => ({ cells: [...cells] })),
+    });
+    pdf.figure(figure);
+  }
+  pdf.paragraph(WINDOWS.sign, { small: true });
 }
 
 function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): void {

@@ -30,6 +30,8 @@ export interface LossChart {
   /** From the start to the longest exposure; a single one where only one duration is known. */
   readonly curve: readonly AttackAt[];
   readonly specimens: readonly { readonly weeks: number; readonly depthUm: number }[];
+  /** The deepest that a section measured on the implant itself shows. */
+  readonly own?: readonly { readonly weeks: number; readonly depthUm: number }[];
   /** What zones have to keep: no deeper than this for so many weeks. */
   readonly limits: readonly { readonly weeks: number; readonly depthUm: number; readonly label: string }[];
   readonly longestWeeks: number;
@@ -42,12 +44,13 @@ const HEIGHT = 130;
 export function lossChart(chart: LossChart, metric: TextMetric): Scene {
   const builder = new SceneBuilder(metric);
   const top = drawTitle(builder, chart.title) + 14;
-  const weeks = 1.08 * Math.max(chart.longestWeeks, ...chart.limits.map((limit) => limit.weeks));
+  const own = chart.own ?? [];
+  const weeks = 1.08 * Math.max(chart.longestWeeks, ...[...chart.limits, ...own].map((one) => one.weeks));
   // An end without bound, or one far off, is not what the axis is made for.
   const largest = Math.max(
     ...chart.curve.map(({ meanUm, upperUm = meanUm }) => Math.min(upperUm, 3 * meanUm)),
     ...chart.specimens.map(({ depthUm }) => depthUm),
-    ...chart.limits.map(({ depthUm }) => depthUm),
+    ...[...chart.limits, ...own].map(({ depthUm }) => depthUm),
     1,
   );
   const area: Area = { left: 0, right: CHART_WIDTH - 10, top, bottom: top + HEIGHT };
@@ -76,9 +79,10 @@ export function lossChart(chart: LossChart, metric: TextMetric): Scene {
   for (const { weeks: at, depthUm } of chart.specimens) {
     builder.circle(x(at), inside(depthUm), 2.2, { fill: PAPER, stroke: DATA, strokeWidth: 1 });
   }
+  for (const { weeks: at, depthUm } of own) drawOwn(builder, x(at), inside(depthUm));
   drawLimits(builder, chart, placed, (at) => x(at), inside);
   const keyY = placed.bottom + HORIZONTAL_AXIS_HEIGHT;
-  const afterKey = drawKey(builder, keyY);
+  const afterKey = drawKey(builder, keyY, own.length > 0);
   return builder.finish(CHART_WIDTH, drawNotes(builder, afterKey, chart.notes) + 4);
 }
 
@@ -107,18 +111,30 @@ function drawLimits(builder: SceneBuilder, { limits }: LossChart, area: Area, x:
     builder.line(area.left, line, right, line, { stroke: SPECIFICATION, strokeWidth: 1.2 });
     builder.line(right, line, right, area.bottom, { stroke: SPECIFICATION, strokeWidth: 1, dash: [5, 2.5] });
     const text = fitText(builder, label, area.right - area.left - 12);
-    const base = Math.max(line - 3, free + 9);
+    const above = Math.max(line - 3, free + 9);
+    // Words that would lie over their own line go below it.
+    const base = above > line - 3 ? Math.max(above, line + 10) : above;
     builder.rect(area.left + 4, base - 8, builder.textWidth(text) + 4, 10.5, { fill: PAPER });
     builder.text(area.left + 6, base, text, { fill: SPECIFICATION });
     free = base;
   }
 }
 
-function drawKey(builder: SceneBuilder, y: number): number {
+const OWN = 2.6;
+
+/** A filled square: no open circle, in grey too. */
+const drawOwn = (builder: SceneBuilder, x: number, y: number): void => {
+  builder.rect(x - OWN, y - OWN, 2 * OWN, 2 * OWN, { fill: DATA, stroke: PAPER, strokeWidth: 0.8 });
+};
+
+function drawKey(builder: SceneBuilder, y: number, hasOwn: boolean): number {
   builder.rect(2, y + 1, 24, 8, { fill: DATA_LIGHT, stroke: DATA, strokeWidth: 0.5 });
   builder.line(2, y + 5, 26, y + 5, { stroke: DATA, strokeWidth: 1.6 });
   builder.text(32, y + 7.8, CHART_WORDS.attackBand, { fill: INK });
   builder.circle(14, y + 17, 2.2, { fill: PAPER, stroke: DATA, strokeWidth: 1 });
   builder.text(32, y + 19.8, CHART_WORDS.specimen, { fill: INK });
-  return y + 24;
+  if (!hasOwn) return y + 24;
+  drawOwn(builder, 14, y + 29);
+  builder.text(32, y + 31.8, CHART_WORDS.ownSection, { fill: INK });
+  return y + 36;
 }

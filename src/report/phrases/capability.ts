@@ -36,6 +36,8 @@ export function exclusionText({ code, facts }: ExclusionReason): string {
       return `exposed for another time: ${facts.exposure}`;
     case 'face':
       return `face ${facts.face} is not pooled`;
+    case 'sterilisation':
+      return `${facts.sterilised}, which is not pooled`;
     case 'zone class':
       return `zone class ${facts.zoneClass} is not pooled`;
   }

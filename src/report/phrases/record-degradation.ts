@@ -60,8 +60,13 @@ export const WINDOWS = {
     ].join('; '),
   left: (mean: string, lower: string, upper: string) => `${mean} (${lower} to ${upper})`,
   notKnown: 'not known',
-  marginOf: (weeks: number, isAtLeast: boolean) =>
-    `${isAtLeast ? 'at least ' : ''}${weeks < 0 ? '−' : ''}${Math.abs(weeks)} weeks`,
+  /** Weeks beyond the window, or up to which it is known to hold where these are fewer. */
+  marginOf: (weeks: number, isAtLeast: boolean, holdWeeks: number) =>
+    weeks < 0
+      ? `known to hold for ${holdWeeks + weeks} of ${holdWeeks} weeks`
+      : `${isAtLeast ? 'at least ' : ''}${weeks} ${weeks === 1 ? 'week' : 'weeks'} more`,
+  weeksThen: (weeks: number, outcome: string, margin: string | undefined) =>
+    `${weeks} weeks: ${outcome}${margin === undefined ? '' : `; ${margin}`}`,
   driver: { curve: 'curve', specimens: 'spread of specimens', measuring: 'measuring', localisation: 'depth of pits' },
   drivenBy: (source: string, percent: string) => `mostly ${source}, ${percent} % of the variance`,
   longest: (weeks: string) => `longest exposure ${weeks} weeks`,
@@ -90,11 +95,20 @@ export const WINDOWS = {
         : 'Shown, and no part of the verdict: the specification does not let them decide.',
       'Computed as in the calculations loss-over-time and support-window.',
     ].join(' '),
-  settingsCaption: 'Settings of each class of zones beside what its coupons lost',
+  tailored: (serials: readonly string[]) => `Zones of ${serials.join(', ')}: settings, and what was measured there`,
   every: (layers: number) => `every ${layers} ${layers === 1 ? 'layer' : 'layers'}`,
-  zoneClass: 'Class of zones',
+  zone: 'Zone',
+  zoneOf: (zone: string, zoneClass: string | undefined) => (zoneClass === undefined ? zone : `${zone} (${zoneClass})`),
   recipe: 'Steps of the recipe',
   loss: 'Mean loss of the longest exposure',
+  lossOfCoupons: (coupons: readonly string[], lost: string) => `${coupons.join(', ')}: ${lost}`,
+  noCoupon: 'no coupon speaks for it',
+  strengthThere: 'Strength and more',
+  surface: 'Surface, and what touched it',
+  measuredThere: (title: string, values: string) => `${title} ${values}`,
+  between: (least: string, most: string, unit: string, count: number) => `${least} to ${most}${unit}, ${count} values`,
+  notMeasured: 'not measured',
+  metals: (serials: readonly string[], metals: string) => `Other metals near ${serials.join(', ')}: ${metals}.`,
   lossOf: (umText: string, weeks: string, mmPerYear: string) => `${umText} µm in ${weeks} weeks, ${mmPerYear} mm/year`,
   sign: 'No sign of an effect of peening is taken for granted: what counts is what was measured on the face as it was made.',
 };

@@ -96,6 +96,16 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
     'by face: peened and milled',
   ],
   [
+    'specimens of which some were sterilised before',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({
+        exposed: { ...EXPOSED, ...(index % 2 ? { sterilised: true as const } : {}) },
+      })),
+      OF_BUILDS,
+    ),
+    'by sterilisation: not sterilised before and sterilised before',
+  ],
+  [
     'two nominal values for one lot',
     studyInput(
       buildsOf(quiet(24)).map((row, index) => ({
@@ -259,6 +269,16 @@ it('lets a plan tell media, durations and faces apart: one of each is in, the ot
   expect(study.index.builds).toBe(22);
   expect(study.listed.at(-1)!.leftOut).toEqual({ code: 'exposure', facts: { exposure: '672 h' } });
   expect(study.notes).toEqual([]);
+});
+
+it('lets a plan tell sterilised specimens from others', () => {
+  const exposed = (index: number) => ({
+    exposed: { ...EXPOSED, ...(index < 22 ? {} : { sterilised: true as const }) },
+  });
+  const plan = { subgroup: 'build', pools: { ...POOLS, medium: 'SBF', exposure: '14 d', sterilised: 'no' as const } };
+  const study = familyStudy(studyInput(buildsOf(quiet(24), exposed), { plan, baseline: 22 }));
+  expect(study.index.builds).toBe(22);
+  expect(study.listed.at(-1)!.leftOut).toEqual({ code: 'sterilisation', facts: { sterilised: 'sterilised before' } });
 });
 
 function numbersIn(value: unknown): number[] {

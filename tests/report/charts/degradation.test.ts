@@ -65,6 +65,13 @@ describe('loss against time', () => {
     expect(Math.max(...ends)).toBeCloseTo(upright.x1, 1);
   });
 
+  it('marks what was measured on the implant itself, beyond the longest exposure too, and says what the mark is', () => {
+    const scene = drawn({ own: [{ weeks: 20, depthUm: 140 }] });
+    expect(textsOf(scene).filter((text) => text.includes('implant itself'))).toHaveLength(1);
+    expect(textsOf(drawn()).filter((text) => text.includes('implant itself'))).toEqual([]);
+    expect(marksOutside(scene)).toEqual([]);
+  });
+
   it('draws no band where nothing is known of the spread', () => {
     const scene = drawn({ curve: curve.map(({ weeks, meanUm }) => ({ weeks, meanUm })) });
     expect(marksOf(scene, 'path')).toHaveLength(1);

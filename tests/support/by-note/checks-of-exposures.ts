@@ -43,9 +43,12 @@ export function rateOf(exposure: Json): number | undefined {
 
 export const differences: readonly ((a: Json, b: Json) => boolean)[] = [
   (a, b) => a.medium.medium !== b.medium.medium || Number(a.medium.revision) !== Number(b.medium.revision),
-  (a, b) => a.protocol.method !== b.protocol.method,
+  (a, b) => a.protocol.method !== b.protocol.method || Number(a.protocol.revision) !== Number(b.protocol.revision),
   (a, b) => a.face !== b.face,
   (a, b) => (a.sterilisedIn === undefined) !== (b.sterilisedIn === undefined),
+  (a, b) => a.flowMlPerMin !== b.flowMlPerMin,
+  (a, b) => a.gas !== b.gas,
+  (a, b) => Math.abs(Number(a.temperatureC) - Number(b.temperatureC)) > 2,
   (a, b) => Math.abs(hours(a) - hours(b)) > 0.02 * Math.max(hours(a), hours(b)),
 ];
 

@@ -40,6 +40,7 @@ export const CHART_WORDS = {
   exposuresEnd: (weeks: number) => `longest exposure, ${weeks} weeks: nothing is stated beyond`,
   attackBand: 'mean loss of the coupons times the depth of pits; shaded between its ends, each at 95 % one-sided',
   specimen: 'loss of one specimen, times the same',
+  ownSection: 'smallest section measured on the implant itself: from then on no more is taken to be left',
   hasToKeep: (percent: number) => `has to keep ${percent} %`,
   windowEnds: (weeks: number) => `healing window ends at week ${weeks}`,
   insideWindow: (percent: number) => `at least ${percent} % inside the window`,

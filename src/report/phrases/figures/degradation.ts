@@ -44,8 +44,8 @@ const WHY = {
 
 /** Words of the picture of loss against time. */
 export const LOSS_FIGURE = {
-  title: (zoneClass: string, coupons: readonly string[]) =>
-    `Loss against time of ${coupons.join(', ')}, for zones of class ${zoneClass}`,
+  title: (zoneClass: string, coupons: readonly string[], serial: string | undefined) =>
+    `Loss against time of ${coupons.join(', ')}, for zones of class ${zoneClass}${serial === undefined ? '' : ` of ${serial}`}`,
   law: (law: keyof typeof LAWS | undefined, why: keyof typeof WHY) =>
     law === undefined ? WHY[why] : `The curve follows ${LAWS[law]}: ${WHY[why]}.`,
   factor: (factor: number) => `Deepest attack: ${factor} times the mean loss.`,
@@ -64,8 +64,6 @@ export const ZONES_FIGURE = {
   alt: (serials: readonly string[], heads: readonly string[]) => `${serials.join(', ')}: ${heads.join('; ')}.`,
   caption:
     'Shaded from the lower to the upper end of what is left, the dark stroke its middle; the upright line is what has to be left. Hatched: not known. No sign of an effect of peening is taken for granted.',
-  head: (zone: string, zoneClass: string | undefined, weeks: number, outcome: string, margin: string | undefined) =>
-    `${zone}${zoneClass === undefined ? '' : ` (${zoneClass})`}, ${weeks} weeks: ${outcome}${margin === undefined ? '' : `, margin ${margin}`}`,
-  coupons: (coupons: readonly string[], lost: string) =>
-    coupons.length === 0 ? 'No coupon speaks for it.' : `${coupons.join(', ')}: ${lost}`,
+  head: (zone: string, window: string) => `${zone}, ${window}`,
+  interval: (step: string, layers: number) => `${step} every ${layers} ${layers === 1 ? 'layer' : 'layers'}`,
 };
