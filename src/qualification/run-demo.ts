@@ -115,7 +115,8 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       if (move.does === 'bring in') {
         const findingOf = await findings.of(move.about);
         await bringIn({ folder: move.folder, files: () => move.files(findingOf) });
-      } else if (move.does === 'reject') await signer.reject(move);
+      } else if (move.does === 'assess') await assessor.assess(move.lot, ACTOR);
+      else if (move.does === 'reject') await signer.reject(move);
       else if (move.does === 'be refused') await signer.beRefused(move.lot);
       else if (move.does === 'begin a drill') await bringIn(await drill.begun());
       else if (move.does === 'close a drill') await bringIn(await drill.closed());

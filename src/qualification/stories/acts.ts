@@ -41,6 +41,8 @@ export type Move = { readonly at: string } & (
     }
   /** Everybody decides, reviews and releases what may go. */
   | { readonly does: 'close out'; readonly lot: string }
+  /** It is assessed, and stays to close. */
+  | { readonly does: 'assess'; readonly lot: string }
   /** Somebody wants to release what a condition of the day holds back. */
   | { readonly does: 'be refused'; readonly lot: string }
   /** A drill is begun from a trace, and closed once each unit was found. */

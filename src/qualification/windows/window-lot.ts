@@ -149,4 +149,5 @@ export const WINDOW_MOVES: readonly Move[] = [
     ...{ at: '2026-10-29T17:00:00Z', does: 'bring in', title: 'what the coupons of the radius plates lost' },
     ...{ folder: 'radius', files: exposedWindows },
   },
+  { at: '2026-10-29T17:30:00Z', does: 'assess', lot: WINDOW_LOT },
 ];
