@@ -45,6 +45,7 @@ export const residualSection: AnyCalculation = defineCalculation({
   compute(input) {
     const result = computeResidualSection(input);
     const notes = [
+      'bench rates do not predict the body: degradation there may be faster or slower',
       'loss is taken as uniform along the part and constant in time; pits break that: report the smallest measured section',
       'the sign of the effect of peening on the rate is not assumed: use a rate measured on peened material',
     ];

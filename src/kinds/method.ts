@@ -2,6 +2,12 @@ import { z } from 'zod';
 import { Approval, Code, Format, Moment, PositiveDecimal, Text, whole } from './fields.js';
 import { defineKind, originalOf, tie } from './kind.js';
 
+/** What an exposure may leave out, by its paths: a method names what it needs all the same. */
+const TOLD_OF_EXPOSURES = [
+  ...(['pH.most', 'pH.end', 'changeH', 'flowMlPerMin', 'gas', 'mask', 'sterilisedIn', 'control'] as const),
+  ...(['massG.afterCleaning', 'massG.blankLoss', 'hydrogen', 'volumeMm3', 'deepestUm', 'minimumSectionMm'] as const),
+] as const;
+
 export const Method = z.strictObject({
   kind: z.literal('method'),
   format: Format,
@@ -22,6 +28,11 @@ export const Method = z.strictObject({
   mediumMlPerCm2: PositiveDecimal.optional().describe(
     'least volume of medium for the area that meets it, for exposures (mL/cm²)',
   ),
+  exposureTells: z
+    .array(z.enum(TOLD_OF_EXPOSURES))
+    .min(1)
+    .optional()
+    .describe('what an exposure by it has to tell, beyond what each tells'),
   destructive: z.enum(['destructive', 'non-destructive']),
   operation: Text.optional().describe('operation that whoever uses it must be qualified for; its code when absent'),
   effectiveFrom: Moment,

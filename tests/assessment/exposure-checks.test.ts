@@ -126,6 +126,17 @@ const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['
   ],
   ['a value without its exposure', 'no exposure', (copy) => copy.exposures.delete('L-1-W2:A:1'), 'fails', ['L-1-I2']],
   [
+    'less than its method asks',
+    'less told than the method asks',
+    (copy) => {
+      copy.methods.get('TM-D rev 1').body.exposureTells = ['control', 'massG.blankLoss', 'deepestUm'];
+      for (const { body } of copy.exposures.values()) body.massG.blankLoss = '0';
+      for (const piece of ['A', 'C']) delete copy.exposures.get(`L-1-W2:${piece}:1`).body.control;
+    },
+    'cannot be decided',
+    ['L-1-I2'],
+  ],
+  [
     'too little medium',
     'less medium than the method asks',
     exposed('W1:A', (body) => Object.assign(body, { volumeMl: '100' })),

@@ -7,6 +7,7 @@ import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { STORY_MOVES } from '../../src/qualification/stories/acts.js';
 import { PLANTED, STRIP_ACTS } from '../../src/qualification/strips/strip-lots.js';
+import { WINDOW_MOVES } from '../../src/qualification/windows/window-lot.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { Carried } from '../support/by-note/carried.js';
 import { disagreements } from '../support/by-note/compare.js';
@@ -228,7 +229,7 @@ it('writes the same bytes each time', () => {
   const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
   for (const root of [one, two]) {
     for (const act of [...acts(), ...STRIP_ACTS]) writeAct(act, root);
-    for (const move of [...STORY_MOVES, ...PIN_MOVES]) {
+    for (const move of [...STORY_MOVES, ...PIN_MOVES, ...WINDOW_MOVES]) {
       if (move.does === 'bring in') writeAct({ ...move, files: () => move.files(() => '0'.repeat(64)) }, root);
     }
   }

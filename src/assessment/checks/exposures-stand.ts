@@ -114,6 +114,38 @@ function mediumFindings(facts: Facts, rows: readonly ExposedRow[]): FindingDraft
   });
 }
 
+/** What a method needs of each exposure by it and some do not tell: specimens that lack the same are one finding. */
+function untoldFindings(facts: Facts, exposures: readonly Exposure[]): FindingDraft[] {
+  const found = new Map<
+    string,
+    { readonly method: string; readonly missing: string; readonly specimens: Set<string> }
+  >();
+  for (const one of exposures) {
+    if (one.to === undefined) continue;
+    const method = revisionKey(one.protocol.method, one.protocol.revision);
+    const asked = facts.methods.get(method)?.body.exposureTells ?? [];
+    const missing = asked.filter((path) => !isTold(one, path)).join(', ');
+    if (missing === '') continue;
+    const key = `${method}\n${missing}`;
+    const known = found.get(key) ?? { method, missing, specimens: new Set<string>() };
+    found.set(key, known);
+    known.specimens.add(one.specimen);
+  }
+  return [...found.values()].map(({ method, missing, specimens }) => ({
+    rule: 'less told than the method asks',
+    subjects: [subject('method', method.split(' ')[0]!)],
+    facts: { method, missing, specimens: [...specimens].join(', ') },
+    effect: 'cannot be decided',
+    mayBeDecided: 'decision',
+    units: [...specimens].flatMap((specimen) => unitsOfSpecimen(facts, specimen)),
+  }));
+}
+
+/** Whether a document has a value under a path, such as `massG.blankLoss`. */
+const isTold = (document: object, path: string): boolean =>
+  path.split('.').reduce<unknown>((inner, name) => (inner as Record<string, unknown> | undefined)?.[name], document) !==
+  undefined;
+
 export const exposuresStand: Check = {
   code: 'exposures-stand',
   since: 1,
@@ -128,6 +160,7 @@ export const exposuresStand: Check = {
         ...poolFindings(facts, rows),
         ...rateFindings(facts, rows),
         ...mediumFindings(facts, rows),
+        ...untoldFindings(facts, exposures),
         ...farFindings(facts, rows),
       ],
       basis: {

@@ -95,6 +95,7 @@ export const WINDOW_DOCUMENTS: Readonly<Record<string, Document>> = {
     ...{ kind: 'method', format: 1, ...IMMERSION, title: 'Immersion up to twelve weeks, mass loss and deepest attack' },
     ...{ standard: 'ASTM G31, ASTM G1, ASTM F3268', destructive: 'destructive', operation: 'mass loss' },
     ...{ duration: { hours: '2016', within: '6' }, mediumMlPerCm2: '25', effectiveFrom: EFFECTIVE },
+    exposureTells: ['pH.most', 'pH.end', 'control', 'massG.blankLoss', 'deepestUm'],
   },
   'methods/TM-XRF.yaml': {
     ...{ kind: 'method', format: 1, method: 'TM-XRF', revision: 1, title: 'Iron on a surface by X-ray fluorescence' },

@@ -101,6 +101,19 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
       const isLess = exposure && least && Number(exposure.volumeMl) / Number(exposure.areaCm2) < Number(least);
       return isLess ? [found('less medium than the method asks', implantsOf(carried, row.specimen!), D)] : [];
     });
+    const untold = new Map<string, Set<string>>();
+    for (const one of exposures) {
+      const { method, revision } = one.protocol;
+      const asked: string[] = carried.pinned('method', method, Number(revision))?.body.exposureTells ?? [];
+      const at = (path: string) => path.split('.').reduce((inner: Json, name) => inner?.[name], one);
+      const missing = asked.filter((path) => at(path) === undefined).join();
+      if (one.to === undefined || missing === '') continue;
+      const key = `${method} ${revision} ${missing}`;
+      untold.set(key, (untold.get(key) ?? new Set()).add(one.specimen));
+    }
+    const less = [...untold.values()].map((specimens) =>
+      found('less told than the method asks', unique([...specimens].flatMap((one) => implantsOf(carried, one))), D),
+    );
     const far = rows.flatMap((row): Found[] => {
       const history = carried.json('family-history.json');
       const known = history?.characteristics.find((one: Json) => one.characteristic === row.characteristic);
@@ -109,7 +122,7 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
       return isFar ? [found('far from the family', implantsOf(carried, row.specimen!), D)] : [];
     });
     return {
-      found: [...controls(carried, exposures), ...pools, ...rates, ...media, ...far],
+      found: [...controls(carried, exposures), ...pools, ...rates, ...media, ...less, ...far],
       applies: exposures.length + rows.length > 0,
     };
   },

@@ -33,7 +33,8 @@ value is not 87600 W / (A T D), to six significant digits, converted from mm/a t
 before - afterCleaning - blankLoss of massG in g (to twelve digits); without a mass after cleaning the tomography, V / (100 A) mm in
 T hours of a year of 8760, V the lost volumeMm3; else hydrogen, W = gPerMol (kPa - water) (volumeMl - blankMl) / (1000 × 8.31446261815324 (gasC +
 273.15)), water by IAPWS SR1-86 when wet and 0 when dry. "less medium than the method asks" (D) for each row whose exposure has
-volumeMl / areaCm2 below "mediumMlPerCm2" of the row's method revision. "far from the family" (D) for each row that is 300 times or more the "mean" of the
+volumeMl / areaCm2 below "mediumMlPerCm2" of the row's method revision. "less told than the method asks" (D) for each method revision and each set of paths under its "exposureTells" at which an ended exposure whose
+protocol it is has no value; implants: those of the specimens of all such. "far from the family" (D) for each row that is 300 times or more the "mean" of the
 "pool" of its characteristic in family-history.json, or at most a 300th of it, where that is above 0. Does not apply without exposures and such rows.`,
   basis: ({ specimens, values }) => `exposures of ${specimens} specimens, ${values} rates computed again`,
   doesNotApply: 'no specimen was exposed to a test medium',
@@ -55,6 +56,10 @@ volumeMl / areaCm2 below "mediumMlPerCm2" of the row's method revision. "far fro
     'far from the family': ({ characteristic, specimen, value, ucum, otherValue }) => ({
       says: `${characteristic} of ${specimen} is ${value} ${ucum}; the mean of earlier builds is ${otherValue}. Is one of them in another unit?`,
       clearedBy: `Analyst: compare masses, area and time with what was written, and take the sheet in again where they are wrong. ${DECIDE}`,
+    }),
+    'less told than the method asks': ({ method, missing, specimens }) => ({
+      says: `${method} asks each exposure for ${missing}, which is not told of ${specimens}.`,
+      clearedBy: `Analyst: take the sheet of exposures in again with what was measured, and the reason. ${DECIDE}`,
     }),
     'less medium than the method asks': ({ specimen, method, value, lower }) => ({
       says: `${specimen} lay in ${value} mL of medium for each cm²; ${method} asks for at least ${lower}.`,
