@@ -38,7 +38,7 @@ const TOLD: Readonly<Record<Exclude<Apart, 'temperature' | 'duration'>, (exposur
   face: ({ face }) => face,
   sterilisation: ({ sterilisedIn }) => (sterilisedIn === undefined ? 'no' : 'yes'),
   flow: ({ flowMlPerMin }) => (flowMlPerMin === undefined ? 'at rest' : `${flowMlPerMin} mL/min`),
-  gas: ({ gas }) => gas ?? 'that of the medium',
+  gas: ({ gas }) => gas ?? 'none named',
 };
 
 /** In what two exposures differ so that their values do not stand together, and how each has it. */

@@ -117,7 +117,10 @@ describe('support windows of a lot', () => {
     ],
     [
       'a zone that is none of the implant',
-      (copy: Editable) => Object.assign(windowOf(copy, 1), { zone: 'bridge' }),
+      (copy: Editable) => {
+        copy.family.body.support = SUPPORT;
+        windowOf(copy, 1).zone = 'bridge';
+      },
       'no zone class',
     ],
     [

@@ -109,7 +109,7 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
       const missing = asked.filter((path) => at(path) === undefined).join();
       if (one.to === undefined || missing === '') continue;
       const key = `${method} ${revision} ${missing}`;
-      untold.set(key, (untold.get(key) ?? new Set()).add(one.specimen));
+      untold.set(key, (untold.get(key) ?? new Set<string>()).add(one.specimen));
     }
     const less = [...untold.values()].map((specimens) =>
       found('less told than the method asks', unique([...specimens].flatMap((one) => implantsOf(carried, one))), D),
