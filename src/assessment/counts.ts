@@ -8,6 +8,7 @@ export type Fate =
   | 'destructively tested'
   | 'retained'
   | 'scrapped'
+  | 'kept as stock part'
   | 'moved'
   | 'to decide'
   | 'released for sterilisation'
@@ -65,15 +66,19 @@ const GONE: readonly (readonly [Gone['as'], Fate])[] = [
   ['moved', 'moved'],
 ];
 
+/** Told only where there is one: most lots have none. */
+const RARE: readonly (readonly [Gone['as'], Fate])[] = [['stock part', 'kept as stock part']];
+
 const counted = (fate: Fate, serials: readonly string[]) => ({ fate, count: serials.length, serials });
 
-const goneParts = (lot: Counted, made: readonly string[]): CountLine['parts'] =>
-  GONE.map(([as, fate]) =>
+function goneParts(lot: Counted, made: readonly string[]): CountLine['parts'] {
+  const of = ([as, fate]: (typeof GONE)[number]) =>
     counted(
       fate,
       made.filter((serial) => fateOf(lot, serial)?.as === as),
-    ),
-  );
+    );
+  return [...GONE.map(of), ...RARE.map(of).filter(({ count }) => count > 0)];
+}
 
 /** The implants that were made, and which of them are there to be decided on. No decision changes it. */
 export function implantCount(lot: Counted): CountLine {

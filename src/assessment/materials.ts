@@ -33,10 +33,20 @@ function gasReceiptsOfBuild(facts: Facts, build: string): string[] {
   return [...new Set((found?.gas ?? []).map((gas) => gas.receipt))].sort();
 }
 
-/** Receipts of everything that went into a build, sorted: of its powder, then of its gas. */
+/** Receipts of the stock on which parts were built there, sorted. */
+function stockReceiptsOfBuild({ lot, stockParts }: Facts, build: string): string[] {
+  const parts = [...lot.body.implants, ...lot.body.coupons].filter((part) => part.build === build);
+  const receipts = parts.flatMap(({ builtOn }) => stockParts.get(builtOn ?? '')?.body.receipt ?? []);
+  return [...new Set(receipts)].sort();
+}
+
+/** Receipts of everything that went into a build, each once: of its powder, then of its gas, and of stock that was built on. */
 export const receiptsOfBuild = (facts: Facts, build: string): string[] => [
-  ...powderReceiptsOfBuild(facts, build),
-  ...gasReceiptsOfBuild(facts, build),
+  ...new Set([
+    ...powderReceiptsOfBuild(facts, build),
+    ...gasReceiptsOfBuild(facts, build),
+    ...stockReceiptsOfBuild(facts, build),
+  ]),
 ];
 
 type Powder = Pick<Facts, 'powderStates' | 'receipts'>;

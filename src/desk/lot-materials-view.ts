@@ -6,7 +6,9 @@ import { genealogyFigures } from '../report/genealogy-figure.js';
 import { DEPOSITED } from '../report/phrases/deposited.js';
 import { GENEALOGY } from '../report/phrases/figures/genealogy.js';
 import { POWDER_ROWS } from '../report/phrases/powder-rows.js';
+import { STOCK_ROWS } from '../report/phrases/stock-parts.js';
 import { powderBalanceRows, powderRows } from '../report/powder-rows.js';
+import { stockRows } from '../report/stock-rows.js';
 
 /** Where the metal and the gas of a lot came from. */
 export function lotMaterialsView(facts: Facts) {
@@ -17,6 +19,8 @@ export function lotMaterialsView(facts: Facts) {
     tables: POWDER_ROWS,
     powder: powderRows(facts),
     balance: powderBalanceRows(facts),
+    stock: stockRows(facts),
+    stockTable: STOCK_ROWS,
     deposited: depositedRows(facts),
     depositedTable: DEPOSITED,
     receipts: [...facts.receipts.values()].map(({ body }) => ({

@@ -17,11 +17,12 @@ import { planRuleText, planText } from '../report/phrases/plans.js';
 import { EXPOSURES, WINDOWS } from '../report/phrases/record-degradation.js';
 import { RESULTS } from '../report/phrases/record-results.js';
 import { SHAPE } from '../report/phrases/record-shape.js';
+import { STOCK_CHANGE } from '../report/phrases/stock-parts.js';
 import { TOUCHED_BY } from '../report/phrases/touched-by.js';
 import { measuredOnWord, testDueText } from '../report/phrases/trade-codes.js';
 import { decisionRuleText, roundingText, valueText, verdictNoteText } from '../report/phrases/values.js';
 import { correctionsOf, lateResultsOf, peopleText } from '../report/result-rows.js';
-import { shapeTables } from '../report/shape-rows.js';
+import { changeTables, shapeTables } from '../report/shape-rows.js';
 import { windowTables } from '../report/support-window-rows.js';
 import { touchedBy } from '../report/touched-by.js';
 
@@ -86,7 +87,9 @@ function shapesOf(facts: Facts) {
     ...table,
     figure: figure ? figureView(figure, SHAPE.title, `shape-${index + 1}`) : null,
   }));
-  return tables.length === 0 ? null : { words: SHAPE, tables };
+  const changes = changeTables(facts);
+  if (tables.length + changes.length === 0) return null;
+  return { words: SHAPE, tables, changeWords: STOCK_CHANGE, changes };
 }
 
 type ResultRowView = ReturnType<typeof resultRows>[number];

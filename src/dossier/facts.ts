@@ -31,6 +31,7 @@ import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instr
 import { type RiskBuild, riskBuild } from '../kinds/risk-build.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
 import { type LotNow, lotNow } from '../kinds/split-lot.js';
+import { type StockPart, stockPart } from '../kinds/degradation/stock-part.js';
 import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
@@ -39,6 +40,7 @@ import { sha256Hex } from './canonical.js';
 import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
 import { type LateFact, LatePart } from './late-facts.js';
+import { NO_STOCK, type StockStory, StockStoryPart } from './stock-story.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
@@ -92,6 +94,9 @@ export interface Facts extends Carried {
   readonly baselines: readonly Recorded<Baseline>[];
   /** Those by which steps of the lot were done again. */
   readonly reworkInstructions: ReadonlyMap<string, Recorded<ReworkInstruction>>;
+  /** On which parts of the lot were built, and what is known of them from elsewhere. */
+  readonly stockParts: ReadonlyMap<string, Recorded<StockPart>>;
+  readonly stock: StockStory;
   /** Where parts of the lot and its powder lay, and the logs of these places as scanned. */
   readonly places: ReadonlyMap<string, Recorded<StoragePlace>>;
   readonly placeLogs: ReadonlyMap<string, Recorded<PlaceLog>>;
@@ -127,6 +132,7 @@ export const PART_NAMES = {
   history: 'family-history.json',
   late: 'late-facts.json',
   uses: 'consumable-uses.json',
+  stock: 'stock-parts.json',
   summaries: 'log-summaries.csv',
   log: (build: string) => `log-${build}.json`,
   case: (code: string) => `case-${code}.json`,
@@ -274,6 +280,10 @@ export function readFacts(
     riskControls: byRevision(riskControl),
     baselines: ofKind(baseline),
     reworkInstructions: byRevision(reworkInstruction),
+    stockParts: pinned(stockPart),
+    stock: dossier.parts.some(({ name }) => name === PART_NAMES.stock)
+      ? reading(PART_NAMES.stock, () => jsonOf(PART_NAMES.stock, StockStoryPart, required(PART_NAMES.stock).text).known)
+      : NO_STOCK,
     places: pinned(storagePlace),
     placeLogs: pinned(placeLog),
     exposures: pinned(exposure),

@@ -14,7 +14,8 @@ export interface ShapeValue {
  * What a scan says of a characteristic from shapes: in a unit of length the distance of the farthest point, else the share of
  * points outside the profile.
  * @param isOf whether a zone of the design is one that the characteristic speaks of.
- * @returns undefined where no such zone has a profile and a point.
+ * What is of a stock part is in none of it: that is judged by the design, apart from what was built.
+ * @returns undefined where no such zone has a profile and a point, or the scan is not judged at all.
  */
 export function shapeValue(
   shape: ShapeDeviation,
@@ -22,7 +23,7 @@ export function shapeValue(
   isOf: (zone: string) => boolean,
 ): ShapeValue | undefined {
   const { uncertaintyMm } = shape.points;
-  const zones = judgedOf(shape).zones.filter(({ zone, outside }) => outside !== undefined && isOf(zone));
+  const zones = (judgedOf(shape)?.zones ?? []).filter(({ zone, outside }) => outside !== undefined && isOf(zone));
   if (zones.length === 0) return undefined;
   if (isLength(ucum)) {
     const farthest = Math.max(...zones.map(({ farthestMm }) => farthestMm));

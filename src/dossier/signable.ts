@@ -1,4 +1,5 @@
 import { kindNamed } from '../kinds/catalogue.js';
+import { type StockPart, stockAcceptancePart } from '../kinds/degradation/stock-part.js';
 import { readBody } from '../kinds/formats.js';
 import type { SignablePart } from '../kinds/kind.js';
 import { type Qualification, qualificationPart } from '../kinds/person.js';
@@ -47,6 +48,8 @@ export function certificateSubject(receipt: Receipt): SignedSubject | undefined 
 }
 
 export const receiptSubject = (receipt: Receipt): SignedSubject => partSubject(acceptancePart(receipt, digestOf));
+
+export const stockPartSubject = (stock: StockPart): SignedSubject => partSubject(stockAcceptancePart(stock, digestOf));
 
 export const qualificationSubject = (person: string, qualification: Qualification): SignedSubject =>
   partSubject(qualificationPart(person, qualification, digestOf));

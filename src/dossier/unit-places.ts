@@ -161,7 +161,7 @@ function objectionToHandover(
   place: Place,
   { is, held }: Omit<Standing, 'at'>,
 ): PlaceFault['code'] | undefined {
-  if (!isHere(place) || place === 'tested') return 'not there';
+  if (!isHere(place) || place === 'tested' || place === 'stock part') return 'not there';
   const mayGo = place === 'in stock' && !held;
   if (unreleased !== undefined) return mayGo ? 'released after all' : undefined;
   if (mayGo) return undefined;

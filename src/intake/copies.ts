@@ -45,7 +45,7 @@ async function receiveInto(store: Store, { files, documents }: Copies, read: Rea
   };
   for (const file of named) await copy(file).catch(collectInto(problems));
   for (const { folder, sheets, exposures, shapes = [] } of read.lots) {
-    for (const sheet of [...sheets, ...exposures, ...shapes.map((shape) => shape.sheet)]) {
+    for (const sheet of [...sheets, ...exposures, ...shapes.flatMap((shape) => shape.sheet ?? [])]) {
       const file = { path: sheet.path, name: joined(folder, sheet.file) };
       const received = await copy(file).catch(collectInto(problems));
       const isSame = received === undefined || received.sha256 === sheet.sha256;

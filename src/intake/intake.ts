@@ -28,6 +28,7 @@ import { type PlannedLot, type Recording, recordDocument, recordLot } from './re
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { withShapes } from './shape-scans.js';
+import { stockProblems } from './stock-rules.js';
 import { splitLotProblems } from './split-lot-rules.js';
 import { type MadeSheet, storedLotOf, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
@@ -220,6 +221,7 @@ export class Intake {
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));
+    problems.push(...(await stockProblems(documents, known, this.store.read)));
     problems.push(...(await unitMoveProblems(documents, known, this.store.read)));
     problems.push(...(await concessionProblems(documents, this.store.read)));
     problems.push(...(await exposureProblems(documents, known)));
@@ -292,7 +294,7 @@ export class Intake {
         ...{ ...sheet, rows: await ratesInSheet(sheet, body, known), isComputed: true },
       })),
     );
-    const shapes = (folder.shapes ?? []).map(({ sheet }) => sheet);
+    const shapes = (folder.shapes ?? []).flatMap(({ sheet }) => sheet ?? []);
     const planned = await planResults(now, body, [...folder.sheets, ...computed, ...shapes], recorded, known, notYet);
     problems.push(...inFolder(planned, folder).problems);
     return planned.sheets;

@@ -19,6 +19,7 @@ import { channelMap } from './channel-map.js';
 import { consumable } from './consumable.js';
 import { correctiveAction } from './corrective-action.js';
 import { exposure } from './degradation/exposure-document.js';
+import { shapeChange } from './degradation/shape-change.js';
 import { shapeDeviation } from './degradation/shape-deviation.js';
 import { stockPart } from './degradation/stock-part.js';
 import { testMedium } from './degradation/test-medium.js';
@@ -134,6 +135,7 @@ const DECLARED = {
   coupon,
   'place-log': placeLog,
   'shape-deviation': shapeDeviation,
+  'shape-change': shapeChange,
   'result-set': resultSet,
   result,
   act,

@@ -58,8 +58,10 @@ export type Replacement = z.infer<typeof Replacement>;
 export const PartFate = z.strictObject({
   part: Code.describe('serial or coupon'),
   as: z
-    .enum(['tested', 'retained', 'scrapped'])
-    .describe('tested: used up by a test. retained: kept as a sample. scrapped: destroyed'),
+    .enum(['tested', 'retained', 'scrapped', 'stock part'])
+    .describe(
+      'tested: used up by a test. retained: kept as a sample. scrapped: destroyed. stock part: never released, and kept for new metal to be built on it',
+    ),
   at: PastMoment,
   by: Code,
   evidence: FilePath.optional(),

@@ -102,6 +102,9 @@ const closureLinks = (part: Implant | Coupon, field: string): LinkDraft[] =>
     ];
   });
 
+const builtOnLinks = ({ builtOn }: Pick<Implant, 'builtOn'>, field: string): LinkDraft[] =>
+  builtOn === undefined ? [] : [tie('built on', 'stock-part', builtOn, `${field}.builtOn`)];
+
 function sensorLinks({ channels }: Pick<BuildLog, 'channels'>, field: string): LinkDraft[] {
   return channels.flatMap(({ instrument }, index) =>
     instrument === undefined
@@ -148,9 +151,7 @@ export function lotDeclares(document: Lot): Declared[] {
           tie('built in', 'build', implant.build, `${field}.build`),
           ...closureLinks(implant, field),
           recipeLink(implant, field),
-          ...(implant.builtOn === undefined
-            ? []
-            : [tie('built on', 'stock-part', implant.builtOn, `${field}.builtOn`)]),
+          ...builtOnLinks(implant, field),
           ...scanLinks(document, implant.serial),
         ],
         field,
@@ -177,6 +178,7 @@ export function lotDeclares(document: Lot): Declared[] {
                 }),
               ]
             : []),
+          ...builtOnLinks(coupon, field),
           ...scanLinks(document, coupon.coupon),
         ],
         field,

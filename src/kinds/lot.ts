@@ -186,6 +186,7 @@ export const Coupon = z.strictObject({
   zones: z.array(BuiltZone).min(1),
   position: Code.optional().describe('place in the chamber'),
   orientation: Code.optional(),
+  builtOn: Code.optional().describe('stock part on which it was built, as its implants were'),
   use: z.enum(['planned', 'spare']).optional().describe('spare: tested only in place of another; planned when absent'),
   study: StudyRef.optional().describe('equivalence study that shows that it speaks for the implants'),
   standsFor: z.array(Code).min(1).describe('serials of the implants that this coupon stands for'),

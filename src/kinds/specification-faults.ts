@@ -14,6 +14,24 @@ interface Told {
     | undefined;
   readonly holds?: readonly { readonly from: string; readonly to: string }[] | undefined;
   readonly unmeasured?: readonly { readonly zoneClass: string }[] | undefined;
+  readonly builtOnStock?: { readonly interface: readonly ToldOfInterface[] } | undefined;
+  readonly shape?:
+    | {
+        readonly leastScannedPercent: string;
+        readonly unseen?:
+          | readonly {
+              readonly zoneClass: string;
+              readonly leastScannedPercent: string;
+              readonly shownBy?: string | undefined;
+            }[]
+          | undefined;
+      }
+    | undefined;
+}
+
+interface ToldOfInterface {
+  readonly tells: string;
+  readonly characteristic?: string;
 }
 
 interface Limited {
@@ -139,3 +157,57 @@ export function unmeasuredFaults({
     }),
   ];
 }
+
+/** What tells of the place where new metal meets stock: each property once, by a characteristic that there is. */
+export function builtOnStockFaults({ builtOnStock, characteristics }: Told): Contradiction[] {
+  const told = builtOnStock?.interface ?? [];
+  return [
+    ...repeated(
+      told.map(({ tells, characteristic = 'not measured' }) => `${tells}, ${characteristic}`),
+      (index) => `builtOnStock.interface[${index}]`,
+      'line of the interface',
+    ),
+    ...told.flatMap(({ characteristic }, index) =>
+      characteristic === undefined
+        ? []
+        : notThere(characteristics, characteristic, `builtOnStock.interface[${index}].characteristic`),
+    ),
+  ];
+}
+
+/** Of a class of zones that no scanner sees less is asked, and what tells of the rest is a characteristic that there is. */
+export function shapeFaults({ shape, characteristics }: Told): Contradiction[] {
+  const unseen = shape?.unseen ?? [];
+  return [
+    ...repeated(
+      unseen.map(({ zoneClass }) => zoneClass),
+      (index) => `shape.unseen[${index}].zoneClass`,
+      'class of zones',
+    ),
+    ...unseen.flatMap(({ leastScannedPercent, shownBy }, index) => [
+      ...(Number(leastScannedPercent) < Number(shape!.leastScannedPercent)
+        ? []
+        : [
+            {
+              field: `shape.unseen[${index}].leastScannedPercent`,
+              found: leastScannedPercent,
+              expected: `less than the ${shape!.leastScannedPercent} % that is asked of all other zones`,
+              remedy: 'correct one of the two, or remove the line',
+            },
+          ]),
+      ...(shownBy === undefined ? [] : notThere(characteristics, shownBy, `shape.unseen[${index}].shownBy`)),
+    ]),
+  ];
+}
+
+const notThere = (all: Told['characteristics'], code: string, field: string): Contradiction[] =>
+  all.some(({ characteristic }) => characteristic === code)
+    ? []
+    : [
+        {
+          field,
+          found: code,
+          expected: 'a characteristic of this specification',
+          remedy: 'add it under characteristics, or correct the spelling',
+        },
+      ];

@@ -7,6 +7,7 @@ import {
   Format,
   MethodRef,
   Moment,
+  NotNegative,
   PositiveDecimal,
   RecipeStep,
   Share,
@@ -17,7 +18,7 @@ import {
   whole,
 } from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
-import { depositedFaults, holdFaults, limitsInOrder, unmeasuredFaults, unnamed } from './specification-faults.js';
+import { builtOnStockFaults, depositedFaults, holdFaults, limitsInOrder, shapeFaults, unmeasuredFaults, unnamed } from './specification-faults.js';
 
 /** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
 export const Plan = z.union([
@@ -156,6 +157,14 @@ export const PoolingRule = z.strictObject({
 });
 export type PoolingRule = z.infer<typeof PoolingRule>;
 
+/** What has to be known of the place where new metal meets stock. */
+const InterfaceProperty = z.enum(['bond', 'hardness', 'porosity']);
+export type InterfaceProperty = z.infer<typeof InterfaceProperty>;
+export const INTERFACE_PROPERTIES = InterfaceProperty.options;
+
+/** A share in percent, 0 to 100. */
+const Percent = NotNegative.refine((value) => Number(value) <= 100, { error: 'a percentage from 0 to 100' });
+
 export const Specification = z.strictObject({
   kind: z.literal('specification'),
   format: Format,
@@ -187,6 +196,45 @@ export const Specification = z.strictObject({
     .array(z.strictObject({ zoneClass: Code, reason: Text.describe('why nothing is measured there') }))
     .optional()
     .describe('classes of recipe zones for which no characteristic is named'),
+  builtOnStock: z
+    .strictObject({
+      faceHours: PositiveDecimal.optional().describe(
+        'longest time from making the face of a stock part ready to closing the chamber',
+      ),
+      mostChangeMm: PositiveDecimal.optional().describe(
+        'how far the surface of a stock part may lie from where it lay before, where nothing was built on it',
+      ),
+      interface: z
+        .array(
+          z.union([
+            z.strictObject({ tells: InterfaceProperty, characteristic: Code }),
+            z.strictObject({ tells: InterfaceProperty, notMeasured: Text.describe('why it is not measured') }),
+          ]),
+        )
+        .min(1)
+        .describe('which characteristic tells of what, where new metal meets stock'),
+    })
+    .optional()
+    .describe('what is asked of implants that are built on a stock part'),
+  shape: z
+    .strictObject({
+      leastScannedPercent: Percent.describe(
+        'of the surface of each zone that the design asks a profile of: how much a scan has to show',
+      ),
+      unseen: z
+        .array(
+          z.strictObject({
+            zoneClass: Code,
+            leastScannedPercent: Percent.describe('how much a scan has to show there'),
+            why: Text.describe('why no scanner sees the rest'),
+            shownBy: Code.optional().describe('characteristic that tells of the rest'),
+          }),
+        )
+        .optional()
+        .describe('classes of zones of which no scanner sees as much'),
+    })
+    .optional()
+    .describe('how much of a zone a scan has to show; half of it when absent'),
   supportWindow: z
     .literal('decides')
     .optional()
@@ -277,6 +325,8 @@ export const specification = defineKind<Specification>({
     ...holdFaults(document),
     ...depositedFaults(document),
     ...unmeasuredFaults(document),
+    ...builtOnStockFaults(document),
+    ...shapeFaults(document),
     ...document.characteristics.flatMap((item, index) =>
       planContradictions(document, item, `characteristics[${index}]`),
     ),

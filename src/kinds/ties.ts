@@ -152,6 +152,10 @@ export const TIES = {
   'in batch': back('made of'),
   'sterilised in': back('done by'),
   'was implant': back('made of'),
+  'made ready by': person('done by'),
+  'taken off by': person('done by'),
+  // What was built on it once and taken off again is told of it, and is no part of what it is now.
+  'freed of': named('is about'),
 
   // Places, trace, recall. One handover holds units of several cases, so a walk from one unit ends with it.
   'hands over': ending(back('kept at'), 'forward'),

@@ -98,6 +98,13 @@ const TABLE: readonly ActRow[] = [
     independence: ['transcriber'],
   },
   {
+    act: 'accept a stock part',
+    meaning: 'approved',
+    kinds: ['stock-part'],
+    roles: ['quality engineer'],
+    independence: ['preparer'],
+  },
+  {
     act: 'accept a load',
     meaning: 'approved',
     kinds: ['process-load'],

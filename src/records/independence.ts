@@ -34,6 +34,7 @@ function doersOf({ facts, enclosure }: Shown, statement: Statement, { kind, key,
     self: kind === 'qualification' ? [key.slice(0, key.indexOf(':'))] : [],
     enterer: entererOf(facts, key),
     runner: runnerOf(facts, key),
+    preparer: preparersOf(facts, key),
     transcriber: transcriberOf(facts, key),
     typist: typistsOf(facts, key),
     ...doersAmong(partsInLot(facts)),
@@ -49,6 +50,9 @@ function runnerOf({ loads }: Facts, key: string): string[] {
   const load = loads.get(key);
   return load ? [load.body.by] : [];
 }
+
+const preparersOf = ({ stockParts }: Facts, key: string): string[] =>
+  (stockParts.get(key)?.body.interface.prepared ?? []).map(({ by }) => by);
 
 function transcriberOf({ receipts }: Facts, key: string): string[] {
   const certificate = receipts.get(key)?.body.certificate;

@@ -18,7 +18,7 @@ export interface ZoneGrid {
 /** Along each axis at most: together they are a whole number that a float holds. */
 const MOST_CUBES = 2 ** 17;
 
-function cubeOf({ side, from }: Pick<ZoneGrid, 'side' | 'from'>, x: number, y: number, z: number): number {
+export function cubeOf({ side, from }: Pick<ZoneGrid, 'side' | 'from'>, x: number, y: number, z: number): number {
   const along = (value: number, start: number) =>
     Math.min(MOST_CUBES - 1, Math.max(0, Math.floor((value - start) / side + OFFSET)));
   return (along(x, from[0]) * MOST_CUBES + along(y, from[1])) * MOST_CUBES + along(z, from[2]);
@@ -26,7 +26,7 @@ function cubeOf({ side, from }: Pick<ZoneGrid, 'side' | 'from'>, x: number, y: n
 
 /**
  * Cuts the surface of each zone, by places that follow from the mesh alone.
- * @param near as of `isInZone`.
+ * @param near as of `isInZone`. @param isOwn whether a place counts: every one when not asked.
  * @returns undefined for a zone without such a place.
  */
 export function zoneGrids(
@@ -34,13 +34,16 @@ export function zoneGrids(
   zones: readonly ShapeZone[],
   extent: readonly number[],
   near: number,
+  isOwn: (x: number, y: number, z: number) => boolean = () => true,
 ): (ZoneGrid | undefined)[] {
   const { spots, area } = spotsOn(mesh);
   const from = [extent[0]!, extent[1]!, extent[2]!] as const;
   return zones.map((zone) => {
     const own: number[] = [];
-    for (let at = 0; at < spots.length; at += 3)
-      if (isInZone(zone, spots[at]!, spots[at + 1]!, spots[at + 2]!, near)) own.push(at);
+    for (let at = 0; at < spots.length; at += 3) {
+      const [x, y, z] = [spots[at]!, spots[at + 1]!, spots[at + 2]!];
+      if (isInZone(zone, x, y, z, near) && isOwn(x, y, z)) own.push(at);
+    }
     if (own.length === 0) return undefined;
     const side = Math.sqrt((area * own.length) / (spots.length / 3) / SQUARES);
     const shares = new Map<number, number>();
@@ -53,7 +56,7 @@ export function zoneGrids(
 }
 
 /** Places on a mesh, evenly by area: along the triangles one behind the other, and within each by two irrational steps. */
-function spotsOn({ corners, triangles }: Mesh): { readonly spots: Float64Array; readonly area: number } {
+export function spotsOn({ corners, triangles }: Mesh): { readonly spots: Float64Array; readonly area: number } {
   const ends = new Float64Array(triangles.length / 3);
   let area = 0;
   for (let index = 0; index < ends.length; index += 1) {

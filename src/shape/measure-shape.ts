@@ -1,8 +1,9 @@
 import { BadInputError } from '../base/errors.js';
-import { type Alignment, align } from './align.js';
-import { Coverage, type ZoneGrid, zoneGrids } from './coverage.js';
-import { DeviationCount, type ZoneDeviations } from './deviations.js';
-import { diagonalOf, extentOf, meshOf, scaled } from './mesh.js';
+import { Deviations } from './aligned-deviations.js';
+import { zoneGrids } from './coverage.js';
+import type { ZoneDeviations } from './deviations.js';
+import { fitHeld } from './fit.js';
+import { diagonalOf, extentOf, joined, meshOf, scaled } from './mesh.js';
 import { type MeshFinding, meshFindings } from './mesh-findings.js';
 import { AT_REST, type Motion, moved } from './motion.js';
 import { BLOCK_POINTS } from './point-block.js';
@@ -13,6 +14,7 @@ import { Sample } from './sample.js';
 import { senseFault } from './sense.js';
 import { type ShapeFault, shapeProblem } from './shape-fault.js';
 import { type SideView, SideViews } from './side-views.js';
+import { stockSurfaceOf } from './stock-surface.js';
 import { Surface } from './surface.js';
 import { isInZone, SAME_PLACE, type ShapeZone } from './zones.js';
 
@@ -28,6 +30,8 @@ export interface ShapeRequest {
   /** Also the unit of the meshes of zones. */
   readonly mesh: InUnit<MeshFile>;
   readonly zones: readonly AskedZone[];
+  /** Of an implant on stock: the surface of that, in the frame of the mesh. Deviations of it are told apart. */
+  readonly stock?: InUnit<MeshFile>;
   /** A motion in mm that the scanner states, before all else. */
   readonly given?: Motion;
   /** Which of both results is judged. */
@@ -41,7 +45,10 @@ export interface AlignedDeviations {
   readonly motion: Motion;
   /** Of the fit; undefined as given. */
   readonly residualMm?: number;
+  /** What was built. */
   readonly zones: readonly ZoneDeviations[];
+  /** What of each zone is of the stock; undefined without one. */
+  readonly stock?: readonly ZoneDeviations[];
   readonly all: ZoneDeviations | undefined;
   /** Points without surface within reach. */
   readonly unreached: number;
@@ -51,6 +58,9 @@ export interface AlignedDeviations {
 export interface ShapeReport {
   readonly points: ReadPoints;
   readonly mesh: { readonly sha256: string; readonly triangles: number; readonly findings: readonly MeshFinding[] };
+  readonly stock:
+    | { readonly sha256: string; readonly triangles: number; readonly zones: ReadonlyMap<string, 'all' | 'part'> }
+    | undefined;
   /** SHA-256 of the mesh of each zone that has one. */
   readonly zoneMeshes: ReadonlyMap<string, string>;
   readonly reachMm: number;
@@ -71,9 +81,6 @@ const REACH = 1 / 20;
 /** Points of the sense, and of the fit: more tell nothing more. */
 const SENSE_POINTS = 400;
 const FIT_POINTS = 20_000;
-/** Of a scan of this part few points lie out of reach, and most of the others near: what was laid on another one lies all about. */
-const MOST_UNREACHED = 0.5;
-const MOST_SPREAD = 0.3;
 
 /**
  * Measures the deviation of each point of a scan from the nearest surface of a mesh, in this thread.
@@ -101,7 +108,11 @@ export async function measureShape(
   const regions: ShapeZone[] = [];
   const near = across * SAME_PLACE;
   for (const zone of zones) regions.push(await regionOf(zone, asked.mm, surface, near, zoneMeshes));
-  const grids = zoneGrids(mesh, regions, extent, near);
+  const stock = request.stock && (await stockSurfaceOf(request.stock.file, request.stock.mm, across));
+  const isOfStock = (x: number, y: number, z: number) => stock?.holds(x, y, z) ?? false;
+  const grids = zoneGrids(mesh, regions, extent, near, (x, y, z) => !isOfStock(x, y, z));
+  const stockGrids = stock ? zoneGrids(mesh, regions, extent, near, isOfStock) : [];
+  refuse(stock && stockGrids.every((grid) => grid === undefined) ? apart(request.stock!.file.name) : undefined);
 
   const sample = new Sample(FIT_POINTS);
   const whole: number[][] = [];
@@ -125,10 +136,13 @@ export async function measureShape(
     half(0),
   );
   refuse(senseFault(sample.some(SENSE_POINTS), surface, joined(whole), extent));
-  const fit = fitOf(sample.all(), surface, reach, across, regions, zones);
+  const datums = regions.filter((_, index) => zones[index]!.isDatum);
+  const isDatum = (x: number, y: number, z: number) => datums.some((zone) => isInZone(zone, x, y, z, near));
+  const fit = fitHeld(sample.all(), surface, reach, across, datums.length === 0 ? undefined : isDatum);
 
-  const asGiven = new Deviations(surface, regions, grids, reach, near, uncertaintyMm);
-  const fitted = fit && new Deviations(surface, regions, grids, reach, near, uncertaintyMm);
+  const against = { surface, zones: regions, grids, stockGrids, stock, reach, near, uncertaintyMm };
+  const asGiven = new Deviations(against);
+  const fitted = fit && new Deviations(against);
   const views = new SideViews(extent);
   const laid = new Float64Array(BLOCK_POINTS * 3);
   const isFitJudged = judged === 'least squares' && fitted !== undefined;
@@ -149,6 +163,14 @@ export async function measureShape(
   return {
     points: read,
     mesh: { sha256: triangles.sha256, triangles: mesh.triangles.length / 3, findings },
+    stock: stock && {
+      ...{ sha256: stock.sha256, triangles: stock.mesh.triangles.length / 3 },
+      zones: new Map(
+        regions.flatMap(({ zone }, index) =>
+          stockGrids[index] === undefined ? [] : [[zone, grids[index] === undefined ? 'all' : 'part'] as const],
+        ),
+      ),
+    },
     zoneMeshes,
     reachMm: reach,
     asGiven: { motion: given, ...asGiven.told() },
@@ -165,101 +187,9 @@ const elsewhere = ({ unreached, rmsMm }: Deviations, points: number, reach: numb
     'look whether it is of another part or case; of this part, lay it on the mesh by least squares or state the matrix',
 });
 
-/** A fit to the points of the datums where the design names some, else to all of the sample. */
-function fitOf(
-  sample: Float64Array,
-  surface: Surface,
-  reach: number,
-  across: number,
-  regions: readonly ShapeZone[],
-  zones: readonly AskedZone[],
-): Alignment | undefined {
-  const datums = regions.filter((_, index) => zones[index]!.isDatum);
-  const isHeld = (x: number, y: number, z: number) =>
-    surface.nearest(x, y, z, across) &&
-    (datums.length === 0 ||
-      datums.some((zone) => isInZone(zone, surface.x, surface.y, surface.z, across * SAME_PLACE)));
-  /** Points that lie on a datum once they are moved, as they were before. */
-  const heldBy = (motion: Motion) => {
-    const laid = new Float64Array(sample.length);
-    moved(motion, sample, laid, sample.length / 3);
-    const held: number[] = [];
-    for (let at = 0; at < sample.length; at += 3)
-      if (isHeld(laid[at]!, laid[at + 1]!, laid[at + 2]!)) held.push(...sample.subarray(at, at + 3));
-    return Float64Array.from(held);
-  };
-  // First with everything in sight, so that a scan in another frame comes near; then without what is none of the part.
-  const rough = datums.length === 0 ? AT_REST : align(sample, surface, across).motion;
-  let held = heldBy(rough);
-  if (held.length < 9) return undefined;
-  const near = align(held, surface, across, rough);
-  // What is no datum draws the rough place a little: which points lie on one is asked again.
-  if (datums.length > 0) held = heldBy(near.motion);
-  const fit = align(held, surface, reach, near.motion);
-  return fit.points < 3 ? undefined : fit;
-}
-
-function joined(extents: readonly number[][]): number[] {
-  return [0, 1, 2, 3, 4, 5].map((k) => {
-    const values = extents.map((extent) => extent[k]!);
-    return values.reduce((a, b) => (k < 3 ? Math.min(a, b) : Math.max(a, b)));
-  });
-}
-
-/** Deviations of points in one alignment. */
-class Deviations {
-  unreached = 0;
-  private readonly all: DeviationCount;
-  private readonly counts: readonly DeviationCount[];
-  private readonly coverages: readonly Coverage[];
-
-  constructor(
-    private readonly surface: Surface,
-    private readonly zones: readonly ShapeZone[],
-    grids: readonly (ZoneGrid | undefined)[],
-    private readonly reach: number,
-    private readonly near: number,
-    uncertaintyMm: number | undefined,
-  ) {
-    this.all = new DeviationCount({ zone: '' }, reach);
-    this.counts = zones.map((zone) => new DeviationCount(zone, reach, uncertaintyMm));
-    this.coverages = grids.map((grid) => new Coverage(grid));
-  }
-
-  add(x: number, y: number, z: number, views: SideViews | undefined): void {
-    const { surface, zones, counts, coverages } = this;
-    if (!surface.nearest(x, y, z, this.reach)) {
-      this.unreached += 1;
-      return;
-    }
-    const deviation = surface.signed;
-    this.all.add(deviation, x, y, z);
-    views?.add(deviation, surface.x, surface.y, surface.z);
-    // The mesh of a zone is another surface, which keeps its own nearest place.
-    for (let index = 0; index < zones.length; index += 1) {
-      if (!isInZone(zones[index]!, surface.x, surface.y, surface.z, this.near)) continue;
-      counts[index]!.add(deviation, x, y, z);
-      coverages[index]!.add(surface.x, surface.y, surface.z);
-    }
-  }
-
-  get rmsMm(): number {
-    return this.all.told()?.rmsMm ?? 0;
-  }
-
-  get isElsewhere(): boolean {
-    const points = this.unreached + (this.all.told()?.points ?? 0);
-    return this.unreached > MOST_UNREACHED * points || this.rmsMm > MOST_SPREAD * this.reach;
-  }
-
-  told() {
-    return {
-      zones: this.counts.flatMap((count, index) => {
-        const [told, scannedShare] = [count.told(), this.coverages[index]!.share];
-        return told === undefined ? [] : [{ ...told, ...(scannedShare === undefined ? {} : { scannedShare }) }];
-      }),
-      all: this.all.told(),
-      unreached: this.unreached,
-    };
-  }
-}
+export const apart = (name: string): ShapeFault => ({
+  code: 'stock-apart',
+  found: `the mesh of the stock part ${name}, of which no surface lies on that of the design`,
+  expected: 'the stock in the frame of the design, with some of its surface left as it was',
+  remedy: 'look whether both meshes are in the frame and the unit that are stated, and of this implant',
+});

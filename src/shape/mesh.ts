@@ -70,3 +70,10 @@ export const scaled = ({ corners, triangles }: Mesh, factor: number): Mesh => ({
   corners: factor === 1 ? corners : corners.map((value) => value * factor),
   triangles,
 });
+
+/** The extent of several. */
+export const joined = (extents: readonly (readonly number[])[]): number[] =>
+  [0, 1, 2, 3, 4, 5].map((k) => {
+    const values = extents.map((extent) => extent[k]!);
+    return values.reduce((a, b) => (k < 3 ? Math.min(a, b) : Math.max(a, b)));
+  });

@@ -2,6 +2,7 @@ import type { Problem } from '../base/errors.js';
 import { conversion } from '../base/units.js';
 import type { CaseDesign } from '../kinds/cases/case-design.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
+import type { ChangeRequest, LaidScan } from './measure-change.js';
 import type { ShapeRequest } from './measure-shape.js';
 import type { Motion } from './motion.js';
 import { notRigid } from './motion.js';
@@ -12,6 +13,12 @@ import type { AskedZone } from './region.js';
 export interface DesignFiles {
   readonly model: MeshFile;
   readonly zones: ReadonlyMap<string, MeshFile>;
+}
+
+/** The surface of a stock part, with the unit that is stated. */
+export interface StockFile {
+  readonly file: MeshFile;
+  readonly ucum: string;
 }
 
 const AXES = ['x', 'y', 'z'] as const;
@@ -27,7 +34,7 @@ export function scanRequest(
   design: CaseDesign,
   { model, zones }: DesignFiles,
   path: string,
-  name = scan.file,
+  { name = scan.file, stock }: { readonly name?: string; readonly stock?: StockFile | undefined } = {},
 ): ShapeRequest {
   const [points, mesh] = [mmOf(scan.ucum), mmOf(design.model.ucum)];
   const given = givenMotion(scan, points);
@@ -35,9 +42,39 @@ export function scanRequest(
     points: { file: { path, name, form: scan.form }, mm: points },
     mesh: { file: model, mm: mesh },
     zones: design.zones.map((zone) => zoneOf(zone, zones.get(zone.zone), mesh)),
+    ...(stock === undefined ? {} : { stock: { file: stock.file, mm: mmOf(stock.ucum) } }),
     judged: scan.alignment.how,
     ...(given === undefined ? {} : { given }),
     ...(scan.standardUncertaintyMm === undefined ? {} : { uncertaintyMm: Number(scan.standardUncertaintyMm) }),
+  };
+}
+
+/**
+ * What is to be compared of two scans of the stock part of an implant.
+ * @param files where the points of both lie.
+ */
+export function changeRequest(
+  scans: { readonly before: ShapeScan; readonly after: ShapeScan },
+  files: { readonly before: MeshFile; readonly after: MeshFile },
+  design: CaseDesign,
+  model: MeshFile,
+  stock: StockFile,
+): ChangeRequest {
+  const laid = (scan: ShapeScan, { path, name }: MeshFile): LaidScan => {
+    const points = mmOf(scan.ucum);
+    const given = givenMotion(scan, points);
+    return {
+      points: { file: { path, name, form: scan.form }, mm: points },
+      judged: scan.alignment.how,
+      ...(given === undefined ? {} : { given }),
+      ...(scan.standardUncertaintyMm === undefined ? {} : { uncertaintyMm: Number(scan.standardUncertaintyMm) }),
+    };
+  };
+  return {
+    before: laid(scans.before, files.before),
+    after: laid(scans.after, files.after),
+    stock: { file: stock.file, mm: mmOf(stock.ucum) },
+    design: { file: model, mm: mmOf(design.model.ucum) },
   };
 }
 

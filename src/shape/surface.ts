@@ -1,5 +1,5 @@
 import { BoxTree } from './box-tree.js';
-import type { Mesh } from './mesh.js';
+import { extentOf, type Mesh } from './mesh.js';
 import { edgesOf } from './mesh-edges.js';
 import { isFlat } from './mesh-findings.js';
 
@@ -42,8 +42,12 @@ export class Surface {
   private py = 0;
   private pz = 0;
 
+  /** Of all its corners: `[x0, y0, z0, x1, y1, z1]`. */
+  readonly extent: readonly number[];
+
   constructor(private readonly mesh: Mesh) {
     const { corners, triangles } = mesh;
+    this.extent = extentOf(corners);
     const used = withArea(mesh);
     this.tree = used.length === 0 ? undefined : new BoxTree(corners, cornersOf(mesh, used));
     this.numbers = (this.tree?.order ?? new Uint32Array(0)).map((place) => used[place]!);

@@ -15,9 +15,12 @@ export function shapeBody(
     specimen,
     scan,
     asked,
-  }: Pick<ShapeDeviation, 'lot' | 'case' | 'iteration' | 'specimen' | 'scan' | 'asked'>,
+    stock: known,
+  }: Pick<ShapeDeviation, 'lot' | 'case' | 'iteration' | 'specimen' | 'scan' | 'asked'> & {
+    readonly stock?: { readonly stockPart: string } | undefined;
+  },
   { zones, judged, uncertaintyMm }: ShapeRequest,
-  { points, mesh, zoneMeshes, reachMm, asGiven, leastSquares, views }: ShapeReport,
+  { points, mesh, stock, zoneMeshes, reachMm, asGiven, leastSquares, views }: ShapeReport,
 ): ShapeDeviation {
   return {
     ...{ lot, case: code, iteration, specimen, scan, asked },
@@ -33,7 +36,11 @@ export function shapeBody(
       ...(insideMm === undefined ? {} : { insideMm }),
       isDatum,
       ...(zoneMeshes.has(zone) ? { meshSha256: zoneMeshes.get(zone)! } : {}),
+      ...(stock?.zones.has(zone) ? { stock: stock.zones.get(zone)! } : {}),
     })),
+    ...(stock === undefined
+      ? {}
+      : { stock: { stockPart: known!.stockPart, sha256: stock.sha256, triangles: stock.triangles } }),
     reachMm: mm(reachMm),
     judged,
     asGiven: aligned(asGiven),
@@ -42,10 +49,11 @@ export function shapeBody(
   };
 }
 
-const aligned = ({ motion, residualMm, zones, all, unreached }: AlignedDeviations): Aligned => ({
+const aligned = ({ motion, residualMm, zones, stock, all, unreached }: AlignedDeviations): Aligned => ({
   matrix: motion.map((value) => Number(value.toFixed(9)) + 0),
   ...(residualMm === undefined ? {} : { residualMm: mm(residualMm) }),
   zones: zones.map(rounded),
+  ...(stock === undefined ? {} : { stock: stock.map(rounded) }),
   ...(all === undefined ? {} : { all: rounded(all) }),
   unreached,
 });

@@ -6,6 +6,7 @@ import {
   qualificationSubject,
   receiptSubject,
   revisionSubject,
+  stockPartSubject,
 } from '../dossier/signable.js';
 import type { Meaning } from '../dossier/statement.js';
 import type { KindName } from '../kinds/catalogue.js';
@@ -22,6 +23,7 @@ const DOCUMENT_KINDS = actOf('performed', 'recipe')!.kinds;
 const OTHER_KINDS = [
   ...['receipt', 'design-acceptance', 'process-load', 'person', 'nonconformity', 'impact', 'risk-build', 'recall'],
   'corrective-action',
+  'stock-part',
 ] as const satisfies readonly KindName[];
 
 const ALL_KINDS = [...DOCUMENT_KINDS, ...OTHER_KINDS];
@@ -43,6 +45,7 @@ export class OpenSignatures {
       ...receipts(latest),
       ...acceptances(latest),
       ...loads(latest),
+      ...stockParts(latest),
       ...qualifications(latest),
       ...nonconformities(latest),
       ...decided(latest, 'impact'),
@@ -112,6 +115,15 @@ function loads(latest: Latest): Open[] {
     .map((revision): Open => {
       const doers = { runner: [revision.body.by] };
       return { subject: revisionSubject(revision), title: THINGS.document(revision), meaning: 'approved', doers };
+    });
+}
+
+function stockParts(latest: Latest): Open[] {
+  return latest('stock-part')
+    .filter(({ body }) => body.acceptance?.original === undefined)
+    .map(({ key, body }): Open => {
+      const doers = { preparer: (body.interface.prepared ?? []).map(({ by }) => by) };
+      return { subject: stockPartSubject(body), title: THINGS.stockPart(key), meaning: 'approved', doers };
     });
 }
 

@@ -18,6 +18,7 @@ import { riskBuildToSign } from './risk-build-subject.js';
 import type { Signable } from './signable.js';
 import { changedThing } from './since-looked.js';
 import { statementToSign } from './statement-subject.js';
+import { stockPartToSign } from './stock-part-subject.js';
 import type { Thing } from './thing.js';
 
 /** How the lots behind things are read: for signing, which freezes and assesses what it signs, or for looking. */
@@ -127,6 +128,8 @@ export class Subjects {
         return nonconformityToSign(read, latest, thing);
       case 'impact':
         return impactToSign(read, thing);
+      case 'stock-part':
+        return stockPartToSign(read, thing);
       case 'risk-build':
         return riskBuildToSign(read, thing);
       case 'custom statement':

@@ -22,6 +22,7 @@ import { currentLot, keptUnder, logsOf, movesOfLot, resultsOf } from './lots-now
 import { namedFiles } from './named-files.js';
 import type { Reads } from './repositories.js';
 import { SharedFacts } from './shared-facts.js';
+import { stockStory } from './stock-story.js';
 
 /** A dossier ready to be stored: its canonical text, its digest, and its parts by SHA-256. */
 export interface FrozenDossier {
@@ -144,6 +145,8 @@ async function gather(
   await gatherChangeovers(read, gathered, lot);
   const used = await consumableUses(read, gathered, lot);
   if (used.length > 0) gathered.addJson(PART_NAMES.uses, { uses: used });
+  const stock = await stockStory(read, gathered, lot);
+  if (stock) gathered.addJson(PART_NAMES.stock, stock);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -365,8 +368,8 @@ async function withdrawals(read: Reads): Promise<(gathered: Gathering) => Withdr
     });
 }
 
-/** Kinds whose own files tell of the lot: records of cycles, logs of places, sheets of exposures. */
-const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place', 'exposure']);
+/** Kinds whose own files tell of the lot: records of cycles, logs of places, sheets of exposures, meshes of stock parts. */
+const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place', 'exposure', 'stock-part']);
 
 /** Files that the lot, its results and its approvals rest on. */
 async function evidenceOfLot(

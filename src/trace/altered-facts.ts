@@ -4,6 +4,7 @@ import { convertDifference } from '../base/units.js';
 import type { Facts } from '../dossier/facts.js';
 import { readReported } from '../dossier/reported-value.js';
 import type { ResultRow } from '../dossier/tables.js';
+import { shapeChange } from '../kinds/degradation/shape-change.js';
 import { shapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
 
@@ -52,7 +53,7 @@ export function alteredFacts(
 function withoutShapes({ caseParts }: Facts, scans: readonly ShapeScan[]): Facts['caseParts'] {
   const keys = new Set(scans.map(shapeKey));
   const isKept = ({ kind, key }: { readonly kind: string; readonly key: string }) =>
-    kind !== shapeDeviation.kind || !keys.has(key);
+    (kind !== shapeDeviation.kind && kind !== shapeChange.kind) || !keys.has(key);
   return new Map([...caseParts].map(([code, part]) => [code, { ...part, pinned: part.pinned.filter(isKept) }]));
 }
 

@@ -1,7 +1,7 @@
 import { assess } from '../assessment/assess.js';
 import { Assessment, type CharacteristicVerdict, type Verdict } from '../assessment/assessment.js';
 import { zonesByDesign } from '../assessment/checks/shape-within-profile.js';
-import { finalShapes } from '../assessment/shapes.js';
+import { finalShapes, stockChanges } from '../assessment/shapes.js';
 import { ASSESSMENT_VERSION } from '../base/assessment-version.js';
 import { digestOf } from '../dossier/canonical.js';
 import type { Facts } from '../dossier/facts.js';
@@ -89,9 +89,11 @@ export async function saidBefore({ read }: Store, { digest, dossierDigest }: Sai
 /** What the rules of this program say of a lot once some of its results are altered, beside what was said first. */
 export function assessTwice({ facts, first, isOfNow }: LotSaid, alteration: Alteration, touches: Touches): SaidTwice {
   const isAltered = !altersNothing(alteration);
-  const scans = finalShapes(facts)
-    .filter((of) => isAltered && touches.scan(of.scan) && zonesByDesign(facts, of).size > 0)
-    .map(({ scan }) => scan);
+  const isTouched = (scan: ShapeScan) => isAltered && touches.scan(scan);
+  const judged = finalShapes(facts).filter((of) => isTouched(of.scan) && zonesByDesign(facts, of).size > 0);
+  // What lies elsewhere by either of two scans is known by neither.
+  const compared = stockChanges(facts).filter(({ scan, before }) => isTouched(scan) || isTouched(before));
+  const scans = [...judged, ...compared].map(({ scan }) => scan);
   const changed = alteredFacts(facts, touches.result, alteration, scans);
   const touched = facts.results.flatMap((row, index): TouchedResult[] =>
     row.status === 'current' && touches.result(row)

@@ -562,6 +562,8 @@ const NOT_HERE = [
   'after-release-relied',
   'log-sensors-calibrated',
   ...['tests-long-enough', 'exposures-stand', 'support-window-met', 'shape-within-profile'],
+  // Nothing of the cell was built on stock.
+  ...['stock-part-accepted', 'stock-kept', 'interface-tested'],
   // The cell names no law.
   ...[
     'design-inside-envelope',

@@ -93,6 +93,7 @@ const SENSES: Readonly<Record<string, { readonly happened: string; readonly ahea
   'storage-place': { happened: 'logs.from logs.to stays.from stays.to', ahead: '' },
   'test-medium': { happened: 'approval.at', ahead: 'effectiveFrom' },
   exposure: { happened: 'from to', ahead: '' },
+  'stock-part': { happened: 'acceptance.at interface.prepared.at takenOff.at', ahead: '' },
   handover: { happened: 'at', ahead: '' },
   outcome: { happened: 'on', ahead: '' },
   'unit-return': { happened: 'at', ahead: '' },

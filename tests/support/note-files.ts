@@ -30,6 +30,9 @@ export const partTexts = (facts: Facts): ReadonlyMap<string, string> =>
     ...(facts.consumablesUsed.length > 0
       ? [[PART_NAMES.uses, json({ uses: facts.consumablesUsed })] as [string, string]]
       : []),
+    ...(facts.stock.origins.length + facts.stock.uses.length > 0
+      ? [[PART_NAMES.stock, json(facts.stock)] as [string, string]]
+      : []),
     ...(facts.lateFacts.length > 0 ? [[PART_NAMES.late, json({ facts: facts.lateFacts })] as [string, string]] : []),
     ...(facts.history ? [[PART_NAMES.history, json(facts.history)] as [string, string]] : []),
   ]);
@@ -52,9 +55,9 @@ function documentsOf(facts: Facts): Pinned[] {
   const { recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people } = facts;
   const { lot, family, specification, earlierSpecifications, resultSets, capabilityPlans } = facts;
   const { suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions } = facts;
-  const { riskBuilds, changeovers, consumables, exposures } = facts;
+  const { riskBuilds, changeovers, consumables, exposures, stockParts } = facts;
   const maps = [
-    ...[riskBuilds, changeovers, consumables, exposures],
+    ...[riskBuilds, changeovers, consumables, exposures, stockParts],
     ...[recipes, methods, receipts, machines, validations, studies, powderStates, instruments, people],
     ...[suppliers, materialSpecifications, loads, places, placeLogs, reworkInstructions],
   ];

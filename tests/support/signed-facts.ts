@@ -7,6 +7,7 @@ import {
   qualificationSubject,
   receiptSubject,
   revisionSubject,
+  stockPartSubject,
 } from '../../src/dossier/signable.js';
 import type { Meaning, Role, SignedStatement, SignedSubject } from '../../src/dossier/statement.js';
 
@@ -77,6 +78,10 @@ function signaturesOn(pinned: Pinned, facts: Facts): SignedStatement[] {
         ? [statement('checked', certificate, receipt.certificate.checkedBy)]
         : []),
     ];
+  }
+  if (kind === 'stock-part') {
+    const stock = facts.stockParts.get(pinned.key)!.body;
+    return stock.acceptance ? [statement('approved', stockPartSubject(stock), 'P-QE')] : [];
   }
   if (kind === 'process-load') return [statement('approved', revisionSubject(pinned), 'P-QE')];
   if (kind === 'design-acceptance') return [statement('checked', revisionSubject(pinned), 'P-QE')];

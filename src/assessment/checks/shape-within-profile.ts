@@ -2,12 +2,20 @@ import { convert, convertDifference } from '../../base/units.js';
 import { digestOf } from '../../dossier/canonical.js';
 import { type Facts, revisionKey } from '../../dossier/facts.js';
 import { isLength, type ShapeValue, shapeValue } from '../../dossier/shape-values.js';
-import { judgedOf, type ShapeDeviation, type ZoneDeviations } from '../../kinds/degradation/shape-deviation.js';
+import {
+  type Aligned,
+  datumsMissing,
+  judgedOf,
+  type ShapeDeviation,
+  shownOf,
+  type ZoneDeviations,
+} from '../../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../../kinds/lot.js';
 import { fateOf, finalScansOf } from '../../kinds/lot-after-build.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { classOfZone } from '../../kinds/zone-class.js';
 import { builtDesigns } from '../built-designs.js';
+import { leastScanned } from '../least-scanned.js';
 import { type FinalShape, finalShapes } from '../shapes.js';
 import { currentResults } from '../specimens.js';
 import { troubleWith } from './calibration-valid.js';
@@ -18,10 +26,8 @@ const fromShape = ({ specification }: Facts): Characteristic[] =>
   specification.body.characteristics.filter(({ source, measuredOn }) => source === 'shape' && measuredOn === 'implant');
 
 /** Whether a characteristic speaks of a zone of an implant. */
-function isOfZone({ recipes }: Facts, { implant }: FinalShape, { zoneClass }: Characteristic, zone: string): boolean {
-  if (zoneClass === undefined) return true;
-  const { recipe, revision } = implant.recipe;
-  return classOfZone(implant, recipes.get(revisionKey(recipe, revision))?.body, zone) === zoneClass;
+function isOfZone(facts: Facts, of: FinalShape, { zoneClass }: Characteristic, zone: string): boolean {
+  return zoneClass === undefined || classIn(facts, of, zone) === zoneClass;
 }
 
 /** It names implant, scan and zone, and tells nothing of what the design asks of them. */
@@ -57,35 +63,49 @@ function unscanned(facts: Facts): FindingDraft[] {
   );
 }
 
-const isBarelyScanned = ({ scannedShare = 1 }: ZoneDeviations): boolean => scannedShare < LEAST_SCANNED;
+/** What of the surface of a zone is told apart: what was built, or the stock on which it was. */
+type SurfaceOf = 'zones' | 'stock';
 
-const isUnfitted = ({ judged, leastSquares }: ShapeDeviation): boolean =>
-  judged === 'least squares' && leastSquares === undefined;
+const toldOf = (aligned: Aligned | undefined, of: SurfaceOf, name: string): ZoneDeviations | undefined =>
+  (aligned?.[of] ?? []).find(({ zone }) => zone === name);
 
-/** Of the surface of a zone at least: a scan that shows less of it says nothing of the zone. */
-const LEAST_SCANNED = 0.5;
+/** Class of a zone of an implant by its recipe. */
+function classIn({ recipes }: Facts, { implant }: FinalShape, zone: string): string | undefined {
+  const { recipe, revision } = implant.recipe;
+  return classOfZone(implant, recipes.get(revisionKey(recipe, revision))?.body, zone);
+}
 
-/** Whether a later scan of the same implant shows what one did not: all of it where no zone is named. */
-const isShownLater = (all: readonly FinalShape[], { implant, scan }: FinalShape, zone?: string): boolean =>
-  all.some(
-    ({ implant: other, scan: { at }, shape }) =>
-      other === implant &&
-      isAfter(at, scan.at) &&
-      shape !== undefined &&
-      !isUnfitted(shape) &&
-      (zone === undefined || judgedOf(shape).zones.some((one) => one.zone === zone && !isBarelyScanned(one))),
-  );
+/** Of what was built the class of its zone says how much a scan has to show; of stock the specification as a whole. */
+const leastOf = (facts: Facts, of: FinalShape, surface: SurfaceOf, zone: string): number =>
+  leastScanned(facts, surface === 'zones' ? classIn(facts, of, zone) : undefined).percent;
+
+const isBarely = ({ scannedShare = 1 }: ZoneDeviations, percent: number): boolean => 100 * scannedShare < percent;
+
+/** Whether a later scan of the same implant that is judged shows what one did not: all of it where no zone is named. */
+const isShownLater = (
+  all: readonly FinalShape[],
+  { implant, scan }: FinalShape,
+  zone?: { readonly name: string; readonly surface: SurfaceOf; readonly least: number },
+): boolean =>
+  all.some(({ implant: other, scan: { at }, shape }) => {
+    const judged = shape && judgedOf(shape);
+    if (other !== implant || !isAfter(at, scan.at) || judged === undefined) return false;
+    const own = zone && toldOf(judged, zone.surface, zone.name);
+    return zone === undefined || (own !== undefined && !isBarely(own, zone.least));
+  });
 
 function scanFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape): FindingDraft[] {
   const { shape } = of;
   const found = drafts(of);
   if (shape === undefined) return [found('scan not measured', {}, { mayBeDecided: 'no' })];
-  const { unreached } = judgedOf(shape);
+  const { unreached } = shownOf(shape);
   return [
     ...shape.mesh.findings.map(({ fault, count }) => found('model not sound', { fault, times: String(count) })),
     ...(unreached > 0 ? [found('points without surface', { times: String(unreached) })] : []),
     ...scannerFindings(facts, of),
-    ...(isUnfitted(shape) && !isShownLater(all, of) ? [found('datums not scanned', {}, { mayBeDecided: 'no' })] : []),
+    ...(judgedOf(shape) === undefined && !isShownLater(all, of)
+      ? [found('datums not scanned', { zones: datumsMissing(shape).join(', ') }, { mayBeDecided: 'no' })]
+      : []),
     ...zoneFindings(facts, all, of, shape),
   ];
 }
@@ -108,32 +128,57 @@ function scannerFindings(facts: Facts, of: FinalShape): FindingDraft[] {
 export function zonesByDesign(facts: Facts, of: FinalShape): ReadonlySet<string> {
   const shares = fromShape(facts).filter(({ ucum }) => !isLength(ucum));
   const asked = (of.shape?.zones ?? []).filter(
-    ({ zone, outsideMm }) => outsideMm !== undefined && !shares.some((item) => isOfZone(facts, of, item, zone)),
+    ({ zone, outsideMm, stock }) =>
+      outsideMm !== undefined && (stock !== undefined || !shares.some((item) => isOfZone(facts, of, item, zone))),
   );
   return new Set(asked.map(({ zone }) => zone));
 }
 
-/** What the design asks of these zones holds by itself. */
+/** What the design asks of these zones holds by itself, of what was built and, apart from it, of the stock. */
 function zoneFindings(facts: Facts, all: readonly FinalShape[], of: FinalShape, shape: ShapeDeviation): FindingDraft[] {
-  const found = drafts(of);
-  const told = new Map(judgedOf(shape).zones.map((zone) => [zone.zone, zone]));
-  const byDesign = zonesByDesign(facts, of);
-  return shape.zones.flatMap(({ zone, outsideMm }) => {
+  const judged = judgedOf(shape);
+  if (judged === undefined) return [];
+  const shares = fromShape(facts).filter(({ ucum }) => !isLength(ucum));
+  return shape.zones.flatMap(({ zone, outsideMm, stock }) => {
     if (outsideMm === undefined) return [];
-    const own = told.get(zone);
-    if (own === undefined) return isShownLater(all, of, zone) ? [] : [found('zone not scanned', { zone })];
-    const barely =
-      isBarelyScanned(own) && !isShownLater(all, of, zone)
-        ? [found('zone barely scanned', { zone, value: (100 * own.scannedShare!).toFixed(0) })]
-        : [];
-    if (!byDesign.has(zone)) return barely;
-    const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;
-    if (outsideSurely > 0) {
-      return [...barely, found('outside its profile', { zone }, { effect: 'does not conform', mayBeDecided: 'no' })];
-    }
-    if (outsidePerhaps === undefined) return [...barely, found('uncertainty not stated', { zone })];
-    return outsidePerhaps > 0 ? [...barely, found('not known to lie in its profile', { zone })] : barely;
+    const surfaces: SurfaceOf[] = stock === undefined ? ['zones'] : stock === 'all' ? ['stock'] : ['zones', 'stock'];
+    return surfaces.flatMap((surface) => {
+      const byDesign = surface === 'stock' || !shares.some((item) => isOfZone(facts, of, item, zone));
+      return surfaceFindings(facts, all, of, { zone, surface, byDesign, own: toldOf(judged, surface, zone) });
+    });
   });
+}
+
+interface AskedSurface {
+  readonly zone: string;
+  readonly surface: SurfaceOf;
+  /** Whether nothing but the design says how much of it may lie outside. */
+  readonly byDesign: boolean;
+  readonly own: ZoneDeviations | undefined;
+}
+
+function surfaceFindings(
+  facts: Facts,
+  all: readonly FinalShape[],
+  of: FinalShape,
+  { zone, surface, byDesign, own }: AskedSurface,
+): FindingDraft[] {
+  const least = leastOf(facts, of, surface, zone);
+  const told = { zone, ...(surface === 'stock' ? { surface: 'stock' } : {}) };
+  const found = (rule: string, more: FindingDraft['facts'] = {}, effect: Partial<FindingDraft> = {}) =>
+    drafts(of)(rule, { ...told, ...more }, effect);
+  const isLater = isShownLater(all, of, { name: zone, surface, least });
+  if (own === undefined) return isLater ? [] : [found('zone not scanned')];
+  const barely =
+    isBarely(own, least) && !isLater
+      ? [found('zone barely scanned', { value: (100 * own.scannedShare!).toFixed(0), least: String(least) })]
+      : [];
+  if (!byDesign) return barely;
+  const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;
+  if (outsideSurely > 0)
+    return [...barely, found('outside its profile', {}, { effect: 'does not conform', mayBeDecided: 'no' })];
+  if (outsidePerhaps === undefined) return [...barely, found('uncertainty not stated')];
+  return outsidePerhaps > 0 ? [...barely, found('not known to lie in its profile')] : barely;
 }
 
 /** A value is computed again from what was measured: a row that says otherwise is none of the scan. */

@@ -14,6 +14,7 @@ export const PLACES = [
   'tested',
   'retained',
   'scrapped',
+  'stock part',
   'destroyed',
 ] as const;
 export type Place = (typeof PLACES)[number];

@@ -33,6 +33,10 @@ const Aligned = z.strictObject({
   matrix: z.array(z.number()).length(12).describe('rotation and shift, three rows of four numbers'),
   residualMm: z.number().optional().describe('root mean square that the fit left'),
   zones: z.array(ZoneDeviations),
+  stock: z
+    .array(ZoneDeviations)
+    .optional()
+    .describe('of an implant on a stock part: what of each zone is surface of that, apart from what was built'),
   all: ZoneDeviations.optional(),
   unreached: z.int().nonnegative().describe('points without surface within reach'),
 });
@@ -74,9 +78,14 @@ export const ShapeDeviation = z.strictObject({
         insideMm: z.number().optional(),
         isDatum: z.boolean(),
         meshSha256: z.string().optional().describe('of its mesh, where it has one'),
+        stock: z.enum(['all', 'part']).optional().describe('how much of its surface is of the stock part'),
       }),
     )
     .describe('what the design asks of each zone'),
+  stock: z
+    .strictObject({ stockPart: z.string(), sha256: z.string(), triangles: z.int() })
+    .optional()
+    .describe('mesh of the stock part on which the implant was built'),
   reachMm: z.number().describe('how far from the model a point is looked for'),
   judged: z.enum(['as given', 'least squares']),
   asGiven: Aligned,
@@ -98,6 +107,22 @@ export const shapeKey = ({ specimen, scan }: Pick<ShapeDeviation, 'specimen' | '
 export const beyondBand = (deviationMm: number, outsideMm: number, insideMm: number): number =>
   Math.max(deviationMm - outsideMm, -deviationMm - insideMm);
 
-/** The result that is judged. */
-export const judgedOf = ({ judged, asGiven, leastSquares }: ShapeDeviation): Aligned =>
+/** The result that a scan shows: that of the fit where it is asked and could be made. */
+export const shownOf = ({ judged, asGiven, leastSquares }: ShapeDeviation): Aligned =>
   judged === 'least squares' && leastSquares ? leastSquares : asGiven;
+
+/** Datums of which a scan has no point: the part is not held where the design holds it. */
+export const datumsMissing = (shape: ShapeDeviation): string[] => {
+  const { zones, stock = [] } = shownOf(shape);
+  const seen = new Set([...zones, ...stock].map(({ zone }) => zone));
+  return shape.zones.flatMap(({ zone, isDatum }) => (isDatum && !seen.has(zone) ? [zone] : []));
+};
+
+/**
+ * The result that is judged; undefined where nothing is. A scan that is to be fitted and was not, or that shows nothing of a
+ * datum, is not judged as given in its place: nobody knows where it lies.
+ */
+export function judgedOf(shape: ShapeDeviation): Aligned | undefined {
+  if (shape.judged === 'least squares' && shape.leastSquares === undefined) return undefined;
+  return datumsMissing(shape).length > 0 ? undefined : shownOf(shape);
+}

@@ -10,8 +10,10 @@ import { genealogyFigures } from '../../report/genealogy-figure.js';
 import { DEPOSITED } from '../../report/phrases/deposited.js';
 import { POWDER_ROWS } from '../../report/phrases/powder-rows.js';
 import { MATERIALS } from '../../report/phrases/record-materials.js';
+import { STOCK_ROWS } from '../../report/phrases/stock-parts.js';
 import { receiptStatusText } from '../../report/phrases/trade-codes.js';
 import { powderBalanceRows, powderRows } from '../../report/powder-rows.js';
+import { type StockRow, stockRows } from '../../report/stock-rows.js';
 import { type RecordView, tellsOf } from '../record-view.js';
 import { personText } from './post-process.js';
 
@@ -20,6 +22,7 @@ export function drawMaterials(pdf: RecordPage, view: RecordView): void {
   const { facts } = view;
   for (const figure of genealogyFigures(facts, tellsOf(view))) pdf.figure(figure);
   drawPowder(pdf, facts);
+  drawStock(pdf, stockRows(facts, tellsOf(view)));
   const receipts = [...facts.receipts.values()].map(({ body }) => body);
   pdf.table({
     caption: MATERIALS.receipts,
@@ -99,6 +102,23 @@ function drawPowder(pdf: RecordPage, facts: Facts): void {
       row.waste,
       row.missing,
     ]),
+  });
+}
+
+/** Nothing where nothing was built on a part that was there before. */
+function drawStock(pdf: RecordPage, rows: readonly StockRow[]): void {
+  if (rows.length === 0) return;
+  const { heads } = STOCK_ROWS;
+  pdf.table({
+    caption: STOCK_ROWS.caption,
+    columns: [
+      { head: heads.part, width: 1.5 },
+      { head: heads.stock, width: 1.5 },
+      { head: heads.was, width: 3 },
+      { head: heads.face, width: 3.6 },
+      { head: heads.story, width: 5 },
+    ],
+    rows: rows.map(({ part, stockPart, was, face, story }) => [part, stockPart, was, face.join('; '), story.join('; ')]),
   });
 }
 

@@ -12,6 +12,7 @@ export const ACT_WORDS = {
   'check a certificate': 'check a certificate',
   'check an acceptance': 'check an acceptance',
   'accept or reject a receipt': 'accept or reject a receipt',
+  'accept a stock part': 'accept a stock part',
   'accept a load': 'accept a load',
   'sign results as performed': 'sign results as performed',
   'check typed values': 'check typed values',

@@ -8,6 +8,7 @@ export const INDEPENDENCE = {
   transcriber: 'did not transcribe the certificate',
   enterer: 'did not write the acceptance down',
   runner: 'did not run the load',
+  preparer: 'did not make the face of the stock part ready',
   self: 'is not the person concerned',
   typist: 'typed none of the values',
   decided: 'has not decided this finding before: it takes two people',

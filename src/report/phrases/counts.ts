@@ -8,6 +8,7 @@ export const COUNTED: Readonly<Record<CountLine['what'] | Fate, string>> = {
   'destructively tested': 'destructively tested',
   retained: 'retained',
   scrapped: 'scrapped',
+  'kept as stock part': 'kept as stock part',
   moved: 'moved to another lot',
   'to decide': 'to be released or rejected',
   'released for sterilisation': 'released for sterilisation',
@@ -23,6 +24,7 @@ export const PART_FATES: Readonly<Record<Gone['as'], string>> = {
   tested: COUNTED['destructively tested'],
   retained: COUNTED.retained,
   scrapped: COUNTED.scrapped,
+  'stock part': COUNTED['kept as stock part'],
   moved: COUNTED.moved,
 };
 

@@ -71,6 +71,7 @@ export const KINDS_IN_WORDS: Readonly<Record<KindName, string>> = {
   coupon: 'coupon',
   'place-log': 'log of a storage place',
   'shape-deviation': 'shape as measured',
+  'shape-change': 'change of a stock part as measured',
   'result-set': 'result sheet',
   result: 'result',
   act: 'signed act',

@@ -17,6 +17,7 @@ const PLACES: Readonly<Record<Place, string>> = {
   tested: 'used up by a test',
   retained: 'retained as a sample',
   scrapped: 'scrapped',
+  'stock part': 'kept as stock part',
   destroyed: 'destroyed',
 };
 

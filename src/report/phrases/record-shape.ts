@@ -7,15 +7,27 @@ export const SHAPE = {
   profileOf: (outside: string, inside: string) => (outside === inside ? `± ${outside}` : `+ ${outside}, − ${inside}`),
   noProfile: 'none asked',
   points: 'Points',
+  seen: 'Scanned',
   share: 'Outside',
+  built: (zone: string) => `${zone}, built`,
+  ofStock: (zone: string) => `${zone}, stock`,
   spread: '1 to 99 % of points',
   worst: 'Worst point',
   other: 'Worst by the other',
   laid: (isFit: boolean) => (isFit ? 'by least squares' : 'as given'),
-  basis: (points: number, judged: string, other: string | undefined, residual: string | undefined) =>
-    `${points} points, judged ${judged}${other === undefined ? '' : `; beside it ${other}`}${residual === undefined ? '' : `, which leaves ${residual} mm (root mean square)`}.`,
+  judged: (how: string) => `judged ${how}`,
+  notJudged: 'NOT JUDGED, since it shows too little of the datums; shown as given',
+  basis: (points: number, how: string, other: string | undefined, residual: string | undefined) =>
+    `${points} points, ${how}${other === undefined ? '' : `; beside it ${other}`}${residual === undefined ? '' : `, which leaves ${residual} mm (root mean square)`}.`,
   datums: (zones: readonly string[]) => `Laid on the datums alone: ${zones.join(', ')}.`,
   motion: (rows: readonly string[]) => `Matrix of the fit, turn and shift in mm: ${rows.join('; ')}.`,
+  apart: (stockPart: string) =>
+    `Built on ${stockPart}: what lies on its surface is told apart from what was built, and judged by the design alone.`,
+  coverage: (percent: string) => `Of each zone the specification asks for points on ${percent} % of its surface.`,
+  coverageUnstated: (percent: string) =>
+    `The specification does not say how much of a zone has to be scanned: less than ${percent} % of one is not judged as enough.`,
+  unseen: (zone: string, percent: string, why: string, shownBy: string | undefined) =>
+    `${percent} % of zone ${zone} was not seen: ${why}.${shownBy === undefined ? '' : ` ${shownBy} tells of it.`}`,
   unreached: (points: number) => `${points} points lie near no surface of the design and are in no share.`,
   findings: (found: readonly string[]) => `The model is no sound surface: ${found.join('; ')}.`,
   finding: (fault: string, times: number) => `${fault}, ${times} times`,
@@ -33,6 +45,7 @@ export const SHAPE_FIGURE = {
   outside: 'whole square: outside',
   inside: 'bar in the middle of it: inside',
   nothing: 'empty: no point',
+  place: (at: readonly string[]) => `x ${at[0]}, y ${at[1]}, z ${at[2]} mm`,
   worst: (deviation: string, isOutside: boolean, at: readonly string[], zone: string) =>
     `Worst point, in the ring: ${deviation} mm ${isOutside ? 'outside' : 'inside'} at x ${at[0]}, y ${at[1]}, z ${at[2]} mm${zone === '' ? '' : `, zone ${zone}`}.`,
   alt: (serial: string, scan: string, deviation: string, isOutside: boolean) =>

@@ -10,6 +10,7 @@ export const THINGS = {
   document: ({ kind, key, revision }: { readonly kind: string; readonly key: string; readonly revision: number }) =>
     `${kindText(kind)} ${key} revision ${revision}`,
   receipt: (key: string) => `receipt ${key}`,
+  stockPart: (key: string) => `stock part ${key}`,
   receiptDecided: (key: string, status: string) => `receipt ${key}, ${receiptStatusText(status)}`,
   certificate: (number: string, receipt: string) => `certificate ${number} of receipt ${receipt}`,
   certificateOf: (receipt: string) => `certificate of receipt ${receipt}`,
@@ -120,3 +121,15 @@ interface Supplied {
   readonly supplierLot: string;
   readonly supplier: string;
 }
+
+/** Names of what is shown of a stock part. */
+export const STOCK_SHOWN = {
+  material: 'material',
+  receipt: 'came with receipt',
+  implant: 'was implant',
+  why: 'why it is built on',
+  mesh: 'its surface',
+  face: 'face and how it is made ready',
+  roughness: 'roughness of the face',
+  prepared: 'made ready by',
+};

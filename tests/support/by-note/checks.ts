@@ -9,6 +9,7 @@ import { CHECKS_OF_LOADS } from './checks-of-loads.js';
 import { CHECKS_OF_MATERIALS } from './checks-of-materials.js';
 import { CHECKS_OF_PAPERS } from './checks-of-papers.js';
 import { CHECKS_OF_REWORKS } from './checks-of-reworks.js';
+import { CHECKS_OF_STOCK } from './checks-of-stock.js';
 import { CHECKS_OF_TESTING } from './checks-of-testing.js';
 import { shapesWithin } from './shapes.js';
 import { windowsMet } from './windows.js';
@@ -35,6 +36,7 @@ const ASKED: Readonly<Record<string, Asked>> = {
   ...CHECKS_OF_TESTING,
   ...CHECKS_OF_EXPOSURES,
   ...CHECKS_OF_REWORKS,
+  ...CHECKS_OF_STOCK,
   'support-window-met': windowsMet,
   'shape-within-profile': shapesWithin,
 };

@@ -8,6 +8,8 @@ interface Scan {
   readonly scan: Json;
   readonly replicate: string;
   readonly shape: Json;
+  /** What it shows, and what of it is judged. */
+  readonly shown: Json;
   readonly judged: Json;
 }
 
@@ -60,16 +62,30 @@ function scansOf(carried: Carried, implant: Json): Scan[] {
     const key = `${implant.serial}:${scan.scan}`;
     const shape = pinned.find((one: Json) => one.kind === 'shape-deviation' && one.key === key)?.body;
     const isFit = shape?.judged === 'least squares' && shape.leastSquares !== undefined;
-    return { implant, scan, replicate: String(index + 1), shape, judged: isFit ? shape.leastSquares : shape?.asGiven };
+    const shown = isFit ? shape.leastSquares : shape?.asGiven;
+    const seen = [...(shown?.zones ?? []), ...(shown?.stock ?? [])].map(({ zone }: Json) => zone);
+    const isHeld = shape?.zones.every(({ zone, isDatum }: Json) => !isDatum || seen.includes(zone));
+    const isUnlaid = shape?.judged === 'least squares' && !isFit;
+    return { implant, scan, replicate: String(index + 1), shape, shown, judged: isHeld && !isUnlaid ? shown : undefined };
   });
 }
 
-function speaksOf(carried: Carried, implant: Json, item: Json, name: string): boolean {
-  if (item.zoneClass === undefined) return true;
+function classOf(carried: Carried, implant: Json, name: string): string | undefined {
   const zone =
     implant.zones.find((one: Json) => one.zone === name) ?? implant.zones.find((one: Json) => one.recipeZone === name);
   const recipe = carried.pinned('recipe', implant.recipe.recipe, implant.recipe.revision);
-  return recipe.body.zones.find((one: Json) => one.zone === zone?.recipeZone)?.class === item.zoneClass;
+  return recipe.body.zones.find((one: Json) => one.zone === zone?.recipeZone)?.class;
+}
+
+const speaksOf = (carried: Carried, implant: Json, item: Json, name: string): boolean =>
+  item.zoneClass === undefined || classOf(carried, implant, name) === item.zoneClass;
+
+/** In percent. */
+function least(carried: Carried, implant: Json, zone: string, surface: string): number {
+  const { shape } = carried.specification.body;
+  const own = surface === 'stock' ? undefined : classOf(carried, implant, zone);
+  const unseen = (shape?.unseen ?? []).find(({ zoneClass }: Json) => zoneClass === own);
+  return Number(unseen?.leastScannedPercent ?? shape?.leastScannedPercent ?? 50);
 }
 
 function scannerFaults(
@@ -89,33 +105,37 @@ function scannerFaults(
 }
 
 const isLength = ({ ucum }: Json): boolean => /m$/.test(ucum);
-const isLaid = ({ shape, judged }: Scan): boolean => shape.judged !== 'least squares' || judged === shape.leastSquares;
 
 function ofScan(carried: Carried, one: Scan, all: readonly Scan[], items: readonly Json[]): Found[] {
-  const { implant, scan, shape, judged } = one;
+  const { implant, scan, shape, shown, judged } = one;
   const units = [implant.serial];
   if (shape === undefined) return [found('scan not measured', units)];
-  const zones: Json[] = shape.zones.filter(({ outsideMm }: Json) => outsideMm !== undefined);
   const later = all.filter(
-    (other) =>
-      other.implant === implant &&
-      moment(other.scan.at) > moment(scan.at) &&
-      other.shape !== undefined &&
-      isLaid(other),
+    (other) => other.implant === implant && moment(other.scan.at) > moment(scan.at) && other.judged !== undefined,
   );
+  const asked: [Json, string][] =
+    judged === undefined
+      ? []
+      : shape.zones
+          .filter(({ outsideMm }: Json) => outsideMm !== undefined)
+          .flatMap((zone: Json) => [
+            ...(zone.stock === 'all' ? [] : [[zone, 'zones']]),
+            ...(zone.stock === undefined ? [] : [[zone, 'stock']]),
+          ]);
   return [
     ...shape.mesh.findings.map(() => found('model not sound', units, D)),
-    ...(judged.unreached > 0 ? [found('points without surface', units, D)] : []),
+    ...(shown.unreached > 0 ? [found('points without surface', units, D)] : []),
     ...scannerFaults(carried, one, items),
-    ...(!isLaid(one) && later.length === 0 ? [found('datums not scanned', units)] : []),
-    ...zones.flatMap(({ zone }): Found[] => {
-      const own = judged.zones.find((one: Json) => one.zone === zone);
-      const isLater = later.some((other) =>
-        other.judged.zones.some((seen: Json) => seen.zone === zone && (seen.scannedShare ?? 1) >= 0.5),
-      );
+    ...(judged === undefined && later.length === 0 ? [found('datums not scanned', units)] : []),
+    ...asked.flatMap(([{ zone }, surface]): Found[] => {
+      const named = (of: Json) => (of[surface] ?? []).find((seen: Json) => seen.zone === zone);
+      const own = named(judged);
+      const enough = least(carried, implant, zone, surface);
+      const isLater = later.some((other) => 100 * (named(other.judged)?.scannedShare ?? -1) >= enough);
       if (own === undefined) return isLater ? [] : [found('zone not scanned', units, D)];
-      const barely = own.scannedShare < 0.5 && !isLater ? [found('zone barely scanned', units, D)] : [];
-      if (items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone))) return barely;
+      const barely = 100 * own.scannedShare < enough && !isLater ? [found('zone barely scanned', units, D)] : [];
+      const isSaid = items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone));
+      if (surface === 'zones' && isSaid) return barely;
       if ((own.outsideSurely ?? own.outside) > 0) return [...barely, found('outside its profile', units, FAILS)];
       if (own.outsidePerhaps === undefined) return [...barely, found('uncertainty not stated', units, D)];
       return own.outsidePerhaps > 0 ? [...barely, found('not known to lie in its profile', units, D)] : barely;

@@ -92,8 +92,15 @@ export const validationOf = (carried: Carried, { build, recipe }: Use): Json | u
     .find((one: Json) => one?.body.machine === build.machine && one.body.recipeGroups.includes(recipe.body.group));
 
 /** Receipts of the gas and of the powder that went into a build. */
+const partsOn = ({ implants, coupons }: Carried, { build }: Json): Json[] =>
+  [...implants, ...coupons].filter((part) => part.build === build && part.builtOn !== undefined);
+
 export function receiptsOf(carried: Carried, build: Json): Json[] {
   const receipts = new Set<string>((build.gas ?? []).map(({ receipt }: Json) => receipt));
+  for (const { builtOn } of partsOn(carried, build)) {
+    const { receipt } = carried.pinned('stock-part', builtOn)?.body ?? {};
+    if (receipt !== undefined) receipts.add(receipt);
+  }
   const states = new Set<string>((build.powder ?? []).map(({ state }: Json) => state));
   for (const state of states) {
     for (const input of carried.pinned('powder-state', state)?.body.inputs ?? []) {

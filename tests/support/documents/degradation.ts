@@ -82,13 +82,20 @@ export const DEGRADATION_DOCUMENTS: Cell['documents'] = {
     stockPart: 'BASE-1',
     receipt: 'R-1',
     material: 'mg-plate',
-    mesh: 'base.ply',
+    mesh: { file: 'base.stl', ucum: 'mm' },
     lines: [{ property: 'Fe', value: '<0.0030', ucum: '%' }],
-    interface: { zone: 'span', preparation: 'milled dry', roughness: { value: '1.6', ucum: 'um' } },
+    acceptance: { by: 'P-QE', at: '2031-01-20T09:00:00+01:00' },
+    interface: {
+      zone: 'span',
+      preparation: 'milled dry',
+      roughness: { value: '1.6', ucum: 'um' },
+      prepared: [{ by: 'P-OP', at: '2031-01-20T08:00:00+01:00' }],
+    },
+    takenOff: [{ implant: 'L-1-I1', at: '2031-06-01T08:00:00+02:00', by: 'P-OP', how: 'milled off, etched and looked at' }],
   },
 };
 
 export const DEGRADATION_FILES: Cell['files'] = {
   'site/degradation/immersion.csv': 'specimen,before,after\nL-1-W1,1.92340,1.91100\n',
-  'site/degradation/base.ply': 'ply (invented)\n',
+  'site/degradation/base.stl': 'solid base (invented)\n',
 };

@@ -71,6 +71,16 @@ export const DEGRADATION_SPOILT: readonly Spoilt[] = [
   spoilt('stock-part', 'no origin', 'receipt', (document) => {
     delete document.receipt;
   }),
+  spoilt('stock-part', 'an implant, and not why it is built on', 'why', (document) => {
+    delete document.receipt;
+    document.implant = 'L-1-I1';
+  }),
+  spoilt('stock-part', 'made ready in another order', 'interface.prepared[1].at', (document) => {
+    document.interface.prepared.push({ by: 'P-OP', at: EARLY });
+  }),
+  spoilt('stock-part', 'one part taken off twice', 'takenOff[1].implant', (document) => {
+    document.takenOff.push(document.takenOff[0]);
+  }),
   spoilt('stock-part', 'one property twice', 'lines[1].property', (document) => {
     document.lines.push(document.lines[0]);
   }),

@@ -26,6 +26,7 @@ import { exposuresStand } from './exposures-stand.js';
 import { failuresExplained } from './failures-explained.js';
 import { holdsKept } from './holds-kept.js';
 import { imageAge } from './image-age.js';
+import { interfaceTested } from './interface-tested.js';
 import { labelsBalance } from './labels-balance.js';
 import { limitsBeforeData } from './limits-before-data.js';
 import { lineCleared } from './line-cleared.js';
@@ -61,6 +62,8 @@ import { sideAgrees } from './side-agrees.js';
 import { softwareAsValidated } from './software-as-validated.js';
 import { specificationInForce } from './specification-in-force.js';
 import { statementSigned } from './statement-signed.js';
+import { stockKept } from './stock-kept.js';
+import { stockPartAccepted } from './stock-part-accepted.js';
 import { supplierApproved } from './supplier-approved.js';
 import { supportWindowMet } from './support-window-met.js';
 import { testersQualified } from './testers-qualified.js';
@@ -129,6 +132,9 @@ export const CHECK_PHRASES: Readonly<Record<CheckCode, CheckPhrases>> = {
   'results-signed': resultsSigned,
   'settings-followed': settingsFollowed,
   'specification-in-force': specificationInForce,
+  'stock-part-accepted': stockPartAccepted,
+  'interface-tested': interfaceTested,
+  'stock-kept': stockKept,
   'supplier-approved': supplierApproved,
   'testers-qualified': testersQualified,
   'tests-long-enough': testsLongEnough,

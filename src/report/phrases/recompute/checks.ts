@@ -24,7 +24,8 @@ const WORDS = `10. How does a check stand?
   Use of a recipe: a build with a recipe revision by which parts were made there; its implants are these, and those for whom the
   coupons among them stand. A process validation covers it when the specification names it under "validations", it is of the
   build's machine, and the group of the recipe is among its "recipeGroups"; the first such counts.
-  Receipts that went into a build: of the gas, and of the powder: from the states charged on, through the "inputs" of each state.
+  Receipts that went into a build: of the gas, and of the powder: from the states charged on, through the "inputs" of each state;
+  and the "receipt" of each stock part that a part with this "build" names under "builtOn".
   Qualified on a day: an entry of "qualifications" of the person with the operation, "from" not after and "to" not before that day
   (no "to" is for ever), on which somebody signed "approved". Else "qualification not signed" where an entry covers the day, "not
   qualified" where none is of the operation, "qualification not valid on the day" where they are of other days; all (C).

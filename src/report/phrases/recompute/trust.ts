@@ -14,11 +14,13 @@ export const TRUST = `3. Is anything altered?
   openssl pkeyutl -verify -rawin -pubin -inkey KEY.pem -in STATEMENT.json -sigfile SIGNATURE.bin
   A statement covers exactly what "subjects" names by digest: of a document or a result sheet the digest of its "body"; of the
   lot file "dossierSha256"; of a finding its identity (section 10); of a log finding its "id", of many alike the one of
-  section 9. Of three things that grow only a part is signed, and the digest is that of an object with these fields:
+  section 9. Of four things that grow only a part is signed, and the digest is that of an object with these fields:
     a certificate of a receipt   "receipt" and every field of "certificate" but "checkedBy"
     a receipt                    "receipt", "supplier", "material", "supplierLot", "heats", "status", "expiry" (empty text when not
                                  given), "certificate" (the digest of the certificate, empty text without one), and, where the
                                  receipt has them, "materialSpecification", "container", "labelLot", "state"
+    a stock part                 "stockPart", "material", "zone" and "preparation" of its "interface", and, where it has them, "receipt",
+                                 "implant", "why", "mesh", "lines" and "roughness" of its "interface"
     a training of a person       "person", and of the entry of "qualifications" "operation", "from", "to", "evidence" (the last two
                                  empty text when not given)
   "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and, as summary, of the first page that

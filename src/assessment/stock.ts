@@ -1,0 +1,33 @@
+import { type Facts, type Recorded, revisionKey } from '../dossier/facts.js';
+import type { StockOrigin } from '../dossier/stock-story.js';
+import type { StockPart } from '../kinds/degradation/stock-part.js';
+import type { Build, Coupon, Implant } from '../kinds/lot.js';
+import { classOfZone } from '../kinds/zone-class.js';
+
+/** A part of a lot that was built on stock, with all that is known of what it was built on. */
+export interface BuiltOnStock<Part = Implant> {
+  readonly part: Part;
+  readonly build: Build;
+  readonly stock: Recorded<StockPart>;
+  /** Of what was an implant. */
+  readonly origin: StockOrigin | undefined;
+}
+
+type Told = Pick<Facts, 'lot' | 'stockParts' | 'stock'>;
+
+/** In the order of the lot file. Builds that are only planned have made nothing yet. */
+export const implantsOnStock = (facts: Told): BuiltOnStock[] =>
+  facts.lot.body.implants.flatMap((part) => onStock(facts, part) ?? []);
+
+export function onStock<Part extends Implant | Coupon>(facts: Told, part: Part): BuiltOnStock<Part> | undefined {
+  const stock = part.builtOn === undefined ? undefined : facts.stockParts.get(part.builtOn);
+  const build = facts.lot.body.builds.find((one) => one.build === part.build);
+  if (stock === undefined || build === undefined || build.state === 'planned') return undefined;
+  return { part, build, stock, origin: facts.stock.origins.find(({ stockPart }) => stockPart === part.builtOn) };
+}
+
+/** Class of the zone of an implant that was built on its stock; undefined where it has no such zone. */
+export function interfaceClass({ recipes }: Pick<Facts, 'recipes'>, { part, stock }: BuiltOnStock): string | undefined {
+  const { recipe, revision } = part.recipe;
+  return classOfZone(part, recipes.get(revisionKey(recipe, revision))?.body, stock.body.interface.zone);
+}

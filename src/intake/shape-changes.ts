@@ -1,0 +1,89 @@
+import { BadInputError } from '../base/errors.js';
+import { digestOf } from '../dossier/canonical.js';
+import type { Implant } from '../kinds/lot.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
+import { shapeKey } from '../kinds/degradation/shape-deviation.js';
+import type { ChangeRequest, LaidScan } from '../shape/measure-change.js';
+import { MEASURER } from '../shape/measurer.js';
+import { changeRequest, scanFaults } from '../shape/scan-request.js';
+import { changeOfFiles } from '../shape/shape-of-file.js';
+import { changeBody } from '../shape/told-change.js';
+import { type AskedScan, type MeasuringOptions, ofScan } from './asked-scan.js';
+import type { MeasuredShape } from './measured-shape.js';
+import type { ReferencedFile } from './read-folder.js';
+import { designFiles, type FilesAsked, hash, stockOf } from './shape-files.js';
+
+/** Two scans of the stock part of an implant, of which the later one names the earlier. */
+interface ChangeAsked extends FilesAsked, Pick<AskedScan, 'folder' | 'index'> {
+  readonly implant: Implant;
+  readonly before: ShapeScan;
+  readonly after: ShapeScan;
+  readonly files: { readonly before: ReferencedFile; readonly after: ReferencedFile };
+}
+
+/** What is to be compared where a scan is held against an earlier one of the stock; undefined where it is not. */
+export function changeOf(asked: Omit<AskedScan, 'file'>): ChangeAsked | undefined {
+  const { folder, now, scan, index, implant } = asked;
+  const { against } = scan;
+  if (against.what !== 'scan' || implant.builtOn === undefined) return undefined;
+  const before = now.scans?.find((one) => one.specimen === scan.specimen && one.scan === against.scan);
+  if (before?.against.what !== 'stock part') return undefined;
+  const fileOf = (at: number) => folder.files.find(({ field }) => field === `scans[${at}].file`);
+  const own = folder.lot.scans!.indexOf(before);
+  const [first, then] = [fileOf(own), fileOf(index)];
+  if (first === undefined || then === undefined) return undefined;
+  return { ...asked, before, after: scan, files: { before: first, after: then } };
+}
+
+/**
+ * Compares two scans of a stock part, unless the same bytes were compared in the same way before.
+ * @throws BadInputError when a scan or a mesh cannot be used.
+ */
+export async function measuredChange(
+  asked: ChangeAsked,
+  { onProgress, signal }: MeasuringOptions,
+): Promise<MeasuredShape | undefined> {
+  const { store, folder, known, implant, before, after, files } = asked;
+  const { case: code, designIteration: iteration, serial: specimen } = implant;
+  const design = await known.body('case-design', code, iteration);
+  const meshes = design && (await designFiles(asked, design));
+  const stock = await stockOf(asked, implant);
+  // What nobody knows is a problem of its own, found with the references; without a mesh nothing can be compared.
+  if (design === undefined || meshes === undefined || stock === undefined) return undefined;
+  const faults = scanFaults(after, design).map((fault) => ofScan(asked, fault));
+  if (faults.length > 0) throw new BadInputError(faults);
+  const request = changeRequest({ before, after }, files, design, meshes.model, stock.file);
+  const { stockPart } = stock;
+  const of = { lot: folder.lot.lot, case: code, iteration, specimen, scan: after.scan, stockPart };
+  const askedDigest = digestOf({ measurer: MEASURER, ...of, ...(await whatIsAsked(request)) });
+  const earlier = await store.read.entries.current('shape-change', shapeKey(after));
+  const body =
+    earlier?.body.asked === askedDigest
+      ? earlier.body
+      : changeBody(
+          { ...of, asked: askedDigest },
+          before.scan,
+          request,
+          await changeOfFiles(request, (progress) => onProgress?.(files.after.name, progress), signal),
+        );
+  const links = [
+    { name: 'of case', to: { kind: 'case', key: code } },
+    { name: 'scan', to: { evidence: body.after.points.sha256 } },
+  ];
+  const name = `stock of ${specimen}, scan ${after.scan} against ${before.scan}`;
+  return { entry: { kind: 'shape-change', key: shapeKey(after), name, body, links } };
+}
+
+/** Everything that the answer hangs on, with files by their bytes. */
+async function whatIsAsked({ before, after, stock, design }: ChangeRequest): Promise<object> {
+  const scan = async ({ points: { file, mm }, ...rest }: LaidScan) => ({
+    ...rest,
+    points: { sha256: await hash(file), form: file.form, mm },
+  });
+  return {
+    before: await scan(before),
+    after: await scan(after),
+    stock: { sha256: await hash(stock.file), mm: stock.mm },
+    design: { sha256: await hash(design.file), mm: design.mm },
+  };
+}

@@ -1,0 +1,104 @@
+import type { StockOrigin, StockStory, StockUse } from '../dossier/stock-story.js';
+import { closuresOf } from '../kinds/build-chain.js';
+import { fateOf } from '../kinds/lot-after-build.js';
+import { heatKey } from '../kinds/receipt.js';
+import type { LotNow } from '../kinds/split-lot.js';
+import type { StoredRevision } from './entries.js';
+import type { Gathering } from './gathering.js';
+import { currentLot } from './lots-now.js';
+import type { Reads } from './repositories.js';
+
+type Tell = (document: StoredRevision) => void;
+
+/** The story of each stock part on which parts of a lot were built; undefined where there is none. */
+export async function stockStory(read: Reads, gathered: Gathering, lot: LotNow): Promise<StockStory | undefined> {
+  const own = [...lot.implants, ...lot.coupons].flatMap(({ builtOn }) => builtOn ?? []);
+  if (own.length === 0) return undefined;
+  const tell: Tell = ({ ledgerSeq }) => gathered.touchedBy(ledgerSeq);
+  const closed = Math.max(...lot.builds.map(({ closedAt }) => Date.parse(closedAt)));
+  const origins: StockOrigin[] = [];
+  const uses: StockUse[] = [];
+  for (const code of [...new Set(own)].sort()) {
+    const { body } = await read.entries.currentOrThrow('stock-part', code);
+    if (body.implant !== undefined) origins.push(await originOf(read, code, body.implant, tell));
+    const all = await usesOfStock(read, code, tell);
+    uses.push(...all.filter(({ closedAt }) => Date.parse(closedAt) <= closed));
+  }
+  return { origins, uses };
+}
+
+/** Everything that was built on a stock part and not only planned, in order of time. */
+export async function usesOfStock(read: Reads, stockPart: string, tell: Tell = () => {}): Promise<StockUse[]> {
+  const { entries } = read;
+  const implants = await entries.tiedTo('implant', 'stock-part', stockPart, 'built on');
+  const coupons = await entries.tiedTo('coupon', 'stock-part', stockPart, 'built on');
+  const found: StockUse[] = [];
+  for (const part of [...implants, ...coupons]) {
+    tell(part);
+    const build = await entries.currentOrThrow('build', part.body.build);
+    if (build.body.state === 'planned') continue;
+    const { lot, closedAt } = { lot: part.body.lot, closedAt: build.body.closedAt };
+    found.push({ stockPart, part: part.key, lot, build: build.key, closedAt });
+  }
+  return found.sort((a, b) => Date.parse(a.closedAt) - Date.parse(b.closedAt) || (a.part < b.part ? -1 : 1));
+}
+
+async function originOf(read: Reads, stockPart: string, serial: string, tell: Tell): Promise<StockOrigin> {
+  const implant = await read.entries.currentOrThrow('implant', serial);
+  tell(implant);
+  const builds = closuresOf(implant.body);
+  const receipts = await receiptsOfBuilds(read, builds, tell);
+  const lot = await currentLot(read, implant.body.lot);
+  tell(await read.entries.currentOrThrow('lot', lot.lot));
+  const fate = fateOf(lot, serial);
+  return {
+    ...{ stockPart, implant: serial, lot: lot.lot, builds },
+    receipts: receipts.map(({ key }) => key),
+    heats: [...new Set(receipts.flatMap(({ body }) => body.heats.map((heat) => heatKey(body.supplier, heat))))].sort(),
+    ...(fate === undefined ? {} : { fate: { as: fate.as, at: fate.at, by: fate.by } }),
+    events: await eventsOf(read, serial, tell),
+  };
+}
+
+/** Receipts in the powder of builds, through every blend, each once. */
+async function receiptsOfBuilds({ entries }: Reads, builds: readonly string[], tell: Tell) {
+  const states = new Set<string>();
+  for (const build of builds) {
+    const found = await entries.currentOrThrow('build', build);
+    for (const { state } of found.body.powder) states.add(state);
+  }
+  const codes = new Set<string>();
+  // A set is walked also over what is added on the way, and each state once.
+  for (const code of states) {
+    const state = await entries.currentOrThrow('powder-state', code);
+    tell(state);
+    for (const input of state.body.inputs ?? []) {
+      if ('receipt' in input) codes.add(input.receipt);
+      else states.add(input.state);
+    }
+  }
+  return Promise.all([...codes].sort().map((code) => entries.currentOrThrow('receipt', code)));
+}
+
+/** Documents that say where a unit went, and nonconformities that touch it: by name and time alone, without a word of others. */
+export async function eventsOf({ entries }: Reads, serial: string, tell: Tell = () => {}): Promise<StockOrigin['events']> {
+  const tied = <K extends 'handover' | 'outcome' | 'unit-return' | 'disposal' | 'nonconformity'>(
+    kind: K,
+    name: Parameters<typeof entries.tiedTo>[3],
+  ) => entries.tiedTo(kind, 'implant', serial, name);
+  const [handovers, outcomes] = [await tied('handover', 'hands over'), await tied('outcome', 'outcome of')];
+  const [returns, disposals] = [await tied('unit-return', 'takes back'), await tied('disposal', 'destroys')];
+  const opened = await tied('nonconformity', 'touches');
+  for (const document of [...handovers, ...outcomes, ...returns, ...disposals, ...opened]) tell(document);
+  const events = [
+    ...handovers.map(({ key, body }) => ({ kind: 'handover', key, what: 'handed over', at: body.at })),
+    ...outcomes.map(({ key, body }) => ({ kind: 'outcome', key, what: body.what as string, at: body.on })),
+    ...returns.map(({ key, body }) => ({ kind: 'unit-return', key, what: 'returned', at: body.at })),
+    ...disposals.map(({ key, body }) => ({ kind: 'disposal', key, what: 'destroyed', at: body.at })),
+    ...opened.map(({ key, body }) => {
+      const as = body.disposition?.find(({ units }) => units.includes(serial))?.as;
+      return { kind: 'nonconformity', key, what: as ?? 'not decided', at: body.opened.at };
+    }),
+  ];
+  return events.sort((a, b) => Date.parse(a.at) - Date.parse(b.at) || (a.key < b.key ? -1 : 1));
+}

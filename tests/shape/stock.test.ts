@@ -1,0 +1,156 @@
+import fs from 'node:fs';
+import os from 'node:os';
+import path from 'node:path';
+import { BadInputError } from '../../src/base/errors.js';
+import { type ChangeRequest, type LaidScan, measureChange } from '../../src/shape/measure-change.js';
+import { measureShape } from '../../src/shape/measure-shape.js';
+import { AT_REST, moved } from '../../src/shape/motion.js';
+import { bar, bare } from '../support/documents/stock.js';
+import { plate, seen } from '../support/documents/shapes.js';
+import { stlText, written, xyzText } from '../support/shapes.js';
+
+/** Expected numbers follow from how far the points were set off: no other source is needed. */
+
+const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'stock-'));
+afterAll(() => fs.rmSync(folder, { recursive: true }));
+
+let count = 0;
+const file = (content: string, end: string) => {
+  const name = `${(count += 1)}.${end}`;
+  return { path: written(folder, name, content), name };
+};
+const stl = (mesh: Parameters<typeof stlText>[0]) => ({ file: file(stlText(mesh), 'stl'), mm: 1 });
+const scan = (points: Float64Array, more: Partial<LaidScan> = {}): LaidScan => ({
+  points: { file: { ...file(xyzText(points), 'xyz'), form: 'xyz' }, mm: 1 },
+  judged: 'as given',
+  ...more,
+});
+
+const requestOf = (before: LaidScan, after: LaidScan): ChangeRequest => ({
+  ...{ before, after, stock: stl(bar()), design: stl(plate()) },
+});
+
+/** A turn around z with a shift, far enough that nothing lies where it was and near enough that it is found again. */
+const MOTION = [Math.cos(0.05), -Math.sin(0.05), 0, 1.1, Math.sin(0.05), Math.cos(0.05), 0, -0.7, 0, 0, 1, 0.4];
+function away(points: Float64Array): Float64Array {
+  const to = new Float64Array(points.length);
+  moved(MOTION, points, to, points.length / 3);
+  return to;
+}
+
+it('finds by how much the stock lies elsewhere, on the surface that stays alone, however far the boss is off', async () => {
+  const built = seen(8000, () => 0.03, 5);
+  // The boss is built half a millimetre too high: that is nothing of the stock.
+  for (let at = 0; at < built.length; at += 3) if (built[at + 2]! > 2.3) built[at + 2]! += 0.5;
+  const { change, comparedShare, after } = await measureChange(requestOf(scan(bare(8000, () => 0.01)), scan(built)));
+  expect(change!.meanMm).toBeCloseTo(0.02, 3);
+  expect(change!.worst.deviationMm).toBeCloseTo(0.02, 2);
+  expect(comparedShare).toBeGreaterThan(0.9);
+  expect(after.kept!.meanMm).toBeCloseTo(0.03, 3);
+});
+
+it('finds the one place where the stock was burnt away', async () => {
+  const built = seen(20_000, () => 0, 5);
+  for (let at = 0; at < built.length; at += 3) {
+    const [x, y, z] = [built[at]!, built[at + 1]!, built[at + 2]!];
+    if (x > 20 && x < 26 && y > 2 && y < 6 && z > 1.4) built[at + 2] = z - 0.2;
+  }
+  const { change } = await measureChange(requestOf(scan(bare(20_000)), scan(built)));
+  expect(change!.worst.deviationMm).toBeCloseTo(-0.2, 2);
+  const [x, y, z] = change!.worst.at;
+  expect([x > 19 && x < 27, y > 1 && y < 7, z]).toEqual([true, true, 1.5]);
+  expect(change!.highestMm).toBeCloseTo(0, 2);
+});
+
+it('lays both scans on the surface that stays, each by itself, and states how', async () => {
+  const fitted = { judged: 'least squares' } as const;
+  const { change, before, after } = await measureChange(
+    requestOf(scan(away(bare(6000)), fitted), scan(away(seen(6000, () => 0, 5)), fitted)),
+  );
+  expect(Math.max(Math.abs(change!.lowestMm), change!.highestMm)).toBeLessThan(0.002);
+  for (const { residualMm, motion } of [before, after]) {
+    expect(residualMm).toBeLessThan(0.002);
+    expect(motion).not.toEqual(AT_REST);
+  }
+});
+
+it('compares nothing where one scan shows nothing of what stays', async () => {
+  const boss = seen(20_000, () => 0, 5);
+  const kept: number[] = [];
+  for (let at = 0; at < boss.length; at += 3) if (boss[at + 2]! > 2) kept.push(...boss.subarray(at, at + 3));
+  const { change, comparedShare } = await measureChange(requestOf(scan(bare(6000)), scan(Float64Array.from(kept))));
+  expect([change, comparedShare]).toEqual([undefined, 0]);
+});
+
+it.each<[name: string, request: () => ChangeRequest, code: string]>([
+  [
+    'a mirrored scan of the finished part',
+    () => {
+      const points = seen(4000, () => 0, 5).map((value, at) => (at % 3 === 0 ? 42 - value : value));
+      return requestOf(scan(bare(4000)), scan(points));
+    },
+    'shape-mirrored',
+  ],
+  [
+    'a scan before in inches',
+    () => requestOf(scan(bare(4000).map((value) => value / 25.4)), scan(seen(4000, () => 0))),
+    'shape-unit',
+  ],
+  [
+    'a stock part in another frame',
+    () => ({
+      ...requestOf(scan(bare(4000)), scan(seen(4000, () => 0))),
+      stock: stl({ ...bar(), corners: bar().corners.map((value) => value + 5.3) }),
+    }),
+    'stock-apart',
+  ],
+])('refuses %s', async (_name, request, code) => {
+  const error = await measureChange(request()).catch((raised: unknown) => raised);
+  expect(error).toBeInstanceOf(BadInputError);
+  expect((error as BadInputError).problems[0]).toMatchObject({ code });
+});
+
+it('ends early when it is cancelled', async () => {
+  const stop = new AbortController();
+  stop.abort();
+  const request = requestOf(scan(bare(2000)), scan(seen(2000, () => 0)));
+  await expect(measureChange(request, () => {}, stop.signal)).rejects.toThrow(/abort/i);
+});
+
+describe('an implant on stock against its design', () => {
+  const zones = [
+    { zone: 'end', box: [-1, -1, -1, 12, 9, 3], outsideMm: 0.1 },
+    { zone: 'rest', box: [12, -1, -1, 43, 9, 3], outsideMm: 0.05 },
+  ];
+  const measured = async (points: Float64Array, more = {}) =>
+    measureShape({
+      ...{ points: scan(points).points, mesh: stl(plate()), zones, judged: 'as given', uncertaintyMm: 0.004 },
+      ...{ stock: stl(bar()), ...more },
+    });
+
+  it('is told apart: what was built, and what is of the stock', async () => {
+    const points = seen(20_000, () => 0, 5);
+    for (let at = 0; at < points.length; at += 3) if (points[at + 2]! > 1.52) points[at + 2]! += 0.2;
+    const { asGiven, stock } = await measured(points);
+    expect([...stock!.zones]).toEqual([
+      ['end', 'part'],
+      ['rest', 'all'],
+    ]);
+    const [boss] = asGiven.zones;
+    expect(asGiven.zones.map(({ zone }) => zone)).toEqual(['end']);
+    expect(boss!.worst.deviationMm).toBeCloseTo(0.2, 6);
+    expect(boss!.outside).toBeGreaterThan(0);
+    const kept = asGiven.stock!;
+    expect(kept.map(({ zone, outside }) => [zone, outside])).toEqual([
+      ['end', 0],
+      ['rest', 0],
+    ]);
+    expect(Math.max(...kept.map(({ farthestMm }) => farthestMm))).toBeLessThan(1e-9);
+    expect(kept[1]!.scannedShare).toBeGreaterThan(0.95);
+  });
+
+  it('is told as one without stock', async () => {
+    const { asGiven, stock } = await measured(seen(4000, () => 0, 5), { stock: undefined });
+    expect([asGiven.stock, stock, asGiven.zones.length]).toEqual([undefined, undefined, 2]);
+  });
+});
