@@ -155,7 +155,7 @@ parted by blanks, tabs or a comma, further columns passed over, lines that begin
 design, and the mesh of a zone, are STL (text, one solid in a file; or binary, whose size has to be what its head says). Units are
 stated and never guessed. A scan against the design of its implant is measured when it comes in: the distance of each point
 from the nearest triangle, positive outside, zone by zone, as given and laid on the model by least squares, both of which are
-kept; \`alignment\` says which is judged. Where zones of the design are \`datum\`, a fit is made to the points of these alone. A
+kept; \`alignment\` says which is judged. Where zones of the design are \`datum\`, a fit is made to the points of these alone, and a scan that shows nothing of one of them is not judged at all. A
 \`matrix\` is applied before all else, its shift in the unit of the coordinates. Points farther than a twentieth of the model from
 end to end are of no surface and are counted apart. A scan that fits the model four times better mirrored, turned by a half, or in
 another unit, and one that lies elsewhere are refused with what was found. A scan with \`when: final\` gives a result for each characteristic on the implant with \`source: shape\`: in a unit of length
@@ -163,6 +163,14 @@ how far the worst point lies from the design, else the share of points outside t
 side, that is half of a tolerance t of ISO 1101 or ASME Y14.5; \`profileInsideMm\` where it is not the same inside) of the zones of
 its class. \`standardUncertaintyMm\` of a point becomes that of the worst point; of a share it is half of what the share changes
 between a profile narrower and one wider by it.
+
+An implant or a coupon may name under \`builtOn\` the stock part on which it was built. Where that has a \`mesh\`, in the frame of the
+model of the design, a place of the model that lies within a thousandth of its diagonal of the mesh is of the stock, all else was
+built: points are counted for the one or the other by the place of the model that is nearest to them, and each zone is told twice. A scan with \`against: what: scan\` that
+names a scan with \`against: what: stock part\` of the same implant is compared with it, on the surface that both meshes share: it is
+cut into 250 squares or so, and of each square in which both scans have three points the mean distance of the earlier one is taken
+from that of the later one. The earlier scan is measured from the mesh of the stock, the later one from the model; a fit is made to points of that surface alone.
+A stock part is built on once, and again only after its \`takenOff\` says that the metal is off; what was implanted is never one.
 
 Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
 kept apart, and their file names nowhere.

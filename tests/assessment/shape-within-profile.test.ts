@@ -154,6 +154,28 @@ it.each<[name: string, change: (copy: Editable) => void, rules: readonly string[
       shape.judged = 'least squares';
       delete shape.leastSquares;
     },
+    // Values that came of it are of no scan any more.
+    ['datums not scanned', 'no scan', 'no scan'],
+  ],
+  [
+    'a fit that could not be made, of a scan that lies outside as given: nothing of it is judged',
+    (copy) => {
+      unspecified(copy);
+      const shape = shapeOf(copy, 1);
+      shape.judged = 'least squares';
+      delete shape.leastSquares;
+      Object.assign(shape.asGiven.zones[0], { outside: 3, outsideSurely: 1 });
+    },
+    ['datums not scanned'],
+  ],
+  [
+    'a scan as given that shows nothing of a datum',
+    (copy) => {
+      unspecified(copy);
+      const shape = shapeOf(copy, 1);
+      shape.zones.find(({ zone }: Editable) => zone === 'end').isDatum = true;
+      shape.asGiven.zones = shape.asGiven.zones.filter(({ zone }: Editable) => zone === 'span');
+    },
     ['datums not scanned'],
   ],
   [

@@ -2,6 +2,7 @@ import { z } from 'zod';
 import { Assessment } from '../../src/assessment/assessment.js';
 import { Manifest } from '../../src/custody/manifest.js';
 import { ConsumableUsesPart } from '../../src/dossier/earlier-uses.js';
+import { StockStoryPart } from '../../src/dossier/stock-story.js';
 import { PART_NAMES } from '../../src/dossier/facts.js';
 import { FamilyHistory } from '../../src/dossier/family-history.js';
 import { LatePart } from '../../src/dossier/late-facts.js';
@@ -34,6 +35,7 @@ export function formatsNow(): Formats {
     ['part-family-history', FamilyHistory],
     ['part-late-facts', LatePart],
     ['part-consumable-uses', ConsumableUsesPart],
+    ['part-stock-parts', StockStoryPart],
     ['assessment', Assessment],
     ['enclosure', Enclosure],
     ['signed-statement', SignedStatement],

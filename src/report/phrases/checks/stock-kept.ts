@@ -13,8 +13,8 @@ specification has "mostChangeMm". For each comparison: "change not measured" wit
 "leastScannedPercent" of "shape" of the specification, or 50 without it. With "mostChangeMm" and a "change": its largest is the size of "changeMm" of
 "worst". Without "uncertaintyMm": "stock changed" [does not conform] (C) above the limit, else "uncertainty not stated" (D). Else with the guard band of
 JCGM 106, z(0.95) times that uncertainty: "stock changed" [does not conform] (C) above the limit and the band, "not known to be as before" (D) above
-the limit less the band. Implants: that one. With the original points as evidence, each comparison is measured again: docs/formulas.md,
-shape-change. Does not apply without comparisons and implants that should have one.`,
+the limit less the band. Implants: that one. With the original points as evidence, each comparison is measured again: docs/formats.md,
+scanned shapes. Does not apply without comparisons and implants that should have one.`,
   basis: ({ scans, limit }) =>
     `${scans} comparisons before and after${limit === '' ? ', and no limit in the specification' : `, at most ${limit} mm`}`,
   doesNotApply: 'no implant was built on a part of which anybody asks that it stays as it was',

@@ -1,0 +1,223 @@
+import path from 'node:path';
+import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { checkEvidence } from '../../src/verify/check-evidence.js';
+import { Steps } from '../../src/verify/report.js';
+import { addLot, type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { withChangedByte } from '../support/changed-byte.js';
+import { addStock, stockDocument } from '../support/documents/stock.js';
+import { openServices, type Services } from '../support/services.js';
+
+const NOW = '2031-12-01T12:00:00Z';
+const fresh = () => openServices(DataFolder.createDemo(path.join(temporaryFolder('data'), 'data'), NOW));
+
+function cellWith(change: (cell: Cell) => void = () => {}): string {
+  const cell = makeCell();
+  addStock(cell);
+  change(cell);
+  return writeCell(cell);
+}
+
+const lotOf = ({ documents }: Cell, code = 'L-1') => documents[`lots/${code}/lot.yaml`]!;
+const problemsOf = async (services: Services, folder: string): Promise<readonly Problem[]> => {
+  const error = await services.intake.run(folder, 'local:tester').catch((raised: unknown) => raised);
+  expect(error).toBeInstanceOf(BadInputError);
+  return (error as BadInputError).problems;
+};
+
+describe('stock parts', () => {
+  let services: Services;
+  beforeAll(async () => {
+    services = await fresh();
+    await services.intake.run(cellWith(), 'local:tester');
+  });
+  afterAll(() => services.store.close());
+
+  it('stand in the lot file with their receipt, their uses and the comparison, and verify measures again', async () => {
+    const { facts } = await services.assessor.assess('L-1', 'local:tester');
+    expect([...facts.stockParts.keys()]).toEqual(['B-1', 'B-2', 'B-3', 'B-4']);
+    expect(facts.receipts.has('R-BAR')).toBe(true);
+    expect(facts.stock.uses.map(({ part, stockPart }) => `${part} ${stockPart}`)).toEqual(
+      expect.arrayContaining(['L-1-I1 B-1', 'L-1-W2 B-4']),
+    );
+    const change = (await services.store.read.entries.current('shape-change', 'L-1-I1:built'))!.body;
+    expect(change).toMatchObject({ case: 'K-101-1', stockPart: 'B-1', before: { scan: 'bare' } });
+    expect(change.comparedShare).toBeGreaterThan(0.9);
+    const found = async (folder: string) => {
+      const steps = new Steps();
+      await checkEvidence(facts, folder, steps);
+      return steps.list;
+    };
+    const { evidence } = services.store.folder;
+    const told = (await found(evidence)).map((step) => ['of' in step ? step.of : '', step.outcome]);
+    expect(told).toEqual(
+      expect.arrayContaining([
+        ['L-1-I1, scan end', 'holds'],
+        ['L-1-I2, scan built against bare', 'holds'],
+      ]),
+    );
+    const spoilt = await found(withChangedByte(evidence, change.before.points.sha256));
+    expect(spoilt).toContainEqual(
+      expect.objectContaining({ step: 'evidence', outcome: 'does not hold', facts: { files: ['I1-bare.ply'] } }),
+    );
+  });
+
+  it('are met on the way back from an implant, and meet it on the way forward from their heat', async () => {
+    const keys = (of: readonly { readonly key: string }[]) => of.map(({ key }) => key);
+    const [implant] = (await services.tracer.trace('L-1-I1')).matches;
+    expect(keys(implant!.back)).toEqual(expect.arrayContaining(['B-1', 'R-BAR']));
+    const [heat] = (await services.tracer.trace('H-BAR')).matches;
+    expect(keys(heat!.forward)).toEqual(expect.arrayContaining(['B-1', 'B-4', 'L-1-I1', 'L-1-I2', 'L-1-W2']));
+  });
+
+  it('are measured once', async () => {
+    const again = await services.intake.run(cellWith(), 'local:tester');
+    expect([again.documents, again.results.recorded]).toEqual([[], 0]);
+  });
+});
+
+describe('a stock part that cannot be what documents say', () => {
+  let services: Services;
+  beforeAll(async () => {
+    services = await fresh();
+  });
+  afterAll(() => services.store.close());
+
+  const scrapped = { at: '2031-04-02T08:00:00+02:00', by: 'P-QE' };
+  const wasImplant = { implant: 'L-1-I2', why: 'a boss broke off (invented)' };
+  const giveUp = (cell: Cell, as = 'stock part', at = scrapped.at) => {
+    lotOf(cell).fates = [{ part: 'L-1-I2', as, ...scrapped, at }];
+  };
+  const second = (cell: Cell, builtOn: string) => {
+    addLot(cell, 'L-2', 102, '2031-05-05', { rm: 230, thickness: 1.5 });
+    lotOf(cell, 'L-2').implants[0].builtOn = builtOn;
+  };
+
+  it.each<[name: string, change: (cell: Cell) => void, told: Partial<Problem>]>([
+    [
+      'two parts on one bar',
+      (cell) => {
+        lotOf(cell).implants[1].builtOn = 'B-1';
+      },
+      { code: 'stock-in-use', field: 'implants[1].builtOn' },
+    ],
+    [
+      'a part on a bar of which the last one was never taken off',
+      (cell) => second(cell, 'B-1'),
+      { code: 'stock-in-use', file: 'lots/L-2/lot.yaml', field: 'implants[0].builtOn' },
+    ],
+    [
+      'an implant that its lot did not give up',
+      (cell) => {
+        cell.documents['site/repaired.yaml'] = stockDocument(9, wasImplant);
+      },
+      { code: 'stock-not-given-up', field: 'implant' },
+    ],
+    [
+      'an implant that its lot scrapped',
+      (cell) => {
+        giveUp(cell, 'scrapped');
+        cell.documents['site/repaired.yaml'] = stockDocument(9, wasImplant);
+      },
+      { code: 'stock-not-given-up', found: expect.stringContaining('"scrapped"') as never },
+    ],
+    [
+      'one implant as two stock parts',
+      (cell) => {
+        giveUp(cell);
+        cell.documents['site/repaired.yaml'] = stockDocument(8, wasImplant);
+        cell.documents['site/again.yaml'] = stockDocument(9, wasImplant);
+      },
+      { code: 'stock-twice', field: 'implant' },
+    ],
+    [
+      'a part on an implant before that was given up',
+      (cell) => {
+        giveUp(cell, 'stock part', '2031-05-20T08:00:00+02:00');
+        cell.documents['site/repaired.yaml'] = stockDocument(9, wasImplant);
+        second(cell, 'B-9');
+      },
+      { code: 'stock-too-soon', file: 'lots/L-2/lot.yaml' },
+    ],
+    [
+      'an implant that was in a patient, whatever its lot says',
+      (cell) => {
+        giveUp(cell);
+        cell.documents['site/repaired.yaml'] = stockDocument(9, wasImplant);
+        cell.documents['site/handover.yaml'] = {
+          ...{ kind: 'handover', format: 1, handover: 'HO-1', implants: ['L-1-I2'] },
+          to: { institution: 'Invented Hospital', address: 'Invented Street 2' },
+          ...{ at: '2031-03-20T08:00:00+01:00', by: 'P-QE', carrier: 'by hand', condition: 'sealed' },
+        };
+        cell.documents['site/outcome.yaml'] = {
+          ...{ kind: 'outcome', format: 1, implant: 'L-1-I2', n: 1, what: 'implanted', on: '2031-03-21' },
+          ...{ handover: 'HO-1', reportedBy: 'Invented Hospital' },
+        };
+      },
+      { code: 'stock-was-implanted', found: expect.stringContaining('outcome L-1-I2:1') as never },
+    ],
+    [
+      'more bars than came in',
+      (cell) => {
+        cell.documents['site/stock-5.yaml'] = stockDocument(5);
+      },
+      { code: 'more-taken-than-there-was', found: expect.stringContaining('5 pieces taken of 4 pieces') as never },
+    ],
+    [
+      'a bar of which no surface is left in the design',
+      ({ files }) => {
+        files['site/bar.stl'] = files['site/bar.stl']!.replaceAll(/(vertex \S+ \S+) (\S+)/g, (_, xy, z) => `${xy} ${Number(z) + 7}`);
+      },
+      { code: 'stock-apart' },
+    ],
+    [
+      'a mirrored scan of the finished part',
+      ({ files }) => {
+        const name = 'lots/L-1/scans/I1-built.ply';
+        const [head, body] = files[name]!.split('end_header\n');
+        const rows = body!.split('\n').map((row) => row.replace(/^\S+/, (x) => String(42 - Number(x))));
+        files[name] = `${head}end_header\n${rows.join('\n')}`;
+      },
+      { code: 'shape-mirrored', file: 'lots/L-1/scans/I1-built.ply' },
+    ],
+  ])('%s', async (_name, change, told) => {
+    expect(await problemsOf(services, cellWith(change))).toContainEqual(expect.objectContaining(told));
+    expect(await services.store.read.entries.current('lot', 'L-1')).toBeUndefined();
+  });
+});
+
+it('takes a repaired part with the history of what it was, and a bar again of which the metal was taken off', async () => {
+  const services = await fresh();
+  await services.intake.run(
+    cellWith((cell) => {
+      const given = { part: 'L-1-I2', as: 'stock part', at: '2031-04-02T08:00:00+02:00', by: 'P-QE' };
+      lotOf(cell).fates = [given];
+      cell.documents['site/repaired.yaml'] = stockDocument(9, { implant: 'L-1-I2', why: 'a boss broke off (invented)' });
+      cell.documents['site/stock-1.yaml']!.takenOff = [
+        { implant: 'L-1-I1', at: '2031-04-20T08:00:00+02:00', by: 'P-OP', how: 'milled off and etched (invented)' },
+      ];
+      cell.documents['site/broken.yaml'] = {
+        ...{ kind: 'nonconformity', format: 1, nonconformity: 'NC-9', says: 'a boss broke off (invented)' },
+        opened: { by: 'P-QE', at: '2031-04-01T08:00:00+02:00' },
+        touches: [{ kind: 'implant', key: 'L-1-I2' }],
+        evaluation: { cause: 'invented', riskFile: 'no', by: 'P-QE', at: '2031-04-01T09:00:00+02:00' },
+        disposition: [{ units: ['L-1-I2'], as: 'rework', justification: 'built on again (invented)' }],
+      };
+      addLot(cell, 'L-2', 102, '2031-05-05', { rm: 230, thickness: 1.5 });
+      lotOf(cell, 'L-2').implants[0].builtOn = 'B-9';
+      lotOf(cell, 'L-2').implants[1].builtOn = 'B-1';
+    }),
+    'local:tester',
+  );
+  const { facts } = await services.assessor.assess('L-2', 'local:tester');
+  const [origin] = facts.stock.origins;
+  expect(origin).toMatchObject({ stockPart: 'B-9', implant: 'L-1-I2', lot: 'L-1', fate: { as: 'stock part' } });
+  expect(origin!.heats.length).toBeGreaterThan(0);
+  expect(origin!.events).toEqual([
+    { kind: 'nonconformity', key: 'NC-9', what: 'rework', at: '2031-04-01T08:00:00+02:00' },
+  ]);
+  expect(facts.stock.uses.map(({ part, lot }) => `${part} ${lot}`)).toEqual(['L-1-I1 L-1', 'L-2-I2 L-2', 'L-2-I1 L-2']);
+  // Nothing of the case of the former part comes along.
+  expect(JSON.stringify([facts.stock, [...facts.caseParts.keys()]])).not.toContain('K-101-2');
+  await services.store.close();
+});
