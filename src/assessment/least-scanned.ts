@@ -8,5 +8,9 @@ export function leastScanned({ specification }: Pick<Facts, 'specification'>, zo
   const { shape } = specification.body;
   const unseen = shape?.unseen?.find((one) => one.zoneClass === zoneClass);
   const percent = unseen?.leastScannedPercent ?? shape?.leastScannedPercent;
-  return { percent: percent === undefined ? LEAST_SCANNED_PERCENT : Number(percent), isStated: shape !== undefined, unseen };
+  return {
+    percent: percent === undefined ? LEAST_SCANNED_PERCENT : Number(percent),
+    isStated: shape !== undefined,
+    unseen,
+  };
 }

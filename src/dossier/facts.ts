@@ -7,6 +7,7 @@ import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type Consumable, consumable } from '../kinds/consumable.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { exposure } from '../kinds/degradation/exposure-document.js';
+import { type StockPart, stockPart } from '../kinds/degradation/stock-part.js';
 import { type Baseline, baseline } from '../kinds/design-history/baseline.js';
 import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
 import { type EquivalenceStudy, equivalenceStudy } from '../kinds/equivalence-study.js';
@@ -31,7 +32,6 @@ import { type ReworkInstruction, reworkInstruction } from '../kinds/rework-instr
 import { type RiskBuild, riskBuild } from '../kinds/risk-build.js';
 import { type Specification, specification as specificationKind } from '../kinds/specification.js';
 import { type LotNow, lotNow } from '../kinds/split-lot.js';
-import { type StockPart, stockPart } from '../kinds/degradation/stock-part.js';
 import { type StoragePlace, storagePlace } from '../kinds/storage-place.js';
 import { type Supplier, supplier } from '../kinds/supplier.js';
 import { type CapabilityPlan, capabilityPlan } from '../kinds/trend/capability-plan.js';
@@ -40,8 +40,8 @@ import { sha256Hex } from './canonical.js';
 import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
 import { type LateFact, LatePart } from './late-facts.js';
-import { NO_STOCK, type StockStory, StockStoryPart } from './stock-story.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
+import { NO_STOCK, type StockStory, StockStoryPart } from './stock-story.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
 /** A pinned document with what the store knows about it. */

@@ -30,4 +30,3 @@ export function ofScan(
   const { file, lineOf } = folder.document;
   return { code: 'shape-scan', file, line: lineOf(at), field: at, ...fault };
 }
-

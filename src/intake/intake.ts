@@ -28,8 +28,8 @@ import { type PlannedLot, type Recording, recordDocument, recordLot } from './re
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { withShapes } from './shape-scans.js';
-import { stockProblems } from './stock-rules.js';
 import { splitLotProblems } from './split-lot-rules.js';
+import { stockProblems } from './stock-rules.js';
 import { type MadeSheet, storedLotOf, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
 import { type NotYet, notYetBy, timeProblems } from './time-rules.js';

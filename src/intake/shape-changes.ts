@@ -1,8 +1,8 @@
 import { BadInputError } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
+import { shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../kinds/lot.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
-import { shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { ChangeRequest, LaidScan } from '../shape/measure-change.js';
 import { MEASURER } from '../shape/measurer.js';
 import { changeRequest, scanFaults } from '../shape/scan-request.js';

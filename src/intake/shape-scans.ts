@@ -12,12 +12,12 @@ import { scanFaults, scanRequest } from '../shape/scan-request.js';
 import { shapeOfFile } from '../shape/shape-of-file.js';
 import { shapeBody } from '../shape/told-shape.js';
 import type { Store } from '../store/store.js';
+import { type AskedScan, type MeasuringOptions, ofScan } from './asked-scan.js';
 import { Known } from './known.js';
 import { lotComing } from './lots-coming.js';
 import type { MeasuredShape } from './measured-shape.js';
 import { documentsOf, type LotFolder, type ReadFolder } from './read-folder.js';
 import type { SheetRow } from './results-file.js';
-import { type AskedScan, type MeasuringOptions, ofScan } from './asked-scan.js';
 import { changeOf, measuredChange } from './shape-changes.js';
 import { designFiles, hash, stockOf } from './shape-files.js';
 
@@ -63,7 +63,10 @@ export async function withShapes(store: Store, read: ReadFolder, options: Measur
   return { ...read, lots };
 }
 
-async function measuredShape(asked: AskedScan, { onProgress, signal }: MeasuringOptions): Promise<MeasuredShape | undefined> {
+async function measuredShape(
+  asked: AskedScan,
+  { onProgress, signal }: MeasuringOptions,
+): Promise<MeasuredShape | undefined> {
   const { store, folder, scan, implant, file, known } = asked;
   const { case: code, designIteration: iteration } = implant;
   const design = await known.body('case-design', code, iteration);

@@ -18,7 +18,15 @@ import {
   whole,
 } from './fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from './kind.js';
-import { builtOnStockFaults, depositedFaults, holdFaults, limitsInOrder, shapeFaults, unmeasuredFaults, unnamed } from './specification-faults.js';
+import {
+  builtOnStockFaults,
+  depositedFaults,
+  holdFaults,
+  limitsInOrder,
+  shapeFaults,
+  unmeasuredFaults,
+  unnamed,
+} from './specification-faults.js';
 
 /** How a set of values decides on units. All plans but `every-unit` let the specimens of a build speak for all its units. */
 export const Plan = z.union([

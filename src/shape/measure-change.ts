@@ -123,8 +123,7 @@ const stepsOf =
 function keptGrid(mesh: Parameters<typeof spotsOn>[0], held: StockSurface, extent: readonly number[]) {
   const { spots, area } = spotsOn(mesh);
   const own: number[] = [];
-  for (let at = 0; at < spots.length; at += 3)
-    if (held.holds(spots[at]!, spots[at + 1]!, spots[at + 2]!)) own.push(at);
+  for (let at = 0; at < spots.length; at += 3) if (held.holds(spots[at]!, spots[at + 1]!, spots[at + 2]!)) own.push(at);
   if (own.length === 0) return undefined;
   const from = [extent[0]!, extent[1]!, extent[2]!] as const;
   const side = Math.sqrt((area * own.length) / (spots.length / 3) / CELLS);
@@ -203,7 +202,12 @@ async function laidOn(
     }),
     step(1),
   );
-  const told = { read, motion: fit?.motion ?? given, residualMm: fit?.residualMm, kept: isLost ? undefined : kept.told() };
+  const told = {
+    read,
+    motion: fit?.motion ?? given,
+    residualMm: fit?.residualMm,
+    kept: isLost ? undefined : kept.told(),
+  };
   return { told, means: isLost ? new Map() : means };
 }
 

@@ -81,7 +81,11 @@ async function receiptsOfBuilds({ entries }: Reads, builds: readonly string[], t
 }
 
 /** Documents that say where a unit went, and nonconformities that touch it: by name and time alone, without a word of others. */
-export async function eventsOf({ entries }: Reads, serial: string, tell: Tell = () => {}): Promise<StockOrigin['events']> {
+export async function eventsOf(
+  { entries }: Reads,
+  serial: string,
+  tell: Tell = () => {},
+): Promise<StockOrigin['events']> {
   const tied = <K extends 'handover' | 'outcome' | 'unit-return' | 'disposal' | 'nonconformity'>(
     kind: K,
     name: Parameters<typeof entries.tiedTo>[3],

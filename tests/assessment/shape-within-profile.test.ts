@@ -361,7 +361,7 @@ describe('the pictures from three sides', () => {
 
   it('stand beside a table of zones, with both alignments and the matrix of the fit', () => {
     const [first] = shapeTables(facts);
-    expect(first!.rows.map(([zone, profile, , share]) => [zone, profile, share])).toEqual([
+    expect(first!.rows.map(([zone, profile, , , share]) => [zone, profile, share])).toEqual([
       ['span', '± 0.05', '0.00 %'],
       ['end', '± 0.1', '0.00 %'],
     ]);

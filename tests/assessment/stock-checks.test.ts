@@ -55,7 +55,15 @@ const wasImplant = (copy: Editable, events: readonly Editable[] = [], fate: Edit
   delete stock.receipt;
   Object.assign(stock, { implant: 'L-0-I9', why: 'a boss was milled away (invented)' });
   copy.stock.origins.push({
-    ...{ stockPart: 'B-1', implant: 'L-0-I9', lot: 'L-0', builds: ['M1-77'], receipts: ['R-0'], heats: ['S:H0'], events },
+    ...{
+      stockPart: 'B-1',
+      implant: 'L-0-I9',
+      lot: 'L-0',
+      builds: ['M1-77'],
+      receipts: ['R-0'],
+      heats: ['S:H0'],
+      events,
+    },
     ...(fate ? { fate: { at: '2031-02-01T08:00:00+01:00', by: 'P-QE', ...fate } } : {}),
   });
 };
@@ -84,22 +92,14 @@ it('does not apply to a lot that was built on nothing', () => {
 });
 
 it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]]>([
-  [
-    'nobody accepted it',
-    (copy) => delete stockOf(copy).acceptance,
-    [`stock-part-accepted: no approval (${OPEN})`],
-  ],
+  ['nobody accepted it', (copy) => delete stockOf(copy).acceptance, [`stock-part-accepted: no approval (${OPEN})`]],
   ['it was an implant that its lot gave up', (copy) => wasImplant(copy, [handed]), []],
   [
     'it was in a patient',
     (copy) => wasImplant(copy, [handed, implanted]),
     [`stock-part-accepted: was implanted (${FAILS})`],
   ],
-  [
-    'its lot says nothing of it',
-    (copy) => wasImplant(copy, [], null),
-    [`stock-part-accepted: not given up (${OPEN})`],
-  ],
+  ['its lot says nothing of it', (copy) => wasImplant(copy, [], null), [`stock-part-accepted: not given up (${OPEN})`]],
   [
     'something else was built on it before',
     ({ stock }) => {
@@ -264,7 +264,9 @@ it('tells what no scanner sees, by the rule of the specification, and lets less 
   const [rules, notes] = seen(() => {});
   expect(rules).toEqual(['zone barely scanned']);
   expect(notes).toContain('Of each zone the specification asks for points on 60 % of its surface.');
-  const unseen = [{ zoneClass: class_, leastScannedPercent: '30', why: 'it lies in a pocket (invented)', shownBy: 'rm' }];
+  const unseen = [
+    { zoneClass: class_, leastScannedPercent: '30', why: 'it lies in a pocket (invented)', shownBy: 'rm' },
+  ];
   const [allowed, told] = seen(({ specification }) => {
     specification.body.shape.unseen = unseen;
   });

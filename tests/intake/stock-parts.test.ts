@@ -166,7 +166,10 @@ describe('a stock part that cannot be what documents say', () => {
     [
       'a bar of which no surface is left in the design',
       ({ files }) => {
-        files['site/bar.stl'] = files['site/bar.stl']!.replaceAll(/(vertex \S+ \S+) (\S+)/g, (_, xy, z) => `${xy} ${Number(z) + 7}`);
+        files['site/bar.stl'] = files['site/bar.stl']!.replaceAll(
+          /(vertex \S+ \S+) (\S+)/g,
+          (_, xy, z) => `${xy} ${Number(z) + 7}`,
+        );
       },
       { code: 'stock-apart' },
     ],
@@ -192,7 +195,10 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
     cellWith((cell) => {
       const given = { part: 'L-1-I2', as: 'stock part', at: '2031-04-02T08:00:00+02:00', by: 'P-QE' };
       lotOf(cell).fates = [given];
-      cell.documents['site/repaired.yaml'] = stockDocument(9, { implant: 'L-1-I2', why: 'a boss broke off (invented)' });
+      cell.documents['site/repaired.yaml'] = stockDocument(9, {
+        implant: 'L-1-I2',
+        why: 'a boss broke off (invented)',
+      });
       cell.documents['site/stock-1.yaml']!.takenOff = [
         { implant: 'L-1-I1', at: '2031-04-20T08:00:00+02:00', by: 'P-OP', how: 'milled off and etched (invented)' },
       ];

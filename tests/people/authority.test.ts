@@ -76,6 +76,12 @@ const TABLE: Readonly<Record<string, Row>> = {
     trained: null,
     source: 'ISO 13485:2016 7.4.3',
   },
+  'accept a stock part': {
+    roles: ['quality engineer'],
+    independent: ['preparer'],
+    trained: null,
+    source: 'ISO 13485:2016 7.4.3, 7.5.6; common practice: whoever made it ready does not accept it',
+  },
   'accept a load': {
     roles: ['quality engineer'],
     independent: ['runner'],

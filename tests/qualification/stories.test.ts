@@ -112,6 +112,9 @@ it('tells of every implant of the demo of which heats it is, and these shares ad
 const NEVER_ASKED: Readonly<Record<string, string>> = {
   'corrections-judged': 'no certificate was corrected after a build',
   'shape-within-profile': 'no finished implant was scanned',
+  'stock-part-accepted': 'nothing was built on a part that was there before',
+  'stock-kept': 'nothing was built on a part that was there before',
+  'interface-tested': 'nothing was built on a part that was there before',
 };
 
 it('asks every release check of some lot, but for those that are named here', async () => {
@@ -189,7 +192,10 @@ const SPOILT_IN: Readonly<Record<string, string>> = {
   'results-in-time': 'assessment/release-checks',
   'results-signed': 'assessment/release-checks',
   'settings-followed': 'assessment/logged-settings',
+  'interface-tested': 'assessment/stock-checks',
   'shape-within-profile': 'assessment/shape-within-profile',
+  'stock-kept': 'assessment/stock-checks',
+  'stock-part-accepted': 'assessment/stock-checks',
   'support-window-met': 'assessment/support-windows',
   'tests-long-enough': 'assessment/release-checks',
   'zone-classes-covered': 'assessment/release-checks',

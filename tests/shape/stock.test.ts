@@ -5,8 +5,8 @@ import { BadInputError } from '../../src/base/errors.js';
 import { type ChangeRequest, type LaidScan, measureChange } from '../../src/shape/measure-change.js';
 import { measureShape } from '../../src/shape/measure-shape.js';
 import { AT_REST, moved } from '../../src/shape/motion.js';
-import { bar, bare } from '../support/documents/stock.js';
 import { plate, seen } from '../support/documents/shapes.js';
+import { bar, bare } from '../support/documents/stock.js';
 import { stlText, written, xyzText } from '../support/shapes.js';
 
 /** Expected numbers follow from how far the points were set off: no other source is needed. */
@@ -16,7 +16,8 @@ afterAll(() => fs.rmSync(folder, { recursive: true }));
 
 let count = 0;
 const file = (content: string, end: string) => {
-  const name = `${(count += 1)}.${end}`;
+  count += 1;
+  const name = `${count}.${end}`;
   return { path: written(folder, name, content), name };
 };
 const stl = (mesh: Parameters<typeof stlText>[0]) => ({ file: file(stlText(mesh), 'stl'), mm: 1 });
@@ -150,7 +151,10 @@ describe('an implant on stock against its design', () => {
   });
 
   it('is told as one without stock', async () => {
-    const { asGiven, stock } = await measured(seen(4000, () => 0, 5), { stock: undefined });
+    const { asGiven, stock } = await measured(
+      seen(4000, () => 0, 5),
+      { stock: undefined },
+    );
     expect([asGiven.stock, stock, asGiven.zones.length]).toEqual([undefined, undefined, 2]);
   });
 });

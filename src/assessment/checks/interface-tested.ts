@@ -58,7 +58,9 @@ function couponFindings(
     const own = onStock(facts, coupon)?.stock.body;
     if (own === undefined) return [found('coupon on no stock', { ...told, coupon: coupon.coupon }, 'decision')];
     const isAlike = own.material === material && own.interface.preparation === face.preparation;
-    return isAlike ? [] : [found('coupon on other stock', { ...told, coupon: coupon.coupon, stockPart: own.stockPart }, 'decision')];
+    return isAlike
+      ? []
+      : [found('coupon on other stock', { ...told, coupon: coupon.coupon, stockPart: own.stockPart }, 'decision')];
   });
 }
 
@@ -75,7 +77,9 @@ export const interfaceTested: Check = {
       basis: {
         implants: all.map(({ part }) => part.serial).join(', '),
         characteristics: told.flatMap((line) => ('characteristic' in line ? [line.characteristic] : [])).join(', '),
-        reasons: JSON.stringify(told.flatMap((line) => ('notMeasured' in line ? [[line.tells, line.notMeasured]] : []))),
+        reasons: JSON.stringify(
+          told.flatMap((line) => ('notMeasured' in line ? [[line.tells, line.notMeasured]] : [])),
+        ),
       },
       doesNotApply: all.length === 0,
     };

@@ -28,7 +28,13 @@ function findingsOf(facts: Facts, { implant: { serial }, scan, change }: StockCh
   const { percent } = leastScanned(facts, undefined);
   const barely =
     100 * change.comparedShare < percent
-      ? [draft('barely compared', serial, { ...told, value: (100 * change.comparedShare).toFixed(0), least: String(percent) })]
+      ? [
+          draft('barely compared', serial, {
+            ...told,
+            value: (100 * change.comparedShare).toFixed(0),
+            least: String(percent),
+          }),
+        ]
       : [];
   const { mostChangeMm } = facts.specification.body.builtOnStock ?? {};
   if (mostChangeMm === undefined || change.change === undefined) return barely;

@@ -37,7 +37,10 @@ export const ShapeChange = z.strictObject({
   cellMm: z.number().describe('width of the squares of which means are compared'),
   cells: z.int().describe('squares on the surface that stays'),
   comparedShare: z.number().describe('of that surface, of which both scans show enough, 0 to 1'),
-  uncertaintyMm: z.number().optional().describe('standard uncertainty of a change: of both scans, where both state theirs'),
+  uncertaintyMm: z
+    .number()
+    .optional()
+    .describe('standard uncertainty of a change: of both scans, where both state theirs'),
   change: z
     .strictObject({
       meanMm: z.number(),

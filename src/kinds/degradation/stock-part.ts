@@ -1,17 +1,6 @@
 import { z } from 'zod';
 import { exactlyOne, needed } from '../contradictions.js';
-import {
-  Approval,
-  Claim,
-  Code,
-  FilePath,
-  Format,
-  PastMoment,
-  PositiveDecimal,
-  Reason,
-  Text,
-  Ucum,
-} from '../fields.js';
+import { Approval, Claim, Code, FilePath, Format, PastMoment, PositiveDecimal, Reason, Text, Ucum } from '../fields.js';
 import {
   approvedBy,
   type Contradiction,
@@ -113,7 +102,11 @@ export const stockPart = defineKind<StockPart>({
       tie('freed of', 'implant', one.implant, `takenOff[${index}].implant`),
       tie('taken off by', 'person', one.by, `takenOff[${index}].by`),
     ]),
-    ...approvedBy(acceptance).map((link) => ({ ...link, field: 'acceptance.by', name: 'acceptance claimed by' as const })),
+    ...approvedBy(acceptance).map((link) => ({
+      ...link,
+      field: 'acceptance.by',
+      name: 'acceptance claimed by' as const,
+    })),
   ],
   signable: (document, digestOf) => [stockAcceptancePart(document, digestOf)],
   contradictions,

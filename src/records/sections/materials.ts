@@ -118,7 +118,13 @@ function drawStock(pdf: RecordPage, rows: readonly StockRow[]): void {
       { head: heads.face, width: 3.6 },
       { head: heads.story, width: 5 },
     ],
-    rows: rows.map(({ part, stockPart, was, face, story }) => [part, stockPart, was, face.join('; '), story.join('; ')]),
+    rows: rows.map(({ part, stockPart, was, face, story }) => [
+      part,
+      stockPart,
+      was,
+      face.join('; '),
+      story.join('; '),
+    ]),
   });
 }
 

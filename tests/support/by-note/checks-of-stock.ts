@@ -50,14 +50,12 @@ function ofUses(carried: Carried, { part, stock, build, units }: OnStock): Found
   const closed = moment(build.closedAt);
   return storyOf(carried)
     .uses.filter(
-      (one: Json) =>
-        one.stockPart === stock.stockPart && one.part !== part.serial && moment(one.closedAt) <= closed,
+      (one: Json) => one.stockPart === stock.stockPart && one.part !== part.serial && moment(one.closedAt) <= closed,
     )
     .filter(
       (one: Json) =>
         !(stock.takenOff ?? []).some(
-          ({ implant, at }: Json) =>
-            implant === one.part && moment(at) >= moment(one.closedAt) && moment(at) <= closed,
+          ({ implant, at }: Json) => implant === one.part && moment(at) >= moment(one.closedAt) && moment(at) <= closed,
         ),
     )
     .map(() => found('built on twice', units, FAILS));

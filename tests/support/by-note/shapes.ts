@@ -66,7 +66,14 @@ function scansOf(carried: Carried, implant: Json): Scan[] {
     const seen = [...(shown?.zones ?? []), ...(shown?.stock ?? [])].map(({ zone }: Json) => zone);
     const isHeld = shape?.zones.every(({ zone, isDatum }: Json) => !isDatum || seen.includes(zone));
     const isUnlaid = shape?.judged === 'least squares' && !isFit;
-    return { implant, scan, replicate: String(index + 1), shape, shown, judged: isHeld && !isUnlaid ? shown : undefined };
+    return {
+      implant,
+      scan,
+      replicate: String(index + 1),
+      shape,
+      shown,
+      judged: isHeld && !isUnlaid ? shown : undefined,
+    };
   });
 }
 

@@ -91,7 +91,9 @@ export const DEGRADATION_DOCUMENTS: Cell['documents'] = {
       roughness: { value: '1.6', ucum: 'um' },
       prepared: [{ by: 'P-OP', at: '2031-01-20T08:00:00+01:00' }],
     },
-    takenOff: [{ implant: 'L-1-I1', at: '2031-06-01T08:00:00+02:00', by: 'P-OP', how: 'milled off, etched and looked at' }],
+    takenOff: [
+      { implant: 'L-1-I1', at: '2031-06-01T08:00:00+02:00', by: 'P-OP', how: 'milled off, etched and looked at' },
+    ],
   },
 };
 

@@ -38,13 +38,15 @@ export function addStock(
 ): void {
   addDesigns(cell);
   const { documents, files } = cell;
-  const receipt = documents['site/receipt.yaml'] ?? Object.values(documents).find(({ receipt: code }) => code === 'R-1')!;
+  const receipt =
+    documents['site/receipt.yaml'] ?? Object.values(documents).find(({ receipt: code }) => code === 'R-1')!;
   documents['site/bar.yaml'] = {
     ...structuredClone(receipt),
     ...{ receipt: 'R-BAR', material: 'mg-bar', category: 'stock part', supplierLot: 'BAR-7', heats: ['H-BAR'] },
     quantity: { value: '4', ucum: '1' },
   };
-  for (const name of ['massG', 'state', 'atomisation', 'container', 'labelLot']) delete documents['site/bar.yaml'][name];
+  for (const name of ['massG', 'state', 'atomisation', 'container', 'labelLot'])
+    delete documents['site/bar.yaml'][name];
   for (const n of [1, 2, 3, 4]) documents[`site/stock-${n}.yaml`] = stockDocument(n);
   files['site/bar.stl'] = stlText(bar());
   const lot = documents['lots/L-1/lot.yaml']!;
@@ -69,7 +71,11 @@ export function addStock(
   for (const n of [1, 2]) {
     const design = documents[`site/cases/K-101-${n}-design.yaml`]!;
     design.zones = [
-      { zone: 'rest', box: { from: { x: '12', y: '-1', z: '-1' }, to: { x: '43', y: '9', z: '3' } }, profileMm: '0.05' },
+      {
+        zone: 'rest',
+        box: { from: { x: '12', y: '-1', z: '-1' }, to: { x: '43', y: '9', z: '3' } },
+        profileMm: '0.05',
+      },
       { zone: 'end', box: { from: { x: '-1', y: '-1', z: '-1' }, to: { x: '12', y: '9', z: '3' } }, profileMm: '0.1' },
     ];
     files[`site/cases/${design.model.file}`] = model;

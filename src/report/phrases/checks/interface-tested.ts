@@ -14,7 +14,9 @@ spare ones too, and has a current row of it: "coupon on no stock" (D) unless the
 (D) when the "material" or the "preparation" of that stock part is another. Whether values are missing or fail is asked with all
 others. Implants: that one. Does not apply without such an implant.`,
   basis: ({ implants, characteristics, reasons }) => {
-    const told = readFact(PAIRS, reasons).map(([property, why]) => `${interfacePropertyText(property)} not measured: ${why}`);
+    const told = readFact(PAIRS, reasons).map(
+      ([property, why]) => `${interfacePropertyText(property)} not measured: ${why}`,
+    );
     return [`${implants} by ${characteristics === '' ? 'no characteristic' : characteristics}`, ...told].join('; ');
   },
   doesNotApply: 'no implant was built on a part that was there before',
