@@ -65,9 +65,9 @@ describe('stock parts', () => {
   it('are met on the way back from an implant, and meet it on the way forward from their heat', async () => {
     const keys = (of: readonly { readonly key: string }[]) => of.map(({ key }) => key);
     const [implant] = (await services.tracer.trace('L-1-I1')).matches;
-    expect(keys(implant!.back)).toEqual(expect.arrayContaining(['B-1', 'R-BAR']));
+    expect(keys(implant!.back!)).toEqual(expect.arrayContaining(['B-1', 'R-BAR']));
     const [heat] = (await services.tracer.trace('H-BAR')).matches;
-    expect(keys(heat!.forward)).toEqual(expect.arrayContaining(['B-1', 'B-4', 'L-1-I1', 'L-1-I2', 'L-1-W2']));
+    expect(keys(heat!.forward!)).toEqual(expect.arrayContaining(['B-1', 'B-4', 'L-1-I1', 'L-1-I2', 'L-1-W2']));
   });
 
   it('are measured once', async () => {
