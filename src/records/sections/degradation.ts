@@ -111,7 +111,7 @@ function drawConditions(pdf: RecordPage, facts: Facts, item: Characteristic): vo
             )
           : item.method.method,
       ],
-      [DEGRADATION.conditions, conditionsOf(facts, item)],
+      [DEGRADATION.conditions, item.source === 'exposure' ? DEGRADATION.ofExposures : conditionsOf(facts, item)],
       [DEGRADATION.values, [{ text: DEGRADATION.valuesAt, to: characteristicAnchor(item.characteristic) }]],
     ],
     { small: true },

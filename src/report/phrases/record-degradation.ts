@@ -13,6 +13,7 @@ export const DEGRADATION = {
     `${title} (${method} revision ${revision}); standard: ${standard}`,
   noneStated: ABSENT.noneStated,
   conditions: 'Conditions',
+  ofExposures: 'those of each exposure, which stand with it',
   values: 'Values',
   valuesAt: 'in the section on inspection and test',
   section: 'Section',
