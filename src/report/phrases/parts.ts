@@ -113,6 +113,13 @@ export const PARTS = {
     },
   ],
   lot: 'X-1',
+  ways: [
+    {
+      need: [{ href: '/parts', text: 'N-1' }],
+      title: 'What somebody needs',
+      others: [[{ href: '/parts', text: 'I-1' }], [], [], [], []],
+    },
+  ],
   gaps: [
     {
       ...{ title: 'A need without an input', says: 'Nothing answers to it.', of: [{ href: '/parts', text: 'N-1' }] },
