@@ -136,8 +136,10 @@ export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTi
     revision: DESIGN_PAGE.pinned(revision, isCurrent),
   });
   const ways = waysThrough(design, entry);
-  const studies = new Set(ways.flatMap(({ verifiedBy, validatedBy }) => [...verifiedBy, ...validatedBy]));
-  const lots = design.current('design-study').filter(({ key }) => studies.has(key) || key === entry.key);
+  const isStudy = entry.kind === 'design-study';
+  const studies = ways.flatMap(({ verifiedBy, validatedBy }) => [...verifiedBy, ...validatedBy]);
+  const shown = new Set(isStudy ? [entry.key] : studies);
+  const lots = design.current('design-study').filter(({ key }) => shown.has(key));
   return {
     title: capital(entryText(entry.kind, entry.key, null)),
     name: entry.name,
