@@ -38,7 +38,7 @@ export function readStrictXml(bytes: Uint8Array, told: StrictXml): void {
     depth -= 1;
     told.leave(local);
   });
-  if (told.text) parser.on('text', (text) => told.text!(text));
+  for (const part of ['text', 'cdata'] as const) if (told.text) parser.on(part, (text) => told.text!(text));
   const decoder = new TextDecoder('utf-8', { fatal: true });
   const decoded = (piece?: Uint8Array): string => {
     try {

@@ -1,19 +1,36 @@
 import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
+import { z } from 'zod';
 import { AppError, NotFoundError } from '../base/errors.js';
-import { MOST } from '../base/limits.js';
-import { CalibrationCertificate, DCC_HEAD, isDcc, readDcc } from '../intake/dcc.js';
+import { CalibrationCertificate, readDcc } from '../intake/dcc.js';
+import { isStoredDcc } from '../intake/stored-dcc.js';
+import { trustedSigners } from '../intake/trusted-signers.js';
+import { evidenceAddress } from '../report/page-addresses.js';
+import { CALIBRATION_CERTIFICATE } from '../report/phrases/calibration-certificate.js';
+import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
 import { attachment } from '../web/disposition.js';
+import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
+import { Pages } from '../web/pages.js';
 import { SHOWN_POLICY, SNIFFED_BYTES, showInPlace } from '../web/shown-file.js';
+
+const ToldCertificate = CalibrationCertificate.extend({
+  trustedAs: z
+    .array(z.string().nullable())
+    .describe('for each signature, the supplier of which the cell named its certificate; null where none did'),
+});
+type ToldCertificate = z.infer<typeof ToldCertificate>;
 
 /** Files as received. They are saved, and not shown in place, since what they hold is not ours; but for scans beside a form. */
 @Controller()
 export class EvidenceController {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly pages: Pages,
+    private readonly store: Store,
+  ) {}
 
   @Access('signed in')
   @Operation({ summary: 'A file as received', answer: 'a file' })
@@ -40,16 +57,39 @@ export class EvidenceController {
 
   @Access('signed in')
   @Operation({
-    summary: 'What a digital calibration certificate (DCC) says, value by value; its signature is not verified',
-    answer: CalibrationCertificate,
+    summary: 'What a digital calibration certificate (DCC) says, value by value, and whose signatures it bears',
+    answer: ToldCertificate,
   })
   @Get('api/v1/evidence/:sha256/certificate')
-  async certificate(@Param('sha256', NAMED) sha256: string): Promise<CalibrationCertificate> {
-    const { fileName, bytes, path } = await this.received(sha256);
-    if (bytes > MOST.certificateBytes || !isDcc(Buffer.from(firstBytes(path, DCC_HEAD)))) {
+  async certificate(@Param('sha256', NAMED) sha256: string): Promise<ToldCertificate> {
+    const { certificate } = await this.certified(sha256);
+    return { ...certificate, trustedAs: (await this.signersOf(certificate)).map((one) => one?.supplier ?? null) };
+  }
+
+  @Access('signed in')
+  @Get('evidence/:sha256/certificate')
+  @Header(...HTML)
+  async showCertificate(@Param('sha256', NAMED) sha256: string): Promise<string> {
+    const { certificate, fileName } = await this.certified(sha256);
+    const trusted = await this.signersOf(certificate);
+    return this.pages.render('calibration-certificate', PAGE_TITLES.calibrationCertificate(certificate.identifier), {
+      certificate,
+      signatures: certificate.signatures.map((signature, at) => ({ signature, trust: trusted[at] })),
+      file: { name: fileName, to: evidenceAddress(sha256) },
+      says: CALIBRATION_CERTIFICATE,
+    });
+  }
+
+  private signersOf(certificate: CalibrationCertificate) {
+    return trustedSigners(this.store.read, certificate);
+  }
+
+  private async certified(sha256: string): Promise<{ certificate: CalibrationCertificate; fileName: string }> {
+    const { fileName, path } = await this.received(sha256);
+    if (!(await isStoredDcc(this.store, sha256))) {
       throw new NotFoundError('digital calibration certificate', sha256, 'with this SHA-256');
     }
-    return readDcc(fileName, await fs.promises.readFile(path));
+    return { certificate: readDcc(fileName, await fs.promises.readFile(path)), fileName };
   }
 
   private async received(sha256: string): Promise<{ fileName: string; bytes: number; path: string }> {

@@ -4,6 +4,7 @@ import { MOST } from '../base/limits.js';
 import { readStrictXml } from '../base/strict-xml.js';
 import { conversion } from '../base/units.js';
 import { ucumOfDsi } from './dcc-units.js';
+import { SignatureFault, verifyXmlSignatures } from './xml-signature.js';
 
 /** One value of a certificate, as it is written there. */
 const CertifiedReading = z.strictObject({
@@ -21,6 +22,17 @@ const CertifiedReading = z.strictObject({
 });
 type CertifiedReading = z.infer<typeof CertifiedReading>;
 
+/** A signature over a certificate, which holds. Whether its signer is trusted is no fact of the file. */
+const CertificateSignature = z.strictObject({
+  certificateSha256: z.string().describe('SHA-256 of the certificate (X.509) whose key made it'),
+  subject: z.string(),
+  issuer: z.string(),
+  validFrom: z.string(),
+  validTo: z.string(),
+  issuedBySha256: z.array(z.string()).describe('of the certificates beside it that issued it, the nearest first'),
+  signedAt: z.string().nullable().describe('as the signer says under the signature; null where it does not'),
+});
+
 /** A digital calibration certificate, as far as it is read. */
 export const CalibrationCertificate = z.strictObject({
   version: z.string(),
@@ -31,7 +43,7 @@ export const CalibrationCertificate = z.strictObject({
   identifications: z.array(z.string()).describe('numbers by which it knows what was calibrated, whoever gave them'),
   conformity: z.array(z.string()).describe('what its statements say of conforming, in their order'),
   recalibrateBy: z.string().nullable().describe('the earliest day by which it wants the next calibration'),
-  isSigned: z.boolean().describe('whether a signature is in it, which is not verified here'),
+  signatures: z.array(CertificateSignature).describe('that hold, each over all of it; none where nobody signed it'),
   readings: z.array(CertifiedReading),
 });
 export type CalibrationCertificate = z.infer<typeof CalibrationCertificate>;
@@ -64,16 +76,44 @@ export const isDcc = (bytes: Buffer): boolean =>
 
 /**
  * Reads a digital calibration certificate (DCC of the Physikalisch-Technische Bundesanstalt, versions 2.3 to 3.4, with values
- * by D-SI).
+ * by D-SI), and verifies its signatures, where it has any.
  * @throws BadInputError with the line for what is none or no well-formed XML, for what each has to say and this does not, for
- *   lists of different lengths, and for two forms of one value that differ.
+ *   lists of different lengths, for two forms of one value that differ, and for a signature that does not hold.
  */
 export function readDcc(file: string, bytes: Uint8Array): CalibrationCertificate {
+  const remedy = 'ask the laboratory for a certificate as its schema has it, or attach its PDF';
   const refuse = (line: number, found: string, expected: string): never => {
-    const remedy = 'ask the laboratory for a certificate as its schema has it, or attach its PDF';
     throw new BadInputError([{ code: 'dcc', file, line, found, expected, remedy }]);
   };
-  const { root, isSigned } = treeOf(bytes, refuse);
+  const { root, signatureLine } = treeOf(bytes, refuse);
+  const told = toldIn(root, refuse);
+  if (signatureLine === null) return { ...told, signatures: [] };
+  const distrust = (found: string, expected: string): never => {
+    const again = 'ask the laboratory for the certificate as it signed it: this one is not to be relied on';
+    throw new BadInputError([{ code: 'dcc-signature', file, line: signatureLine, found, expected, remedy: again }]);
+  };
+  try {
+    const signatures = verifyXmlSignatures(utf8Of(bytes)).map(({ signed, ...signature }) => {
+      // Two readers of XML may see two documents in one file: what was signed has to say what is read here.
+      const other = toldIn(treeOf(Buffer.from(signed), refuse).root, refuse);
+      if (withoutLines(other) !== withoutLines(told)) distrust('other values than those that were signed', 'the same');
+      return signature;
+    });
+    return { ...told, signatures };
+  } catch (error) {
+    if (error instanceof SignatureFault) return distrust(error.found, error.expected);
+    throw error;
+  }
+}
+
+const utf8Of = (bytes: Uint8Array): string => new TextDecoder('utf-8', { fatal: true }).decode(bytes);
+
+const withoutLines = (told: Told): string =>
+  JSON.stringify({ ...told, readings: told.readings.map(({ line: _, ...reading }) => reading) });
+
+type Told = Omit<CalibrationCertificate, 'signatures'>;
+
+function toldIn(root: Node, refuse: Refuse): Told {
   const find = (from: Node, ...path: readonly string[]): Node | undefined =>
     path.reduce<Node | undefined>((at, name) => at?.children.find((child) => child.name === name), from);
   const all = (from: Node | undefined, ...path: readonly string[]): Node[] =>
@@ -110,7 +150,6 @@ export function readDcc(file: string, bytes: Uint8Array): CalibrationCertificate
         .filter(({ attributes }) => /recalibration/i.test(attributes.refType ?? ''))
         .flatMap((one) => all(one, 'date').map(day))
         .sort()[0] ?? null,
-    isSigned,
     readings: all(root, 'measurementResults', 'measurementResult', 'results', 'result').flatMap((result) =>
       quantitiesOf(find(result, 'data')).flatMap((quantity) => readingsOf(quantity, nameOf(result), nameOf(quantity))),
     ),
@@ -228,11 +267,11 @@ function lastPlace(text: string): number {
 type Refuse = (line: number, found: string, expected: string) => never;
 
 /** All that is read of the file, with what belongs to DCC and D-SI alone. */
-function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; readonly isSigned: boolean } {
+function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; readonly signatureLine: number | null } {
   if (bytes.length > MOST.certificateBytes)
     refuse(1, `more than ${MOST.certificateBytes} bytes`, `at most ${MOST.certificateBytes}`);
   let root: Node | undefined;
-  let isSigned = false;
+  let signatureLine: number | null = null;
   let [nodes, depth, passed] = [0, 0, Number.POSITIVE_INFINITY];
   const open: Node[] = [];
   readStrictXml(bytes, {
@@ -242,7 +281,7 @@ function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; reado
     refuse,
     enter: ({ local, uri, attributes }, line) => {
       depth += 1;
-      if (uri === SIGNATURE && local === 'Signature') isSigned = true;
+      if (depth === 2 && uri === SIGNATURE && local === 'Signature') signatureLine ??= line;
       if (depth > passed) return;
       if ((uri !== DCC && uri !== SI) || NOT_READ.has(local)) {
         passed = depth;
@@ -266,5 +305,5 @@ function treeOf(bytes: Uint8Array, refuse: Refuse): { readonly root: Node; reado
       depth -= 1;
     },
   });
-  return { root: root!, isSigned };
+  return { root: root!, signatureLine };
 }

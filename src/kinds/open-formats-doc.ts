@@ -1,5 +1,4 @@
 import { allIdentifiers } from '../base/element-strings/identifiers.js';
-import { MOST } from '../base/limits.js';
 import { STREAM_VERSIONS } from './stream-versions.js';
 
 interface OpenFormat {
@@ -36,7 +35,8 @@ and elements of extensions; observations that an earlier document had.`,
 document type declaration (and with it every entity of its own), another encoding than UTF-8, an observation without data item, time
 or sequence number, a time without offset, a set of values where the map names no key, a single value where it names
 one, and a key that stands twice. As a row: a value that is no number, and a time series whose \`sampleCount\` is not the
-number of its values or that has no rate. Up to ${MOST.streamObservations} observations in one document.`,
+number of its values or that has no rate. A document may have any number of observations: what is more than the memory holds is
+sorted on disk.`,
     source: `schemas MTConnectStreams_*.xsd of the MTConnect Institute, github.com/mtconnect/cppagent, commit 708116f; representations
 and conditions by the text of the standard, github.com/mtconnect/standard_doc_generator, commit 1e9d3e8`,
   },
@@ -83,14 +83,36 @@ commit 360b05e`,
     read: `As the file of a calibration of an instrument: identifier, days, numbers of what was calibrated, what it states of
 conforming and of the next calibration, with which the instrument has to agree; and each value of the results with its unit (by
 D-SI, and by UCUM where it is known here), its standard or expanded uncertainty with coverage factor, and its line
-(\`GET /api/v1/evidence/{sha256}/certificate\`). Of a value in several units the first is told, and the others have to say the same.`,
+(the page \`/evidence/{sha256}/certificate\`, to which *Find* leads from the instrument, and \`GET /api/v1/evidence/{sha256}/certificate\`).
+Of a value in several units the first is told, and the others have to say the same. Signatures (XML Signature as the schema has it:
+enveloped, as a child of the root, over the whole document; canonical form 1.0 inclusive or exclusive; RSA by PKCS #1 or PSS, or
+ECDSA, with SHA-256, SHA-384 or SHA-512; the time by XAdES) are verified, and only what was signed is believed. One is *trusted*
+where the document of a supplier names, under \`signsWith\`, the SHA-256 of the signer's certificate, or of one beside it that issued it;
+that nobody signed, or that nobody named the certificate, is told. Whether a certificate was revoked is not asked: this program asks
+nobody.`,
     passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
-namespaces. A signature is not verified: that it has one is told. A certificate as PDF is kept, and read by people.`,
+namespaces. A certificate as PDF is kept, and read by people.`,
     refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
-or item, lists of different lengths, what is no number, two units that do not say the same; with the field of the instrument: another
+or item, lists of different lengths, what is no number, two units that do not say the same, a signature that does not hold, covers
+less than the whole, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
 certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
     source: `a certificate of the Physikalisch-Technische Bundesanstalt as kept at github.com/siemens/pydcc, commit 0f45eb8; forms of
-D-SI 2 from memory of its schema`,
+D-SI 2 from memory of its schema; signatures made by xmlsec1; W3C XML Signature 1.1 and RFC 9231 for the names of algorithms, from memory`,
+  },
+  {
+    name: 'Material certificates, CSV or XML',
+    versions: 'whatever the certificate profile declares; nothing is guessed',
+    read: `As the file of a certificate of a receipt that names its profile under \`readBy\`: a text of which each row holds one value, or XML
+of which each element does, by paths (\`@symbol\`, \`Value/@unit\`, \`/Certificate/Number\`). Each value with its unit, its standard
+uncertainty or its expanded one with the coverage factor (of a column or of all rows; divided out to nine digits), its method and
+detection limit becomes a line of the receipt, with the line of the file that says it. Lines that are written too have to agree.`,
+    passedBy:
+      'Rows of other certificates, heats or lots of the supplier, columns that the profile does not name, elements of other namespaces.',
+    refused: `With the line and the column: a property, unit or number that is none of the profile (so also columns that are shifted), a
+property twice (so also two units for one value), one that is always needed and missing, another number of fields than the head line
+has, an element that stands twice where one is read, a file without a row of this receipt, a document type declaration, and lines
+of the receipt that say something else.`,
+    source: 'this program',
   },
   {
     name: 'CSV of loggers',

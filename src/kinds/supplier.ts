@@ -1,6 +1,6 @@
 import { z } from 'zod';
-import { Code, Day, Format, Reason, Text } from './fields.js';
-import { defineKind } from './kind.js';
+import { Code, Day, Format, Reason, Sha256, Text } from './fields.js';
+import { defineKind, repeated } from './kind.js';
 
 export const Supplier = z.strictObject({
   kind: z.literal('supplier'),
@@ -19,6 +19,17 @@ export const Supplier = z.strictObject({
     )
     .default([])
     .describe('what the supplier is approved for, and from when to when'),
+  signsWith: z
+    .array(
+      z.strictObject({
+        sha256: Sha256.describe('SHA-256 of the certificate (X.509, DER), or of the one that issued it'),
+        basis: Text.describe('how it was made sure that it is theirs'),
+      }),
+    )
+    .optional()
+    .describe(
+      'certificates by which it signs: what one of them signed, such as a digital calibration certificate, is trusted',
+    ),
   reason: Reason,
 });
 export type Supplier = z.infer<typeof Supplier>;
@@ -30,4 +41,10 @@ export const supplier = defineKind<Supplier>({
   schema: Supplier,
   key: (document) => document.supplier,
   name: (document) => document.title,
+  contradictions: ({ signsWith = [] }) =>
+    repeated(
+      signsWith.map(({ sha256 }) => sha256),
+      (index) => `signsWith[${index}].sha256`,
+      'certificate',
+    ),
 });

@@ -49,6 +49,9 @@ export const findAddress = (identifier: string): string => `/find?id=${encodeURI
 /** A file as it came. */
 export const evidenceAddress = (sha256: string): string => `/evidence/${sha256}`;
 
+/** What a digital calibration certificate says, value by value. */
+export const calibrationAddress = (sha256: string): string => `/evidence/${sha256}/certificate`;
+
 export const recallAddress = (code: string): string => `/recalls/${encodeURIComponent(code)}`;
 
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */

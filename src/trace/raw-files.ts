@@ -7,14 +7,15 @@ const RAW = ['log', 'units of a log', 'results', 'report', 'certificate'];
 /** Things of which somebody wants the raw files of all that they were made of, and seldom thousands. */
 const OF = ['implant', 'coupon', 'build'];
 
-/** Raw files behind a part: those that what it came from names, and its lot. Each once. */
+/** Raw files behind a part: those that what it came from names, and its lot; of an instrument its own. Each once. */
 export async function rawFilesOf(
   { entries }: Reads,
   { entry, back, forward }: Pick<TraceMatch, 'entry' | 'back' | 'forward'>,
 ): Promise<readonly Pick<NamedEvidence, 'name' | 'sha256' | 'fileName'>[]> {
-  if (!OF.includes(entry.kind)) return [];
+  if (!OF.includes(entry.kind) && entry.kind !== 'instrument') return [];
+  const isOwn = entry.kind === 'instrument';
   const lots = (forward ?? []).filter(({ kind }) => kind === 'lot');
-  const documents = [...lots, entry, ...(back ?? [])].filter(({ revision }) => revision > 0);
+  const documents = (isOwn ? [entry] : [...lots, entry, ...(back ?? [])]).filter(({ revision }) => revision > 0);
   const named = (await entries.evidenceNamedBy(documents)).filter(({ name }) => RAW.includes(name));
   return [...new Map(named.map((file) => [file.sha256, file])).values()];
 }

@@ -1,10 +1,12 @@
 import { Controller, Get, Header, Param, Query, Redirect, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { NotFoundError } from '../base/errors.js';
+import { isStoredDcc } from '../intake/stored-dcc.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
-import { findAddress, rangesAddress } from '../report/page-addresses.js';
+import { calibrationAddress, findAddress, rangesAddress } from '../report/page-addresses.js';
+import { CALIBRATION_CERTIFICATE } from '../report/phrases/calibration-certificate.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
 import { kindText } from '../report/phrases/kinds.js';
@@ -27,7 +29,7 @@ import { LatestAnswers } from './latest-answers.js';
 import { rawFilesOf } from './raw-files.js';
 import { TraceAnswer } from './trace-answer.js';
 import { traceCsv } from './trace-csv.js';
-import { shortKey, type TraceReport } from './traced.js';
+import { shortKey, type TraceMatch, type TraceReport } from './traced.js';
 import { Tracer } from './tracer.js';
 
 const OptionalMoment = mayBeEmpty(Moment);
@@ -103,7 +105,7 @@ export class TraceController {
       const { kind, key, revision } = match.entry;
       matches.push({
         ...matchView(match),
-        rawFiles: await rawFilesOf(this.store.read, match),
+        rawFiles: await this.rawFiles(match),
         revisions: await documentStanding(this.store, kind, key),
         ranges: await this.rangesOf(kind, key),
         isEntered: kindNamed(kind) !== undefined && revision > 0,
@@ -119,6 +121,7 @@ export class TraceController {
       narrowedTo: { from: from ?? '', to: to ?? '', asOf: asOf ?? '' },
       asOf: TRACE_LINES.asOf(await this.tracer.head(asOf)),
       cannotKnow: CANNOT_KNOW,
+      itsValues: CALIBRATION_CERTIFICATE.link,
       near: near.map(({ kind, key }) => ({ key, says: kindText(kind) })),
       exportQuery: queryOf({ id, from, to, asOf }),
       apiQuery: queryOf({ from, to, asOf }),
@@ -131,6 +134,17 @@ export class TraceController {
     if (kind !== 'case' && kind !== 'case-design') return undefined;
     const prescribed = await this.store.read.entries.current('case', key);
     return prescribed && rangesAddress(prescribed.body.family, key);
+  }
+
+  /** With the page that tells what a digital calibration certificate says, where one is among them. */
+  private async rawFiles(match: TraceMatch) {
+    const files = await rawFilesOf(this.store.read, match);
+    return Promise.all(
+      files.map(async (file) => {
+        const isRead = match.entry.kind === 'instrument' && (await isStoredDcc(this.store, file.sha256));
+        return { ...file, values: isRead ? calibrationAddress(file.sha256) : null };
+      }),
+    );
   }
 
   /** All rows of one part of an answer, a page at a time. */

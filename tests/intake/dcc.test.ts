@@ -20,7 +20,7 @@ it('reads the published certificate: who, what, when, and each value with unit, 
   const { readings, ...told } = read(PUBLISHED);
   expect(told).toEqual({
     ...{ version: '3.1.1', identifier: 'GP_DCC_temperature_typical_1.2', begins: '1957-08-13', ends: '1957-08-13' },
-    ...{ laboratory: 'Kalibrierfirma GmbH', conformity: ['pass'], recalibrateBy: '1959-10-22', isSigned: false },
+    ...{ laboratory: 'Kalibrierfirma GmbH', conformity: ['pass'], recalibrateBy: '1959-10-22', signatures: [] },
     identifications: ['string-manufacturer-item', 'string-customer-item', 'string-calibrationLaboratory-item'],
   });
   expect(readings.map(({ quantity, place, value, ucum }) => [quantity, place, value, ucum])).toEqual([
@@ -80,6 +80,10 @@ it.each(['\\ell', 'metre', '\\milli', '\\metre\\per', '\\tothe{2}', '\\metre\\to
     expect(ucumOfDsi(unit)).toBeUndefined();
   },
 );
+
+it('reads a value in a section of text as it is', () => {
+  expect(read(PUBLISHED.replace('306.248', '306<![CDATA[.24]]>8')).readings[0]!.value).toBe('306.248');
+});
 
 it('writes a unit that means the same', () => {
   expect(conversion(ucumOfDsi('\\newton\\per\\milli\\metre\\tothe{2}')!, 'MPa')).toEqual({ factor: 1, offset: 0 });

@@ -16,6 +16,7 @@ export const PAGE_TITLES = {
   families: 'Families',
   certificates: 'Certificate values',
   certificatesOf: (property: string, material: string) => `${property} of ${material}, by certificates`,
+  calibrationCertificate: (identifier: string) => `Calibration certificate ${identifier}`,
   cautions: 'Cautions',
   parts: 'Parts of pages',
   job: (what: string) => what,

@@ -1,0 +1,53 @@
+import { timeText } from '../../dossier/time-text.js';
+import { counted } from './counted.js';
+
+interface Signature {
+  readonly certificateSha256: string;
+  readonly subject: string;
+  readonly issuer: string;
+  readonly validFrom: string;
+  readonly validTo: string;
+  readonly signedAt: string | null;
+}
+
+interface Uncertainty {
+  readonly is: 'standard' | 'expanded';
+  readonly value: string;
+  readonly coverageFactor: string;
+}
+
+/** Words of the page of a digital calibration certificate. */
+export const CALIBRATION_CERTIFICATE = {
+  lead: (laboratory: string, begins: string, ends: string) =>
+    `By ${laboratory || 'a laboratory that it does not name'}, ${begins === ends ? `on ${begins}` : `from ${begins} to ${ends}`}. Everything here stands in the file as it was received.`,
+  file: 'The file as received',
+  of: 'What was calibrated',
+  conformity: 'What it states of conforming',
+  recalibrateBy: 'Next calibration, as it asks, by',
+  version: 'Version of its schema',
+  none: 'nothing',
+  signatures: 'Signatures',
+  unsigned: 'Nobody signed this file: that it comes from the laboratory, people have to make sure in another way.',
+  signed: ({ subject, issuer, validFrom, validTo, signedAt }: Signature) =>
+    `Signed by ${subject}${signedAt === null ? '' : `, as it says at ${signedAt}`}. The signature holds: nothing was changed since. Its certificate was issued by ${issuer} and is valid from ${timeText(validFrom)} to ${timeText(validTo)}.`,
+  trusted: (title: string) => `Trusted: the certificate is named by the document of ${title}.`,
+  untrusted: (sha256: string) =>
+    `Not trusted yet: no document of a supplier names this certificate. Whoever made sure that it is theirs names it there under signsWith: ${sha256}.`,
+  values: (count: number) => counted(count, 'value'),
+  heads: {
+    result: 'Result',
+    quantity: 'Quantity',
+    place: 'Place',
+    value: 'Value',
+    unit: 'Unit',
+    uncertainty: 'Uncertainty',
+    line: 'Line',
+  },
+  uncertainty: (told: Uncertainty | null) =>
+    told === null
+      ? 'none stated'
+      : told.is === 'standard'
+        ? `${told.value}, standard`
+        : `${told.value}, expanded (k = ${told.coverageFactor})`,
+  link: 'its values',
+};

@@ -1,0 +1,165 @@
+import { createHash, X509Certificate } from 'node:crypto';
+import fs from 'node:fs';
+import type { BadInputError } from '../../src/base/errors.js';
+import { readDcc } from '../../src/intake/dcc.js';
+import { trustedSigners } from '../../src/intake/trusted-signers.js';
+import type { Reads } from '../../src/store/repositories.js';
+
+/**
+ * Signatures of digital calibration certificates: made by xmlsec1 (tests/reference/dcc/write-signed.sh), which is another
+ * program than the one that verifies here, and changes of them.
+ */
+
+const text = (name: string) => fs.readFileSync(`tests/reference/dcc/${name}.xml`, 'utf8');
+const read = (xml: string) => readDcc('a.xml', Buffer.from(xml));
+const WAYS = ['signed-rsa', 'signed-rsa-sha512', 'signed-ecdsa'];
+const [RSA, , ECDSA] = WAYS.map((name) => text(name)) as [string, string, string];
+
+function refusal(xml: string): { line: number | undefined; found: string | undefined } {
+  try {
+    read(xml);
+  } catch (error) {
+    const [{ code, line, found, remedy }] = (error as BadInputError).problems as [BadInputError['problems'][0]];
+    expect([code, remedy]).toEqual(['dcc-signature', expect.stringMatching(/^ask the laboratory/)]);
+    return { line, found };
+  }
+  throw new Error('it was taken');
+}
+const lineOfSignature = (xml: string) => xml.slice(0, xml.indexOf('<ds:Signature ')).split('\n').length;
+
+it.each(WAYS)('holds in %s, by the certificate in it and the one that issued that', (name) => {
+  const xml = text(name);
+  const shown = [...xml.matchAll(/<ds:X509Certificate>([^<]+)</g)].map(([, base64]) => Buffer.from(base64!, 'base64'));
+  const [leaf, root] = shown.map((der) => createHash('sha256').update(der).digest('hex'));
+  const { signatures, ...told } = read(xml);
+  expect(signatures).toEqual([
+    {
+      certificateSha256: leaf,
+      subject: expect.stringMatching(/^O=Example laboratory \(invented\), CN=(?:rsa|ecdsa)$/),
+      issuer: 'O=Example authority (invented), CN=Root',
+      ...{ validFrom: expect.stringMatching(/Z$/), validTo: expect.stringMatching(/Z$/), issuedBySha256: [root] },
+      signedAt: name === 'signed-ecdsa' ? '2031-03-01T09:00:00Z' : null,
+    },
+  ]);
+  expect(new X509Certificate(shown[0]!).checkIssued(new X509Certificate(shown[1]!))).toBe(true);
+  const { signatures: none, ...plain } = read(text('dcc_gp_temperature_typical_v12'));
+  expect(none).toEqual([]);
+  // xmlsec1 writes the head of the file on other lines.
+  const withoutLines = ({ readings, ...more }: typeof plain) => ({
+    ...more,
+    readings: readings.map(({ line: _, ...one }) => one),
+  });
+  expect(withoutLines(told)).toEqual(withoutLines(plain));
+  expect(xml.split('\n')[told.readings[0]!.line - 1]).toContain('<si:realListXMLList>');
+});
+
+it('does not hold once any digit of a value, a unit, a day or a name is another', () => {
+  const places = [...RSA.matchAll(/306\.248|0\.061|\\kelvin|1957-08-13|Kalibrierfirma/g)].map(({ index }) => index);
+  expect(places.length).toBeGreaterThan(8);
+  for (const at of places.filter((_, index) => index % 3 === 0)) {
+    const other = RSA[at + 1] === '1' ? '2' : '1';
+    const xml = `${RSA.slice(0, at + 1)}${other}${RSA.slice(at + 2)}`;
+    // What is no value any more may be refused as such, before anybody asks whose it is.
+    expect(() => read(xml)).toThrow(/another content than the one that was signed|found /);
+  }
+  const xml = RSA.replace('306.248', '306.249');
+  expect(refusal(xml)).toEqual({
+    line: lineOfSignature(xml),
+    found: 'another content than the one that was signed',
+  });
+});
+
+it('holds whatever comments stand in it, since they are not signed, and reads a value as it was signed', () => {
+  expect(read(RSA.replace('306.248', '306<!-- 9 -->.248')).readings[0]!.value).toBe('306.248');
+  expect(read(RSA.replace('306.248', '306<![CDATA[.24]]>8')).readings[0]!.value).toBe('306.248');
+});
+
+const swap = (xml: string, from: string | RegExp, to: string) => {
+  const changed = xml.replace(from, to);
+  expect(changed).not.toBe(xml);
+  return changed;
+};
+
+it.each<[string, () => string, RegExp]>([
+  [
+    'made by another key',
+    () => swap(RSA, /(<ds:SignatureValue>.{8})./, RSA.match(/<ds:SignatureValue>.{8}(.)/)![1] === 'A' ? '$1B' : '$1A'),
+    /its certificate did not make/,
+  ],
+  [
+    'beside the certificate of somebody else',
+    () => swap(RSA, /<ds:X509Certificate>[^<]+<\/ds:X509Certificate>/, ''),
+    /its certificate did not make/,
+  ],
+  [
+    'without a certificate',
+    () => swap(RSA, /<ds:X509Data>[\s\S]*<\/ds:X509Data>/, '<ds:X509Data/>'),
+    /^0 certificates/,
+  ],
+  ['without KeyInfo', () => swap(RSA, /<ds:KeyInfo>[\s\S]*<\/ds:KeyInfo>/, ''), /another form/],
+  ['over a part alone', () => swap(RSA, 'URI=""', 'URI="#a"'), /over something else/],
+  ['over nothing named', () => swap(RSA, ' URI=""', ''), /over something else/],
+  ['over more than is in it', () => swap(ECDSA, 'URI="#p-1"', 'URI="#p-2"'), /another content/],
+  [
+    'without its own transform',
+    () => swap(RSA, /<ds:Transform Algorithm="[^"]*enveloped-signature"\/>/, ''),
+    /over something else/,
+  ],
+  [
+    'after a transform that chooses',
+    () =>
+      swap(
+        RSA,
+        /(enveloped-signature"\/>)/,
+        '$1<ds:Transform Algorithm="http://www.w3.org/TR/1999/REC-xpath-19991116"/>',
+      ),
+    /over something else/,
+  ],
+  ['by SHA-1', () => swap(RSA, /xmldsig-more#rsa-sha256/, 'xmldsig-more#rsa-sha1'), /rsa-sha1/],
+  ['by a shared key', () => swap(RSA, /xmldsig-more#rsa-sha256/, 'xmldsig-more#hmac-sha256'), /hmac-sha256/],
+  ['by a key of another sort', () => swap(RSA, /xmldsig-more#rsa-sha256/, 'xmldsig-more#ecdsa-sha256'), /did not make/],
+  ['with a digest that is not known', () => swap(RSA, /xmlenc#sha256/, 'xmlenc#ripemd160'), /cannot be verified/],
+  ['with a time that was added', () => swap(ECDSA, '2031-03-01T09', '2030-03-01T09'), /another content/],
+  [
+    'with a certificate that is none',
+    () => swap(RSA, /<ds:X509Certificate>[^<]+/, '<ds:X509Certificate>AAAA'),
+    /cannot be read/,
+  ],
+])('is refused %s, with the line of the signature', (_, make, says) => {
+  const xml = make();
+  const { line, found } = refusal(xml);
+  expect(found).toMatch(says);
+  expect(line).toBe(lineOfSignature(xml));
+});
+
+it('tells one that was taken out, or stands elsewhere, as not signed', () => {
+  expect(read(swap(RSA, /<ds:Signature [\s\S]*<\/ds:Signature>/, '')).signatures).toEqual([]);
+  const [signature] = RSA.match(/<ds:Signature [\s\S]*<\/ds:Signature>/)!;
+  const inside = RSA.replace(signature, '').replace(
+    '</dcc:administrativeData>',
+    `${signature}</dcc:administrativeData>`,
+  );
+  expect(read(inside).signatures).toEqual([]);
+});
+
+describe('a signer', () => {
+  const { signatures, begins } = read(RSA);
+  const reads = (sha256: string) =>
+    ({
+      entries: { list: async () => [{ key: 'S-9', body: { title: 'lab', signsWith: [{ sha256, basis: 'seen' }] } }] },
+    }) as unknown as Reads;
+
+  it('is trusted where a supplier names the certificate, or the one that issued it, and not otherwise', async () => {
+    const told = { supplier: 'S-9', title: 'lab' };
+    const [{ certificateSha256, issuedBySha256 }] = signatures as [(typeof signatures)[0]];
+    expect(await trustedSigners(reads(certificateSha256), { signatures, begins })).toEqual([told]);
+    expect(await trustedSigners(reads(issuedBySha256[0]!), { signatures, begins })).toEqual([told]);
+    expect(await trustedSigners(reads('0'.repeat(64)), { signatures, begins })).toEqual([null]);
+    expect(await trustedSigners(reads(certificateSha256), { signatures: [], begins })).toEqual([]);
+  });
+
+  it('is not trusted where the certificate had ended before the calibration began', async () => {
+    const after = { signatures, begins: '2200-01-01' };
+    expect(await trustedSigners(reads(signatures[0]!.certificateSha256), after)).toEqual([null]);
+  });
+});
