@@ -42,10 +42,8 @@ export const MOST = {
   logRejectedLines: 100_000,
   /** Statistics over layers, zones, steps and channels that one scan keeps. */
   logStatistics: 600_000,
-  /** Observations of one document of a stream: far more than an agent holds in its memory. */
-  streamObservations: 500_000,
-  /** Of one document. */
-  streamDocumentCharacters: 128 * MIB,
+  /** Told apart while it is not known whether a document tells any of them twice. Of its observations there may be any number. */
+  streamDataItems: 500_000,
   streamDepth: 100,
   streamTagCharacters: 64 * KIB,
   streamValueCharacters: 4000,

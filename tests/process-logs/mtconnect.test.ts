@@ -411,6 +411,8 @@ describe('a stream that cannot be read, or is longer or deeper than one may be (
     ['a time without zone', good.replace(/(timestamp="[^"]*)Z"/, '$1"'), { code: 'mtconnect-time', line: 8 }],
     ['a 30 February', good.replace('2031-03-03T07:00:00.000Z', '2031-02-30T07:00:00.000Z'), { code: 'mtconnect-time' }],
     ['a set of values', good.replace('>8<', '><Entry key="a">8</Entry><'), { code: 'mtconnect-value' }],
+    ['a value without end', good.replace('>8<', `>${'8'.repeat(4001)}<`), { code: 'mtconnect-value', line: 8 }],
+    ['a value that fills the memory', good.replace('>8<', `>${'8'.repeat(3 << 20)}<`), { code: 'mtconnect-size' }],
     ['another encoding', good.replace('UTF-8', 'ISO-8859-1'), { code: 'xml-encoding', line: 1 }],
     ['no observation at all', streamsDocument({ observations: [] }), { code: 'log-without-rows' }],
     ['a CSV log', 'timestamp,layer,zone,step,oxygen\n', { code: 'xml' }],

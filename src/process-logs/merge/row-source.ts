@@ -27,6 +27,8 @@ export interface RowSource {
   advance(): boolean;
   /** Reads more of the file. @returns false at its end. */
   fill(): Promise<boolean>;
+  /** Lets go of what it holds beside the file. */
+  close?(): void;
 }
 
 /** Where sources put what is no row. */

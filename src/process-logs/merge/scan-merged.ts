@@ -1,3 +1,4 @@
+import path from 'node:path';
 import { BadInputError, type Problem } from '../../base/errors.js';
 import { digestOf } from '../../dossier/canonical.js';
 import type { LogFacts } from '../../dossier/schema.js';
@@ -49,12 +50,13 @@ export async function scanMerged(
   checkPlan(plan);
   const notes = new Notes(sources.length === 1);
   const files: OpenFile[] = [];
+  const opened: OpenSource[] = [];
   try {
     for (const from of sources) files.push({ from, file: await openFile(from, signal) });
-    const opened = (await recordingsAmong(sources)).map((places): OpenSource => {
+    for (const places of await recordingsAmong(sources)) {
       const own = places.map((at) => files[at]!);
-      return { files: own, source: sourceOf(own, plan, notes) };
-    });
+      opened.push({ files: own, source: sourceOf(own, plan, notes) });
+    }
     for (const one of opened) await toFirstRow(one, notes);
     const channels = joinChannels(opened);
     const findings = new FindingList();
@@ -78,6 +80,8 @@ export async function scanMerged(
     const names = sources.map(({ fileName }) => fileName).join(', ');
     const problem = gzipProblem(error, names, notes.account?.rows ?? 0);
     throw problem === undefined ? error : new BadInputError([problem]);
+  } finally {
+    for (const { source } of opened) source.close?.();
   }
 }
 
@@ -105,6 +109,7 @@ function sourceOf(files: readonly OpenFile[], plan: ScanPlan, notes: Notes): Row
       clockOffsetMs,
       notBeforeUs: closedUs === undefined ? Number.NEGATIVE_INFINITY : closedUs - BEFORE_CLOSURE_US,
       known: new KnownPlaces(plan.expected),
+      folder: from.archive === undefined ? undefined : path.dirname(from.archive),
     },
     notes,
   );

@@ -68,7 +68,6 @@ export class DocumentParser {
   private held: Buffer = NOTHING;
   /** Line feeds that the parser did not see. */
   private quickLines = 0;
-  private characters = 0;
   /** Where the last tag, text or comment ended: the parser holds what comes behind it. */
   private endedAt = 0;
 
@@ -113,7 +112,6 @@ export class DocumentParser {
     const bytes = held.length === 0 ? piece : Buffer.concat([held, piece]);
     this.held = NOTHING;
     let at = 0;
-    this.countBytes(piece.length);
     while (at < bytes.length && !this.isEnded) {
       if (this.isBetween) {
         at = this.readPlain(bytes, at);
@@ -183,13 +181,6 @@ export class DocumentParser {
     } catch {
       return this.refuse('xml-encoding', 'bytes that are not UTF-8', 'UTF-8');
     }
-  }
-
-  private countBytes(count: number): void {
-    this.characters += count;
-    if (this.characters <= MOST.streamDocumentCharacters) return;
-    const expected = `at most ${MOST.streamDocumentCharacters} characters: have the recorder ask for fewer observations at a time`;
-    this.refuse('mtconnect-size', 'a longer document', expected);
   }
 
   private ended(): void {

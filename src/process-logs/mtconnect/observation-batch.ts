@@ -1,18 +1,28 @@
+import os from 'node:os';
 import { BadInputError } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { refused } from './document-parser.js';
 import type { Observation } from './observation.js';
 import { orderOf } from './order-of.js';
+import { type SpilledRecord, SpilledRuns } from './spilled-runs.js';
 
 const FIRST_CAPACITY = 4096;
+/** More than so many wait on disk. */
+const IN_MEMORY = 1 << 18;
+const TEXT = 't';
+const CONDITION = 'c';
+
+/** Sees the sequence numbers of a document in their order. */
+export type SeeSequence = (sequence: number, timeUs: number, line: number) => void;
 
 /**
  * The observations of one document, and those of earlier ones that wait for it. A document lists them by component and
- * data item; here they are brought into the order of time. Numbers lie in arrays of numbers, so that a large document
- * needs little memory.
+ * data item; here they are brought into the order of time. Numbers lie in arrays of numbers; where a document is larger than
+ * what is held in memory, sorted runs of it lie on disk and are merged, so that memory does not grow with the document.
  */
 export class ObservationBatch {
-  count = 0;
+  /** Of what lies in memory. */
+  private count = 0;
   timeUs = new Float64Array(FIRST_CAPACITY);
   sequence = new Float64Array(FIRST_CAPACITY);
   /** What the observation is for: a place in the caller's table. */
@@ -33,36 +43,56 @@ export class ObservationBatch {
   /** How many at the beginning were in earlier documents. */
   private carried = 0;
   private untilUs = Number.NEGATIVE_INFINITY;
+  /** Of what is new in this document. */
+  private earliest = Number.NaN;
+  private lowestSequence = Number.POSITIVE_INFINITY;
+  private lowestUs = Number.NaN;
+
+  private readonly byTime: SpilledRuns;
+  private readonly bySequence: SpilledRuns;
 
   /** The file that is being read. */
   reading = 0;
 
-  /** @param fileNames of the recording. */
-  constructor(private readonly fileNames: readonly string[]) {}
-
-  seeItem(dataItem: string): void {
-    if (this.repeatsDataItem) return;
-    if (this.items.has(dataItem)) this.repeatsDataItem = true;
-    else this.items.add(dataItem);
+  /**
+   * @param fileNames of the recording.
+   * @param inMemory so many observations are held in memory at once.
+   */
+  constructor(
+    private readonly fileNames: readonly string[],
+    folder: string = os.tmpdir(),
+    private readonly inMemory = IN_MEMORY,
+  ) {
+    this.byTime = new SpilledRuns(folder, (a, b) => isBehind(a.timeUs, a.sequence, b.timeUs, b.sequence));
+    this.bySequence = new SpilledRuns(folder, (a, b) => isBehind(a.sequence, a.timeUs, b.sequence, b.timeUs));
   }
 
-  /** @returns the index of the new one. */
-  add(timeUs: number, sequence: number, role: number, value: number, line: number): number {
-    if (this.count === MOST.streamObservations) {
-      const expected = `at most ${MOST.streamObservations} observations in one document: have the recorder ask for fewer at a time`;
-      throw new BadInputError([
-        refused(this.fileNames[this.reading]!, line, 'mtconnect-size', 'a longer document', expected),
-      ]);
+  get isEmpty(): boolean {
+    return this.count === 0 && this.byTime.isEmpty;
+  }
+
+  seeItem(dataItem: string, line: number): void {
+    if (this.repeatsDataItem) return;
+    if (this.items.has(dataItem)) this.repeatsDataItem = true;
+    else if (this.items.size < MOST.streamDataItems) this.items.add(dataItem);
+    else {
+      const expected = `at most ${MOST.streamDataItems} data items in one document`;
+      throw new BadInputError([refused(this.fileNames[this.reading]!, line, 'mtconnect-size', 'more', expected)]);
     }
+  }
+
+  /** @returns the index of the new one, at which what else is to be kept of it is put at once. */
+  add(timeUs: number, sequence: number, role: number, value: number, line: number): number {
+    if (this.count >= this.inMemory) this.spill();
     if (this.count === this.timeUs.length) this.grow();
     const at = this.count;
-    this.timeUs[at] = timeUs;
-    this.sequence[at] = sequence;
-    this.role[at] = role;
-    this.value[at] = value;
-    this.line[at] = line;
-    this.file[at] = this.reading;
+    this.put(at, timeUs, sequence, role, value, line, this.reading);
     this.count += 1;
+    if (!(timeUs >= this.earliest)) this.earliest = timeUs;
+    if (sequence < this.lowestSequence || (sequence === this.lowestSequence && timeUs < this.lowestUs)) {
+      this.lowestSequence = sequence;
+      this.lowestUs = timeUs;
+    }
     return at;
   }
 
@@ -71,28 +101,42 @@ export class ObservationBatch {
    * @param untilUs later ones wait for the next document.
    */
   settle(untilUs: number): void {
-    this.order = orderOf(0, this.count, this.timeUs, this.sequence);
-    this.next = 0;
     this.untilUs = untilUs;
+    if (this.byTime.isEmpty) {
+      this.order = orderOf(0, this.count, this.timeUs, this.sequence);
+      this.next = 0;
+      return;
+    }
+    this.spillByTime();
+    this.load();
   }
 
-  /** Indices of what is new in this document, in the order of sequence. */
-  bySequence(): Uint32Array {
-    return orderOf(this.carried, this.count, this.sequence, this.timeUs);
+  /** What is new in this document, in the order of sequence. */
+  eachBySequence(see: SeeSequence): void {
+    const order = orderOf(this.carried, this.count, this.sequence, this.timeUs);
+    if (this.bySequence.isEmpty) {
+      for (const at of order) see(this.sequence[at]!, this.timeUs[at]!, this.line[at]!);
+      return;
+    }
+    this.bySequence.write(this.records(order));
+    for (let one = this.bySequence.next(); one; one = this.bySequence.next()) see(one.sequence, one.timeUs, one.line);
+    // What is added from here on is no observation of the document.
+    this.carried = this.count;
   }
 
   /** Earliest time among what is new in this document; NaN when nothing is. */
   earliestUs(): number {
-    let earliest = Number.NaN;
-    for (let at = this.carried; at < this.count; at += 1) {
-      if (!(this.timeUs[at]! >= earliest)) earliest = this.timeUs[at]!;
-    }
-    return earliest;
+    return this.earliest;
+  }
+
+  /** Time of the lowest sequence number among what is new in this document; NaN when nothing is. */
+  lowestSequenceUs(): number {
+    return this.lowestUs;
   }
 
   /** Index of the next observation in the order of time; −1 behind the last that waits for nothing. */
   peek(): number {
-    if (this.next >= this.order.length) return -1;
+    if (this.next >= this.order.length && !(this.next > 0 && this.load())) return -1;
     const at = this.order[this.next]!;
     return this.timeUs[at]! <= this.untilUs ? at : -1;
   }
@@ -117,6 +161,81 @@ export class ObservationBatch {
     this.order = new Uint32Array(0);
     this.items.clear();
     this.repeatsDataItem = false;
+    this.bySequence.clear();
+    this.earliest = Number.NaN;
+    this.lowestSequence = Number.POSITIVE_INFINITY;
+    this.lowestUs = Number.NaN;
+  }
+
+  /** Lets go of what lies on disk. */
+  close(): void {
+    this.byTime.close();
+    this.bySequence.close();
+  }
+
+  /** Writes what lies in memory to disk, in both orders. */
+  private spill(): void {
+    this.bySequence.write(this.records(orderOf(this.carried, this.count, this.sequence, this.timeUs)));
+    this.spillByTime();
+  }
+
+  private spillByTime(): void {
+    this.byTime.write(this.records(orderOf(0, this.count, this.timeUs, this.sequence)));
+    this.texts.clear();
+    this.conditions.clear();
+    this.count = 0;
+    this.carried = 0;
+  }
+
+  private *records(order: Uint32Array): Iterable<Readonly<SpilledRecord>> {
+    const record: SpilledRecord = { timeUs: 0, sequence: 0, value: 0, role: 0, line: 0, file: 0, extra: '' };
+    for (const at of order) {
+      record.timeUs = this.timeUs[at]!;
+      record.sequence = this.sequence[at]!;
+      record.value = this.value[at]!;
+      record.role = this.role[at]!;
+      record.line = this.line[at]!;
+      record.file = this.file[at]!;
+      record.extra = this.extraAt(at);
+      yield record;
+    }
+  }
+
+  private extraAt(at: number): string {
+    const text = this.texts.get(at);
+    if (text !== undefined) return TEXT + text;
+    const condition = this.conditions.get(at);
+    return condition === undefined ? '' : CONDITION + JSON.stringify({ ...condition, entries: null });
+  }
+
+  /** Takes the next of what lies on disk into memory, in order. @returns false when there is none. */
+  private load(): boolean {
+    this.texts.clear();
+    this.conditions.clear();
+    this.count = 0;
+    for (let one = this.byTime.next(); one; one = this.count < this.inMemory ? this.byTime.next() : undefined) {
+      if (this.count === this.timeUs.length) this.grow();
+      const at = this.count;
+      this.put(at, one.timeUs, one.sequence, one.role, one.value, one.line, one.file);
+      if (one.extra.startsWith(TEXT)) this.texts.set(at, one.extra.slice(1));
+      else if (one.extra !== '') this.conditions.set(at, JSON.parse(one.extra.slice(1)) as Observation);
+      this.count += 1;
+    }
+    this.carried = this.count;
+    this.order = Uint32Array.from({ length: this.count }, (_, at) => at);
+    this.next = 0;
+    return this.count > 0;
+  }
+
+  private put(
+    ...[at, timeUs, sequence, role, value, line, file]: [number, number, number, number, number, number, number]
+  ): void {
+    this.timeUs[at] = timeUs;
+    this.sequence[at] = sequence;
+    this.role[at] = role;
+    this.value[at] = value;
+    this.line[at] = line;
+    this.file[at] = file;
   }
 
   private grow(): void {
@@ -133,6 +252,9 @@ export class ObservationBatch {
     this.file = larger(this.file, new Int32Array(capacity));
   }
 }
+
+const isBehind = (first: number, second: number, otherFirst: number, otherSecond: number): boolean =>
+  first > otherFirst || (first === otherFirst && second > otherSecond);
 
 function moved<T>(items: Map<number, T>, waiting: Uint32Array): Map<number, T> {
   const kept = new Map<number, T>();

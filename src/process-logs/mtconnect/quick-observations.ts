@@ -1,3 +1,4 @@
+import { MOST } from '../../base/limits.js';
 import { DayClock } from './day-clock.js';
 
 /** What stands between two tags of a category, and is as plain as nearly all of it. Valid until the next is read. */
@@ -116,6 +117,8 @@ export class QuickObservations {
       if (bytes[at] === LINE_FEED) found.linesInside += 1;
     found.valueFrom = start;
     found.valueTo = at;
+    // A longer one may be refused, whatever pieces the document comes in: the parser decides.
+    if (at - start > MOST.streamValueCharacters) return NOT_PLAIN;
     const end = at + 2 + nameTo - nameFrom;
     if (at < length && bytes[at] !== LESS) return NOT_PLAIN;
     if (end >= length) return CUT;

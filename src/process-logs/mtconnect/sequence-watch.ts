@@ -29,8 +29,8 @@ export class SequenceWatch {
 
   /** Looks at a document whose observations are all there. */
   end(header: StreamHeader, batch: ObservationBatch, isRestarted: boolean): void {
-    const order = batch.bySequence();
-    const firstUs = order.length === 0 ? this.latestUs : batch.timeUs[order[0]!]!;
+    const lowestUs = batch.lowestSequenceUs();
+    const firstUs = Number.isNaN(lowestUs) ? this.latestUs : lowestUs;
     if (isRestarted) {
       this.tell(this.latestUs, firstUs, { code: 'agent restarted', instance: header.instance }, header.line);
     }
@@ -40,13 +40,11 @@ export class SequenceWatch {
     }
     // The answer to a request for the current state holds each data item once, with whatever number it had.
     const isChecked = this.isComplete && (this.expected !== null || batch.repeatsDataItem);
-    for (const index of order) {
-      const sequence = batch.sequence[index]!;
-      const timeUs = batch.timeUs[index]!;
-      if (isChecked && sequence > (this.expected ?? sequence)) this.tellMissing(sequence, timeUs, batch.line[index]!);
+    batch.eachBySequence((sequence, timeUs, line) => {
+      if (isChecked && sequence > (this.expected ?? sequence)) this.tellMissing(sequence, timeUs, line);
       this.expected = sequence + 1;
       this.latestUs = Math.max(this.latestUs ?? timeUs, timeUs);
-    }
+    });
     const { nextSequence } = header;
     if (isChecked && nextSequence > (this.expected ?? nextSequence)) {
       this.tellMissing(nextSequence, this.latestUs, header.line);

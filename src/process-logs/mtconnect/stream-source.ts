@@ -40,6 +40,8 @@ export interface StreamPlan {
   /** What was reported earlier (true time) tells the state of the machine, but is no row of the log. */
   readonly notBeforeUs: number;
   readonly known: KnownPlaces;
+  /** Where what is too much for the memory waits; that of temporary files when absent. */
+  readonly folder?: string | undefined;
 }
 
 /**
@@ -91,7 +93,10 @@ export class StreamSource implements RowSource, DocumentSink {
     this.rowFile = this.file.fileName;
     const { map, channels } = plan;
     this.clockOffsetUs = Math.round(plan.clockOffsetMs * 1000);
-    this.batch = new ObservationBatch(files.map(({ fileName }) => fileName));
+    this.batch = new ObservationBatch(
+      files.map(({ fileName }) => fileName),
+      plan.folder,
+    );
     this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
     const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
     this.mapped = new Set(conditions.keys());
@@ -150,7 +155,7 @@ export class StreamSource implements RowSource, DocumentSink {
         if (!this.parse()) break;
         if (this.parser?.hasEnded !== true) continue;
         this.endDocument(this.parser);
-        if (this.batch.count > 0) return true;
+        if (!this.batch.isEmpty) return true;
       }
       // What is left over lies in memory that is about to be read into again.
       if (this.bytes.length > 0) this.bytes = Buffer.from(this.bytes);
@@ -163,6 +168,10 @@ export class StreamSource implements RowSource, DocumentSink {
       this.pieceLine = this.parser?.line ?? this.nextLine;
       this.take(this.piece);
     }
+  }
+
+  close(): void {
+    this.batch.close();
   }
 
   /** Called by the parser. */
@@ -190,7 +199,7 @@ export class StreamSource implements RowSource, DocumentSink {
       if (isMapped) this.batch.conditions.set(at, observation);
       return;
     }
-    this.batch.seeItem(dataItem);
+    this.batch.seeItem(dataItem, observation.line);
     const role = this.roles.get(dataItem);
     if (role === undefined) this.add(observation, OTHER);
     else if (role.as === 'channels by key') this.addKeyed(observation, role.channels);
@@ -346,7 +355,7 @@ export class StreamSource implements RowSource, DocumentSink {
   private end(): boolean {
     this.isAtEnd = true;
     this.batch.settle(Number.POSITIVE_INFINITY);
-    return this.batch.count > 0 || this.finish();
+    return !this.batch.isEmpty || this.finish();
   }
 
   /** Ends what still holds, now that every row was told. */
