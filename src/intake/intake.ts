@@ -19,6 +19,7 @@ import { LogScans, type ScannedBuild } from './log-scans.js';
 import { lotProblems } from './lot-rules.js';
 import { lotComing } from './lots-coming.js';
 import { type MadeDocument, writeMadeDocuments } from './made-documents.js';
+import { withReadCertificates } from './material-certificates.js';
 import { withOpenedNonconformities } from './opened-nonconformities.js';
 import { scanPlaceLogs } from './place-logs.js';
 import { placeProblems } from './place-rules.js';
@@ -126,7 +127,8 @@ export class Intake {
     const stored: string[] = [];
     try {
       const { onProgress, signal } = options;
-      const measured = await withShapes(this.store, await this.withExports(await reads()), {
+      const certified = await this.withCertificates(await reads());
+      const measured = await withShapes(this.store, await this.withExports(certified), {
         onProgress: onProgress && ((file, progress) => onProgress(file, { rows: 0, ...progress })),
         signal,
       });
@@ -135,6 +137,10 @@ export class Intake {
     } catch (error) {
       throw withStored(error, stored);
     }
+  }
+
+  private withCertificates(read: ReadFolder): Promise<ReadFolder> {
+    return withReadCertificates(read, new Known(this.store.read, documentsOf(read)));
   }
 
   /** The same, with what instruments exported as sheets. */

@@ -14,6 +14,7 @@ import { designEnvelope } from './cases/design-envelope.js';
 import { imagingSet } from './cases/imaging-set.js';
 import { routePermission } from './cases/route-permission.js';
 import { supportWindow } from './cases/support-window.js';
+import { certificateProfile } from './certificate-profile.js';
 import { changeover } from './changeover.js';
 import { channelMap } from './channel-map.js';
 import { consumable } from './consumable.js';
@@ -89,6 +90,7 @@ const DOCUMENTS = {
   machine,
   'channel-map': channelMap,
   'instrument-profile': instrumentProfile,
+  'certificate-profile': certificateProfile,
   instrument,
   person,
   lot,

@@ -15,6 +15,7 @@ import {
   Reason,
   Text,
   Ucum,
+  whole,
   YesNo,
 } from './fields.js';
 import { typedAs } from './form-sense.js';
@@ -54,6 +55,10 @@ export const CertificateLine = z.strictObject({
   ),
   detectionLimit: PositiveDecimal.optional().describe('least value that the method can find, in the same unit'),
   sampling: Text.optional().describe('how the sample was taken, and how much'),
+  coverageFactor: PositiveDecimal.optional().describe(
+    'where the certificate states an expanded uncertainty: so many times the standard one',
+  ),
+  line: whole(1).optional().describe('line of the file that says it, where a profile read it'),
 });
 
 export const Receipt = z.strictObject({
@@ -93,7 +98,13 @@ export const Receipt = z.strictObject({
       file: FilePath.optional().describe('the certificate as received'),
       transcribedBy: Code,
       checkedBy: Code.optional(),
-      lines: z.array(CertificateLine).min(1),
+      readBy: z
+        .strictObject({ profile: Code, revision: whole(1) })
+        .optional()
+        .describe(
+          'certificate profile by which the file is read: it gives the lines, and lines that are written too have to agree',
+        ),
+      lines: z.array(CertificateLine).default([]),
     })
     .optional(),
   corrects: z
@@ -121,6 +132,19 @@ function correctionFaults({ corrects, certificate }: Receipt): Contradiction[] {
   ];
 }
 
+/** Lines are written, or read from the file by a profile. */
+function readingFaults({ certificate }: Receipt): Contradiction[] {
+  if (certificate === undefined) return [];
+  const { lines, readBy, file } = certificate;
+  if (readBy !== undefined && file === undefined) {
+    const remedy = 'name the file, or remove readBy and write the lines';
+    return [{ field: 'certificate.file', found: 'no file, although a profile reads it', expected: 'the file', remedy }];
+  }
+  if (readBy !== undefined || lines.length > 0) return [];
+  const remedy = 'transcribe them, or name the profile by which the file is read under readBy';
+  return [{ field: 'certificate.lines', found: 'no lines', expected: 'the lines of the certificate', remedy }];
+}
+
 function contradictions(document: Receipt): Contradiction[] {
   const { certificate, status, acceptance, massG, quantity, receivedAt } = document;
   return [
@@ -136,6 +160,7 @@ function contradictions(document: Receipt): Contradiction[] {
       : []),
     ...tooEarly('acceptance.at', acceptance?.at, receivedAt, 'it was received'),
     ...correctionFaults(document),
+    ...readingFaults(document),
     ...repeated(document.heats, (index) => `heats[${index}]`, 'heat'),
     ...(certificate
       ? repeated(
@@ -228,6 +253,17 @@ export const receipt = defineKind<Receipt>({
     ...(document.acceptance ? [tie('acceptance claimed by', 'person', document.acceptance.by, 'acceptance.by')] : []),
     ...(document.certificate
       ? [tie('certificate transcribed by', 'person', document.certificate.transcribedBy, 'certificate.transcribedBy')]
+      : []),
+    ...(document.certificate?.readBy
+      ? [
+          tie(
+            'certificate read by',
+            'certificate-profile',
+            document.certificate.readBy.profile,
+            'certificate.readBy.profile',
+            { revision: document.certificate.readBy.revision },
+          ),
+        ]
       : []),
     ...(document.certificate?.checkedBy
       ? [tie('certificate checked by', 'person', document.certificate.checkedBy, 'certificate.checkedBy')]

@@ -88,6 +88,7 @@ export const TIES = {
   'for machine': ending(back('under document'), 'back', 'forward'),
   'pools machine': ending(back('rests on'), 'back', 'forward'),
   'results read by': back('under document'),
+  'certificate read by': back('under document'),
   maps: ending(back('under document'), 'back', 'forward'),
   'built by recipe': back('under document'),
   'judged by': back('under document'),

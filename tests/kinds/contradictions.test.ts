@@ -52,6 +52,27 @@ const FAULTS: readonly (readonly [kind: string, (document: Written) => void, fie
     'tables[0].columns[2].is',
     '"specimen" a second time',
   ],
+  ['certificate-profile', (d) => delete d.csv, 'csv', 'neither csv nor xml'],
+  ['certificate-profile', (d) => Object.assign(d, { xml: { row: '/a/b' } }), 'csv', 'csv and xml'],
+  [
+    'certificate-profile',
+    (d) => Object.assign(d, { csv: undefined, xml: { row: '/a/b' }, identity: [{ column: '//a', is: 'heat' }] }),
+    'identity[0].column',
+    '//a',
+  ],
+  [
+    'certificate-profile',
+    (d) => Object.assign(d.columns, { uncertainty: 'U' }),
+    'uncertainty',
+    'nothing, beside a column of uncertainties',
+  ],
+  [
+    'certificate-profile',
+    (d) => Object.assign(d, { columns: { ...d.columns, uncertainty: 'U' }, uncertainty: { is: 'expanded' } }),
+    'uncertainty.coverageFactor',
+    '0 coverage factors',
+  ],
+  ['certificate-profile', (d) => d.properties.push(d.properties[0]), 'properties[1].name', '"Zink" a second time'],
   ['instrument-profile', (d) => d.tables[0].columns.pop(), 'tables[0].columns', 'no column that is measuredAt'],
   ['instrument-profile', (d) => delete d.tables[0].constants.analyst, 'tables[0].constants.analyst', 'no analyst'],
   [

@@ -36,6 +36,16 @@ export const VALID_DOCUMENTS: Readonly<Record<string, Written>> = {
       { state: 'PS-0', massG: '20' },
     ],
   },
+  'certificate-profile': {
+    profile: 'ZN-LAB',
+    revision: '1',
+    title: 'Certificates of a laboratory (invented)',
+    csv: { delimiter: 'semicolon', headerLines: '0' },
+    decimal: 'comma',
+    identity: [{ column: 'Schmelze', is: 'heat' }],
+    columns: { property: 'Element', value: 'Wert', unit: 'Einheit' },
+    properties: [{ name: 'Zink', property: 'Zn', unit: 'Gew.-%', ucum: '%{mass}', need: 'always' }],
+  },
   'instrument-profile': {
     profile: 'RIG',
     revision: '1',

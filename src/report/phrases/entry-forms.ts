@@ -48,6 +48,7 @@ export const KIND_GROUPS = [
         'channel-map',
         'instrument',
         'instrument-profile',
+        'certificate-profile',
         'storage-place',
         'test-medium',
         'stock-part',

@@ -27,6 +27,7 @@ export const KINDS_IN_WORDS: Readonly<Record<KindName, string>> = {
   machine: 'machine',
   'channel-map': 'channel map',
   'instrument-profile': 'instrument profile',
+  'certificate-profile': 'certificate profile',
   instrument: 'instrument',
   person: 'person',
   lot: 'lot',

@@ -81,6 +81,7 @@ export const TIES_IN_WORDS: Readonly<Record<TieName, string>> = {
   'closed by': 'closed by',
   'invalid test seen by': 'invalid test seen by',
   'certificate transcribed by': 'certificate transcribed by',
+  'certificate read by': 'certificate read by',
   'certificate checked by': 'certificate checked by',
   'invalid test decided by': 'invalid test decided by',
   'decision claimed by': 'decision claimed by',

@@ -10,6 +10,22 @@ export const SITE_DOCUMENTS: Cell['documents'] = {
   ...DEGRADATION_DOCUMENTS,
   ...AFTER_RELEASE_DOCUMENTS,
   ...DESIGN_DOCUMENTS,
+  'site/profiles/zinc.yaml': {
+    ...{
+      kind: 'certificate-profile',
+      format: 1,
+      profile: 'ZN-LAB',
+      revision: 1,
+      title: 'Zinc certificates (invented)',
+    },
+    ...{
+      xml: { row: '/Certificate/Element' },
+      decimal: 'point',
+      identity: [{ column: '/Certificate/@no', is: 'certificate' }],
+    },
+    columns: { property: '@symbol', value: '.', unit: '@unit' },
+    properties: [{ name: 'Zn', property: 'Zn', unit: '%', ucum: '%', need: 'always' }],
+  },
   'site/profiles/rig.yaml': {
     ...{ kind: 'instrument-profile', format: 1, profile: 'RIG', revision: 1, title: 'Tensile rig (invented)' },
     ...{ delimiter: 'semicolon', decimal: 'comma', time: { form: 'ISO' } },

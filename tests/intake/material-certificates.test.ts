@@ -1,0 +1,292 @@
+import fs from 'node:fs';
+import type { BadInputError } from '../../src/base/errors.js';
+import { readCertificate } from '../../src/intake/material-certificates.js';
+import type { CertificateProfile } from '../../src/kinds/certificate-profile.js';
+import type { CertificateLine } from '../../src/kinds/receipt.js';
+import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { openServices, type Services } from '../support/services.js';
+
+/** Certificates of material as suppliers hand them over: CSV or XML, of invented forms, read by a declared profile. */
+
+const PROFILE: CertificateProfile = {
+  ...{ kind: 'certificate-profile', format: 1, profile: 'ZN-LAB', revision: 1, title: 'a laboratory (invented)' },
+  ...{ csv: { delimiter: 'semicolon', headerLines: 1 }, decimal: 'comma' },
+  identity: [{ column: 'Schmelze', is: 'heat' }],
+  columns: {
+    ...{ property: 'Element', value: 'Wert', unit: 'Einheit', uncertainty: 'U', coverageFactor: 'k' },
+    ...{ detectionLimit: 'NWG', method: 'Verfahren' },
+  },
+  uncertainty: { is: 'expanded' },
+  properties: [
+    { name: 'Zink', property: 'Zn', unit: 'Gew.-%', ucum: '%{mass}', need: 'always' },
+    { name: 'Blei', property: 'Pb', unit: 'mg/kg', ucum: 'mg/kg', need: 'may be left out' },
+  ],
+};
+const RECEIPT = { heats: ['0417'], supplierLot: 'A-1', certificate: { number: 'C-9' } };
+const CSV = `Zeugnis (erfunden)
+Schmelze;Element;Wert;Einheit;U;k;NWG;Verfahren
+0417;Zink;99,2;Gew.-%;0,06;2;;"ICP; OES"
+
+0417;Blei;<3;mg/kg;;;3;ICP-MS
+0418;Zink;98,1;Gew.-%;0,06;2;;ICP-OES
+`;
+const XML_PROFILE: CertificateProfile = {
+  ...PROFILE,
+  csv: undefined,
+  xml: { namespace: 'urn:example:mtc', row: '/Certificate/Analysis/Element' },
+  decimal: 'point',
+  identity: [{ column: '/Certificate/Head/Number', is: 'certificate' }],
+  columns: { property: '@symbol', value: 'Value', unit: 'Value/@unit', uncertainty: 'Uncertainty' },
+  uncertainty: { is: 'expanded', coverageFactor: '2' },
+};
+const XML = `<?xml version="1.0" encoding="UTF-8"?>
+<c:Certificate xmlns:c="urn:example:mtc" xmlns:o="urn:example:other">
+  <c:Head><c:Number>C-9</c:Number></c:Head>
+  <c:Analysis>
+    <c:Element symbol="Zink"><c:Value unit="Gew.-%"> 99.2 </c:Value><c:Uncertainty>0.06</c:Uncertainty><o:Value>1</o:Value></c:Element>
+    <c:Element symbol="Blei"><c:Value unit="mg/kg">&lt;3</c:Value></c:Element>
+    <o:Element symbol="Blei"><c:Value unit="mg/kg">4</c:Value></o:Element>
+  </c:Analysis>
+</c:Certificate>
+`;
+
+const read = (text: string, profile = PROFILE, receipt = RECEIPT) =>
+  readCertificate('cert.csv', Buffer.from(text), profile, receipt);
+function told(text: string, profile = PROFILE, receipt = RECEIPT): string[] {
+  try {
+    read(text, profile, receipt);
+    return [];
+  } catch (error) {
+    return (error as BadInputError).problems.map(
+      ({ line, field, found, expected }) => `${line} ${field ?? ''}: ${found}; ${expected}`,
+    );
+  }
+}
+
+it('reads the rows of its heat, each with unit, uncertainty, coverage factor, method and line', () => {
+  expect(read(CSV)).toEqual([
+    {
+      ...{ property: 'Zn', value: '99.2', ucum: '%{mass}', method: 'ICP; OES', line: 3 },
+      ...{ uncertainty: '0.03', coverageFactor: '2' },
+    },
+    { property: 'Pb', value: '<3', ucum: 'mg/kg', detectionLimit: '3', method: 'ICP-MS', line: 5 },
+  ]);
+  for (const { line, value } of read(CSV)) expect(CSV.split('\n')[line! - 1]).toContain(value.replace('.', ','));
+});
+
+it('reads XML by paths, and nothing of another namespace', () => {
+  expect(read(XML, XML_PROFILE)).toEqual([
+    { property: 'Zn', value: '99.2', ucum: '%{mass}', uncertainty: '0.03', coverageFactor: '2', line: 5 },
+    { property: 'Pb', value: '<3', ucum: 'mg/kg', line: 6 },
+  ]);
+});
+
+it('keeps a standard uncertainty as it stands there', () => {
+  const { coverageFactor: _, ...columns } = PROFILE.columns;
+  const profile: CertificateProfile = { ...PROFILE, columns, uncertainty: { is: 'standard' } };
+  expect(read(CSV, profile)[0]).toMatchObject({ uncertainty: '0.06' });
+  expect(read(CSV, profile)[0]).not.toHaveProperty('coverageFactor');
+});
+
+const csv = (from: string | RegExp, to: string): string => {
+  const changed = CSV.replace(from, to);
+  expect(changed).not.toBe(CSV);
+  return changed;
+};
+
+it.each<[string, string, string[]]>([
+  [
+    'columns that are shifted to the right',
+    csv('0417;Zink;99,2;', '0417;;Zink;99,2;'),
+    ['3 : 9 fields; 8, as in the head line'],
+  ],
+  [
+    'columns that are shifted within the row',
+    csv('0417;Zink;99,2;Gew.-%;0,06;2;;', '0417;;Zink;99,2;Gew.-%;0,06;2;'),
+    ['3 Element: nothing; a property that the profile names'],
+  ],
+  [
+    'a value that stands where its unit should',
+    csv('99,2;Gew.-%', 'Gew.-%;99,2'),
+    ['3 Einheit: 99,2; Gew.-%, as the profile has it for Zink'],
+  ],
+  [
+    'a head that is shifted',
+    csv('Schmelze;Element;', ';Schmelze;Element;'),
+    [
+      '3 : 8 fields; 9, as in the head line',
+      '5 : 8 fields; 9, as in the head line',
+      '6 : 8 fields; 9, as in the head line',
+    ],
+  ],
+  [
+    'a column that is missing',
+    csv('Einheit', 'Unit'),
+    ['2 Einheit: no column "Einheit"; each column of the profile once'],
+  ],
+  [
+    'a column that is there twice',
+    csv(';NWG;', ';Wert;'),
+    [
+      '2 Wert: the column "Wert" 2 times; each column of the profile once',
+      '2 NWG: no column "NWG"; each column of the profile once',
+    ],
+  ],
+  ['another unit', csv('mg/kg', 'g/kg'), ['5 Einheit: g/kg; mg/kg, as the profile has it for Blei']],
+  [
+    'two units for one value',
+    csv('0418;Zink;98,1;', '0417;Zink;98,1;'),
+    ['6 Element: Zn; it once: line 3 says it too'],
+  ],
+  ['a property that nobody named', csv('Blei', 'Cadmium'), ['5 Element: Cadmium; a property that the profile names']],
+  [
+    'a property that is missing',
+    csv('0417;Zink', '0418;Zink'),
+    ['2 Element: no Zink; every property that the profile always asks for'],
+  ],
+  ['a certificate of another heat', csv(/0417/g, '0419'), ['2 Schmelze: 0419, 0418; heat 0417']],
+  [
+    'no value',
+    csv('99,2', ''),
+    ['3 Wert: nothing; a decimal number with a point, with < or > where the certificate has one'],
+  ],
+  [
+    'a mark of thousands',
+    csv('99,2', '1.099,2'),
+    ['3 Wert: 1.099,2; a decimal number with a point, with < or > where the certificate has one'],
+  ],
+  ['an uncertainty without its factor', csv('0,06;2;;"', '0,06;;;"'), ['3 k: nothing; its coverage factor']],
+  ['an uncertainty below nothing', csv('0,06', '-0,06'), ['3 U: -0,06; a number above zero']],
+  ['a quote that is not closed', csv('OES"', 'OES'), ['3 : a quote that is not closed; 8, as in the head line']],
+  [
+    'a file that is empty',
+    '',
+    expect.arrayContaining(['2 Element: no column "Element"; each column of the profile once']) as never,
+  ],
+])('refuses %s, with its line', (_, text, says) => {
+  expect(told(text)).toEqual(says);
+});
+
+const xml = (from: string | RegExp, to: string): string => {
+  const changed = XML.replace(from, to);
+  expect(changed).not.toBe(XML);
+  return changed;
+};
+
+it.each<[string, string, RegExp]>([
+  ['another root', xml(/c:Certificate/g, 'c:Report'), /^2 : a root element c:Report/],
+  ['another namespace', xml('urn:example:mtc', 'urn:example:mtc2'), /^2 : a root element/],
+  [
+    'two values in one row',
+    xml('<c:Value unit="mg/kg">', '<c:Value unit="g/kg">3</c:Value><c:Value unit="mg/kg">'),
+    /^6 : Value a second time in Element; one of each/,
+  ],
+  ['elements inside a value', xml('&lt;3', '<c:b>3</c:b>'), /^6 : elements inside Value/],
+  ['another certificate', xml('C-9', 'C-8'), /^2 \/Certificate\/Head\/Number: C-8; certificate C-9$/],
+  [
+    'a unit that is not there',
+    xml(' unit="mg/kg"', ''),
+    /^6 Value\/@unit: nothing; mg\/kg, as the profile has it for Blei$/,
+  ],
+  [
+    'a document type',
+    xml('<c:Certificate', '<!DOCTYPE a [<!ENTITY b "c">]><c:Certificate'),
+    /^2 : a document type declaration/,
+  ],
+  ['what is cut', XML.slice(0, 400), /unclosed tag|unterminated|unexpected end/i],
+  ['no row', xml(/c:Element/g, 'c:Row'), /^2 : no \/Certificate\/Analysis\/Element; an element for each value$/],
+])('refuses XML with %s, with its line', (_, text, says) => {
+  expect(told(text, XML_PROFILE)[0]).toMatch(says);
+});
+
+describe('a receipt whose certificate is read by a profile', () => {
+  let services: Services;
+  beforeAll(async () => {
+    services = await openServices(`${temporaryFolder('certificates')}/data`);
+  });
+  afterAll(() => services.store.close());
+
+  const profile = {
+    ...{ kind: 'certificate-profile', format: 1, profile: 'R-LAB', revision: 1, title: 'a laboratory (invented)' },
+    ...{
+      csv: { delimiter: 'comma', headerLines: 0 },
+      decimal: 'point',
+      identity: [{ column: 'lot', is: 'supplier lot' }],
+    },
+    columns: { property: 'what', value: 'value', unit: 'unit' },
+  };
+
+  /** The receipt of the small cell, with the file in place of its lines, or beside them. */
+  function folder(change: (certificate: { lines?: { value: string }[] }) => void = () => undefined) {
+    const cell = makeCell();
+    const receipt = cell.documents['site/receipt.yaml']! as {
+      supplierLot: string;
+      certificate: { lines: { property: string; value: string; ucum: string }[]; readBy?: object; file?: string };
+    };
+    const { lines } = receipt.certificate;
+    const properties = lines.map(({ property, ucum }) => ({
+      name: property,
+      property,
+      unit: ucum,
+      ucum,
+      need: 'always',
+    }));
+    cell.documents['site/certificate-profile.yaml'] = { ...profile, properties };
+    Object.assign(receipt.certificate, { readBy: { profile: 'R-LAB', revision: 1 }, file: 'certificate.csv' });
+    cell.files['site/certificate.csv'] = [
+      'lot,what,value,unit',
+      ...lines.map(({ property, value, ucum }) => `${receipt.supplierLot},${property},${value},${ucum}`),
+      '',
+    ].join('\n');
+    change(receipt.certificate);
+    const root = temporaryFolder('certificate-folder');
+    writeCell(cell, root);
+    return { root: `${root}/site`, lines };
+  }
+  const refusal = (root: string) =>
+    services.intake.run(root, 'local:tester').then(
+      () => [],
+      (error: BadInputError) =>
+        error.problems.map(({ file, field, found, expected }) => `${file} ${field}: ${found}; ${expected}`),
+    );
+
+  it('is refused where it says something else than the file, with both places', async () => {
+    const { root, lines } = folder((certificate) => {
+      certificate.lines![0]!.value = '1.5';
+    });
+    const [first] = lines as [(typeof lines)[0]];
+    expect(await refusal(root)).toEqual([
+      expect.stringMatching(
+        /^(?:site\/)?receipt\.yaml certificate\.lines\[0\]\.value: 1\.5 .*\(line 2\), as (?:site\/)?certificate\.csv says$/,
+      ),
+    ]);
+    expect(first.value).toBe('1.5');
+  });
+
+  it('is refused without the profile, and with neither lines nor profile', async () => {
+    const other = folder((certificate) =>
+      Object.assign(certificate, { readBy: { profile: 'NONE', revision: 1 }, lines: undefined }),
+    );
+    expect(await refusal(other.root)).toContainEqual(expect.stringContaining('certificate.readBy.profile'));
+    const none = folder((certificate) => {
+      Object.assign(certificate, { readBy: undefined, lines: undefined });
+    });
+    expect(await refusal(none.root)).toContainEqual(expect.stringContaining('certificate.lines: no lines'));
+  });
+
+  it('has the lines of the file on record, each with its line, and the file as evidence', async () => {
+    const { root, lines } = folder((certificate) => delete certificate.lines);
+    await services.intake.run(root, 'local:tester');
+    const { body, revision } = (await services.store.read.entries.current('receipt', 'R-1'))!;
+    expect(body.certificate!.lines).toEqual(lines.map((one, index) => ({ ...one, line: index + 2 })));
+    const [file] = (
+      await services.store.read.entries.evidenceNamedBy([{ kind: 'receipt', key: 'R-1', revision }])
+    ).filter(({ name }) => name === 'certificate');
+    const kept = fs.readFileSync(await services.store.evidence.pathOf(file!.sha256), 'utf8').split('\n');
+    for (const { line, value } of body.certificate!.lines as (typeof CertificateLine)['_output'][])
+      expect(kept[line! - 1]).toContain(`,${value},`);
+    // The same once more changes nothing.
+    await services.intake.run(root, 'local:tester');
+    expect((await services.store.read.entries.current('receipt', 'R-1'))!.revision).toBe(revision);
+  });
+});
