@@ -12,7 +12,7 @@ export interface CertificateRow {
 }
 
 /** The rows of a certificate, and the line that says what they hold. */
-export interface CertificateRows {
+interface CertificateRows {
   readonly headLine: number;
   readonly rows: readonly CertificateRow[];
 }
@@ -26,7 +26,7 @@ export function rowsOf(file: string, bytes: Uint8Array, profile: CertificateProf
 }
 
 /** Every column that a profile reads. */
-export const columnsOf = ({ columns, identity }: CertificateProfile): readonly string[] => [
+const columnsOf = ({ columns, identity }: CertificateProfile): readonly string[] => [
   ...new Set([
     ...Object.values(columns).filter((column) => column !== undefined),
     ...identity.map(({ column }) => column),

@@ -2,7 +2,7 @@ import type { Reads } from '../store/repositories.js';
 import type { CalibrationCertificate } from './dcc.js';
 
 /** Whose signature it is, where the cell trusts it. */
-export interface TrustedSigner {
+interface TrustedSigner {
   readonly supplier: string;
   readonly title: string;
 }

@@ -10,7 +10,7 @@ import { DOMParser } from '@xmldom/xmldom';
 import { type HashAlgorithm, type SignatureAlgorithm, SignedXml } from 'xml-crypto';
 
 /** By whom an XML document was signed, where its signature holds. */
-export interface XmlSignature {
+interface XmlSignature {
   /** SHA-256 of the certificate (X.509, DER), whose key made the signature. */
   readonly certificateSha256: string;
   readonly subject: string;

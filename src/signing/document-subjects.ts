@@ -71,7 +71,7 @@ export async function receiptToSign(read: Reads, { kind, key }: Thing): Promise<
       [SHOWN.material, SHOWN.supplied(body)],
       [SHOWN.status, receiptStatusText(body.status)],
       ...receivedAs(body),
-      ...lines.map((line): [string, string] => [line.property, `${line.value} ${line.ucum}`]),
+      ...lines.map((line): [string, string] => [line.property, SHOWN.certified(line)]),
       [SHOWN.transcribedBy, body.certificate?.transcribedBy ?? SHOWN.noCertificate],
     ],
     page: findAddress(key),

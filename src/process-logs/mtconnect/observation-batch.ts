@@ -13,7 +13,7 @@ const TEXT = 't';
 const CONDITION = 'c';
 
 /** Sees the sequence numbers of a document in their order. */
-export type SeeSequence = (sequence: number, timeUs: number, line: number) => void;
+type SeeSequence = (sequence: number, timeUs: number, line: number) => void;
 
 /**
  * The observations of one document, and those of earlier ones that wait for it. A document lists them by component and

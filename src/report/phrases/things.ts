@@ -44,6 +44,8 @@ export const SHOWN = {
   name: 'name',
   takenIn: 'taken in',
   material: 'material',
+  certified: ({ value, ucum, line }: Certified) =>
+    line === undefined ? `${value} ${ucum}` : `${value} ${ucum}, line ${line} of the file`,
   supplied: ({ material, supplierLot, supplier }: Supplied) => `${material}, lot ${supplierLot} of ${supplier}`,
   status: 'status',
   heats: 'heats',
@@ -133,3 +135,10 @@ export const STOCK_SHOWN = {
   roughness: 'roughness of the face',
   prepared: 'made ready by',
 };
+
+interface Certified {
+  readonly value: string;
+  readonly ucum: string;
+  /** Of the file, where a profile read it. */
+  readonly line?: number | undefined;
+}
