@@ -134,6 +134,7 @@ const PLACEHOLDERS = [
   'receipt:1',
   '2026-01-31',
   'https://example.org',
+  '/a/b',
 ];
 
 const BY_SENSE: Readonly<Record<string, readonly string[]>> = {

@@ -112,6 +112,7 @@ const SCANNER_IO = [
   'process-logs/side-hash.ts',
   'process-logs/text-source.ts',
   'process-logs/worker.ts',
+  'process-logs/mtconnect/spilled-runs.ts',
   'process-logs/archive/archive-writer.ts',
   'process-logs/archive/archive-reader.ts',
 ];

@@ -1,4 +1,3 @@
-import os from 'node:os';
 import { BadInputError } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { refused } from './document-parser.js';
@@ -60,7 +59,7 @@ export class ObservationBatch {
    */
   constructor(
     private readonly fileNames: readonly string[],
-    folder: string = os.tmpdir(),
+    folder: string | undefined,
     private readonly inMemory = IN_MEMORY,
   ) {
     this.byTime = new SpilledRuns(folder, (a, b) => isBehind(a.timeUs, a.sequence, b.timeUs, b.sequence));

@@ -1,4 +1,5 @@
 import fs from 'node:fs';
+import os from 'node:os';
 import path from 'node:path';
 
 /** What is kept of an observation: numbers, and a text where one is needed. */
@@ -33,11 +34,11 @@ export class SpilledRuns {
   private cursors: RunCursor[] = [];
 
   /**
-   * @param folder where the file lies.
+   * @param folder where the file lies; that of temporary files when undefined.
    * @param isBehind whether the first of two records comes after the second.
    */
   constructor(
-    private readonly folder: string,
+    private readonly folder: string | undefined,
     private readonly isBehind: (a: SpilledRecord, b: SpilledRecord) => boolean,
   ) {}
 
@@ -48,7 +49,7 @@ export class SpilledRuns {
   /** Writes records that are in order already. */
   write(records: Iterable<Readonly<SpilledRecord>>): void {
     this.stopMerging();
-    this.handle ??= anonymousFile(this.folder);
+    this.handle ??= anonymousFile(this.folder ?? os.tmpdir());
     const start = this.size;
     let buffer = Buffer.allocUnsafe(WRITE_BYTES);
     let used = 0;
