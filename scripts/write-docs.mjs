@@ -15,6 +15,7 @@ const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/acts.js');
 
 const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
+const { CHECKLISTS, checklistFile, checklistText } = await import('../dist/report/phrases/checklists.js');
 const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');
 const { withReportingTimes } = await import('../dist/report/phrases/reporting-times-doc.js');
 const { withCommandTable } = await import('../dist/cli/command-table.js');
@@ -28,6 +29,7 @@ const writers = [
   writeCalculationExamples,
   writeFormats,
   writeStarters,
+  writeChecklists,
   writeGapRules,
   writeTraceTables,
   writeCommandTable,
@@ -66,6 +68,12 @@ function writeStarters() {
   for (const kind of KINDS.filter((one) => one.kind !== 'program-version')) {
     const file = path.join(ROOT, 'templates', 'starters', `${kind.kind}.yaml`);
     fs.writeFileSync(file, starterText(kind, kindText(kind.kind)));
+  }
+}
+
+function writeChecklists() {
+  for (const of of CHECKLISTS) {
+    fs.writeFileSync(path.join(ROOT, 'templates', 'starters', checklistFile(of)), checklistText(of));
   }
 }
 

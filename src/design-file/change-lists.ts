@@ -1,16 +1,28 @@
 import { Injectable } from '@nestjs/common';
-import { AppError, NotFoundError } from '../base/errors.js';
+import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
+import { type ChangeStanding, changeStanding } from '../design-history/change-state.js';
 import { changeTouches, type TouchedLot, touchedSha256 } from '../design-history/change-touches.js';
+import type { DesignRevision } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { Intake } from '../intake/intake.js';
 import { isAway } from '../kinds/after-release/places.js';
-import type { DesignChange } from '../kinds/design-history/design-change.js';
+import type { DesignChange, TouchedLine } from '../kinds/design-history/design-change.js';
 import type { Lot } from '../kinds/lot.js';
 import { placesOfImplantsIn } from '../lots/unit-places.js';
-import { CHANGE_LINES } from '../report/phrases/design-changes.js';
+import { CHANGE_FORM, CHANGE_LINES, CHANGE_STATE_WORDS } from '../report/phrases/design-changes.js';
 import { currentLot } from '../store/lots-now.js';
 import { Store } from '../store/store.js';
 import { DesignFiles } from './design-files.js';
+
+/** A change in the revision that somebody looked at. */
+export type SeenChange = Pick<DesignChange, 'change' | 'revision'>;
+
+export interface ChangeShown {
+  readonly found: DesignRevision<'design-change'>;
+  readonly standing: ChangeStanding;
+  /** What it touches now and its frozen list does not have. */
+  readonly came: readonly TouchedLine[];
+}
 
 export type TouchedNow = Pick<DesignChange, 'change' | 'revision' | 'family'> & NonNullable<DesignChange['touches']>;
 
@@ -37,6 +49,18 @@ export class ChangeLists {
     };
   }
 
+  /** The change as it stands, with its list as it was frozen and what it would list now. @throws NotFoundError as `of`. */
+  async shown(family: string, change: string): Promise<ChangeShown> {
+    const facts = await this.designs.of(family);
+    const design = new DesignIndex(facts);
+    const found = design.current('design-change').find(({ key }) => key === change);
+    if (found === undefined) throw new NotFoundError('design-change', change);
+    const frozen = found.body.touches?.lines ?? [];
+    const now = changeTouches(design, found.body, await this.lots(family, found.body), CHANGE_LINES);
+    const isNew = ({ sort, key }: TouchedLine) => !frozen.some((one) => one.sort === sort && one.key === key);
+    return { found, standing: changeStanding(found), came: found.body.touches === undefined ? [] : now.filter(isNew) };
+  }
+
   /**
    * Takes the next revision of the change in, with the list as it is now. Answers to lines that stay are kept.
    * @throws NotFoundError as `of`; AppError REFUSED where the change was decided with a list: what was frozen stays.
@@ -54,10 +78,58 @@ export class ChangeLists {
       const answer = answers.get(`${line.sort} ${line.key} ${line.says}`);
       return answer === undefined ? line : { ...line, answer };
     });
-    const { approval: ___, ...rest } = body;
-    const document = { ...rest, revision: revision + 1, touches: { ...touches, lines } };
-    await this.intake.take([{ file: 'design-change.yaml', document }], actor);
+    await this.takeNext(body, { touches: { ...touches, lines } }, actor);
     return { family, change, revision: revision + 1, ...touches, lines };
+  }
+
+  /**
+   * Takes the next revision of the change in, with answers to lines of its frozen list that have none yet.
+   * @param answers of these lines in their order; an empty one leaves its line as it is.
+   * @throws NotFoundError without such a change of the family; BadInputError without an answer; AppError CONFLICT where the
+   *   change has another revision than the one that was looked at.
+   */
+  async answer(family: string, seen: SeenChange, answers: readonly string[], actor: string): Promise<void> {
+    const body = await this.seen(family, seen);
+    const given = answers.map((answer) => answer.trim());
+    if (body.touches === undefined || given.every((answer) => answer === '')) {
+      throw new BadInputError([{ code: 'missing', field: 'answers', ...CHANGE_FORM.noAnswer }]);
+    }
+    let place = 0;
+    const lines = body.touches.lines.map((line) => {
+      const answer = line.answer === undefined ? given[place++] : undefined;
+      return answer ? { ...line, answer } : line;
+    });
+    await this.takeNext(body, { touches: { ...body.touches, lines } }, actor);
+  }
+
+  /**
+   * Takes the next revision of the change in, decided.
+   * @throws NotFoundError, AppError CONFLICT as `answer`; AppError REFUSED for one that was decided, and for `go` before each
+   *   line of its list has an answer.
+   */
+  async decide(family: string, seen: SeenChange, decision: 'go' | 'stop', actor: string): Promise<void> {
+    const body = await this.seen(family, seen);
+    if (body.decision !== 'open') throw new AppError('REFUSED', CHANGE_LINES.wasDecided(seen.change));
+    const { state } = changeStanding({ body, approvedBy: null });
+    if (decision === 'go' && state !== 'to be decided') {
+      throw new AppError('REFUSED', CHANGE_LINES.notYet(seen.change, CHANGE_STATE_WORDS[state]));
+    }
+    await this.takeNext(body, { decision }, actor);
+  }
+
+  private async seen(family: string, { change, revision }: SeenChange): Promise<DesignChange> {
+    const { body, ...current } = await this.store.read.entries.currentOrThrow('design-change', change);
+    if (body.family !== family) throw new NotFoundError('design-change', change);
+    if (current.revision !== revision) {
+      throw new AppError('CONFLICT', CHANGE_LINES.revised(change, current.revision, revision));
+    }
+    return body;
+  }
+
+  /** The approval of a revision goes with it: whoever approves the next one sees what it says. */
+  private async takeNext({ approval: _, ...body }: DesignChange, more: Partial<DesignChange>, actor: string) {
+    const document = { ...body, ...more, revision: body.revision + 1 };
+    await this.intake.take([{ file: 'design-change.yaml', document }], actor);
   }
 
   /** Lots that were made by a revision that the change does away with. */

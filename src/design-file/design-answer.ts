@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { asMembers, baselinesOf, compareMembers, membersOf } from '../design-history/baselines.js';
+import { CHANGE_STATES, changeStanding } from '../design-history/change-state.js';
 import { CLAIM_ANSWERS, computedClaims, UNDECIDED } from '../design-history/claims.js';
 import { type DesignFacts, refText } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
@@ -83,6 +84,16 @@ export const DesignAnswer = z.strictObject({
     )
     .describe('what comes of the values on record for the criterion of each study that has a result'),
   names: z.record(z.string(), z.string()).describe('what each entry of the ways is called, by its kind and code'),
+  changes: z.array(
+    z.strictObject({
+      change: z.string(),
+      title: z.string(),
+      revision: z.int(),
+      state: z.enum(CHANGE_STATES),
+      lines: z.int().describe('of what it touches, as frozen'),
+      answered: z.int(),
+    }),
+  ),
   members: z.array(MemberAnswered).describe('what the design consisted of then, each document in its revision'),
   baselines: z.array(
     z.strictObject({
@@ -147,6 +158,9 @@ export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): Desi
       from: DESIGN_CLAIMS.values(values.length, lots),
     })),
     names: namesIn(design),
+    changes: design.current('design-change').map((one) => ({
+      ...{ change: one.key, title: one.body.title, revision: one.revision, ...changeStanding(one) },
+    })),
     members,
     baselines: baselinesOf(design).map(({ body, approvedBy, approvedAt }) => {
       const { added, removed, revised } = compareMembers(body.members, members);

@@ -4,11 +4,15 @@ import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import type { DesignFacts, DesignRevision, ReviewedStatement, StudiedLot } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
+import { namesOfMaterials, plainScope } from '../design-history/suppliers.js';
 import { approvalStanding } from '../dossier/approval-standing.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
+import type { GapAnswer } from '../kinds/design-history/gap-answer.js';
 import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { readBody } from '../kinds/formats.js';
+import { materialSpecification } from '../kinds/material-specification.js';
+import { specification } from '../kinds/specification.js';
 import { bodyOf } from '../store/bodies.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
@@ -18,15 +22,6 @@ import { lotsMade } from './lots-made.js';
 
 /** Kinds whose documents name the family that they are of. */
 const OF_FAMILY = [...DOCUMENTS_OF_FAMILY, 'baseline'] as const satisfies KindName[];
-
-/** Kinds that belong to the site: rules look at what of them the family uses. */
-const OF_SITE = [
-  'family',
-  'supplier',
-  'software',
-  'material-specification',
-  'gap-answer',
-] as const satisfies KindName[];
 
 const nameOf = ({ kind, key }: { kind: string; key: string }): string => `${kind} ${key}`;
 
@@ -48,22 +43,54 @@ export class DesignFiles {
     };
     const ofFamily = await entries.revisionsTiedTo(OF_FAMILY, { kind: 'family', key: family }, 'of family');
     keep(ofFamily.filter((one) => isOfFamily(one, family)));
-    for (const kind of OF_SITE) keep(await entries.allRevisions(kind));
+    keep(await entries.revisions('family', family));
     if (!known.has(`family ${family}`)) throw new NotFoundError('family', family);
-    const pinned = new Map(pinnedBy([...known.values()].flat()).map((target) => [nameOf(target), target]));
+    const read = () => [...known.values()].flat();
+    const pinned = new Map(pinnedBy(read()).map((target) => [nameOf(target), target]));
     const others = [...pinned].filter(([name]) => !known.has(name)).map(([, { kind, key }]) => [kind, key] as const);
     keep(await entries.revisionsOf(others));
-    const studies = [...known.values()]
-      .flat()
+    keep(await this.ofMaterials(read(), known));
+    // No software says for which family it is: what made designs and paths of one made those of all.
+    keep(await entries.allRevisions('software'));
+    keep((await entries.allRevisions('gap-answer')).filter(({ body }) => answersOne(body, known)));
+    const studies = read()
       .filter(({ kind }) => kind === 'design-study')
       .map(({ body }) => readBody(designStudy, body));
+    const studied = await this.studied(studies, asOf.size);
+    const strange = new Set([...studied.lots.values()].map((lot) => lot.family).filter((code) => code !== family));
+    keep(await entries.revisionsOf([...strange].map((code) => ['family', code] as const)));
     return {
       family,
       today: asOf.day,
-      revisions: await this.standing([...known.values()].flat(), asOf.size),
+      revisions: await this.standing(read(), asOf.size),
       statements: await this.reviewed(family, studies, asOf.size),
-      ...(await this.studied(studies, asOf.size)),
+      ...studied,
     };
+  }
+
+  /** Materials that the specifications name, and who was ever approved for one: approvals name a material in words, by no tie. */
+  private async ofMaterials(
+    revisions: readonly StoredRevision[],
+    known: ReadonlyMap<string, unknown>,
+  ): Promise<StoredRevision[]> {
+    const { entries } = this.store.read;
+    const codes = new Set(
+      revisions
+        .filter(({ kind }) => kind === 'specification')
+        .flatMap(({ body }) => readBody(specification, body).materials.map(({ material }) => material)),
+    );
+    const materials = await entries.revisionsOf([...codes].map((code) => ['material-specification', code] as const));
+    const names = namesOfMaterials(
+      codes,
+      materials.map(({ body }) => readBody(materialSpecification, body).title),
+    );
+    const suppliers = await entries.allRevisions('supplier');
+    const asked = new Set(
+      suppliers
+        .filter(({ body }) => body.approvals.some(({ scope }) => names.has(plainScope(scope))))
+        .map(({ key }) => key),
+    );
+    return [...materials, ...suppliers.filter(({ key }) => asked.has(key))].filter((one) => !known.has(nameOf(one)));
   }
 
   /** What command, API and pages tell of it. @throws NotFoundError as `of`. */
@@ -172,6 +199,10 @@ export class DesignFiles {
     return { lots, lotOfPart };
   }
 }
+
+/** Whether a gap is answered of something that the design has. */
+const answersOne = ({ subjects }: GapAnswer, known: ReadonlyMap<string, unknown>): boolean =>
+  subjects.some((subject) => known.has(nameOf(subject)));
 
 /** Whether this revision names the family: an earlier one may have named another. */
 const isOfFamily = ({ kind, body }: StoredRevision, family: string): boolean =>

@@ -6,9 +6,10 @@ import { lotsOf } from '../design-history/studies.js';
 import { MATRIX_COLUMNS, type TraceRow, traceMatrix } from '../design-history/trace-matrix.js';
 import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { saidBy } from '../report/document-words.js';
-import { designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
+import { designChangeAddress, designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { capital } from '../report/phrases/capital.js';
+import { CHANGE_FORM } from '../report/phrases/design-changes.js';
 import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { placeText } from '../report/phrases/field-words.js';
 import { entryText } from '../report/phrases/kinds.js';
@@ -27,13 +28,21 @@ const linked =
   (family: string, kind: string) =>
   (key: string): Linked => ({ text: key, href: designEntryAddress(family, { kind, key }) });
 
+/** The page of an entry of the design: a lot and a change have pages of their own. */
+const hrefOf = (family: string, { kind, key }: { readonly kind: string; readonly key: string }): string =>
+  kind === 'lot'
+    ? lotAddress(key)
+    : kind === 'design-change'
+      ? designChangeAddress(family, key)
+      : designEntryAddress(family, { kind, key });
+
 const lotLink = (lot: string): Linked => ({ text: lot, href: lotAddress(lot) });
 
 const gapRow = (family: string, gap: GapAnswered) => ({
   ...gap,
   of: gap.subjects.map(({ kind, key }) => ({
     text: entryText(kind, key, null),
-    href: kind === 'lot' ? lotAddress(key) : designEntryAddress(family, { kind, key }),
+    href: hrefOf(family, { kind, key }),
   })),
   who: gap.owners.join(', '),
   answerSays: gap.answer === null ? null : DESIGN_PAGE.answer(gap.answer),
@@ -57,7 +66,7 @@ function wayRows(family: string, matrix: DesignAnswer['matrix'], names: DesignAn
 }
 
 export function designView(answer: DesignAnswer) {
-  const { family, asOf, open, gaps, matrix, back, names, baselines, lots } = answer;
+  const { family, asOf, open, gaps, matrix, back, names, changes, baselines, lots } = answer;
   const claims = answer.claims.filter(({ why }) => why !== 'done elsewhere');
   const elsewhere = answer.claims.filter(({ why }) => why === 'done elsewhere');
   const of = (kind: string) => linked(family, kind);
@@ -80,6 +89,10 @@ export function designView(answer: DesignAnswer) {
     })),
     claims: claims.map((claim) => ({ ...claim, of: of('design-study')(claim.study) })),
     elsewhere: elsewhere.map(({ study }) => of('design-study')(study)),
+    changes: changes.map(({ change, title, lines, answered, state }) => ({
+      ...{ change, title, href: designChangeAddress(family, change) },
+      says: CHANGE_FORM.says({ lines, answered }, state),
+    })),
     baselines: baselines.map((one) => ({
       name: one.name,
       says: BASELINE_LINES.says(one),
@@ -124,12 +137,7 @@ export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTi
     of: [
       {
         text: entryText(kind, key, null),
-        href:
-          name === null
-            ? kind === 'lot'
-              ? lotAddress(key)
-              : findAddress(key)
-            : designEntryAddress(family, { kind, key }),
+        href: name === null ? (kind === 'lot' ? lotAddress(key) : findAddress(key)) : hrefOf(family, { kind, key }),
       },
     ],
     name: name ?? '',

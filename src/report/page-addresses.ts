@@ -112,3 +112,7 @@ export const designEntryAddress = (family: string, { kind, key }: { kind: string
 /** A baseline of a design against the design as it stands. */
 export const designSinceAddress = (family: string, baseline: string): string =>
   `/design/compare?family=${encodeURIComponent(family)}&from=${encodeURIComponent(baseline)}&to=`;
+
+/** A change of a design: what it touches, and the answer to each line. */
+export const designChangeAddress = (family: string, change: string): string =>
+  `/design/change?family=${encodeURIComponent(family)}&change=${encodeURIComponent(change)}`;

@@ -1,5 +1,5 @@
 import { LINES } from '../assessment/family/changes.js';
-import type { Apart, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
+import type { Apart, ChangeLine, FamilyStudy, StudyChart } from '../assessment/family/study-result.js';
 import type { ChartRule } from '../base/run-rule-names.js';
 import { readReported } from '../dossier/reported-value.js';
 import { tradeUnit } from '../dossier/unit-text.js';
@@ -18,6 +18,11 @@ import { BESIDE_A_SIGNAL, STUDY_FIGURES } from './phrases/figures/family-study.j
 /** The page with the values of a lot, where a chart stands on a page. */
 export type ToLot = (lot: string) => string;
 
+/** The design change that led to a change line, where one did and a page of it stands. */
+export type LedBy = (
+  change: Pick<ChangeLine, 'what' | 'to'>,
+) => { readonly to: string; readonly label: string } | undefined;
+
 /** A wider chart could not be read; the table beside it has every point. */
 export const MOST_SHOWN = 60;
 
@@ -31,6 +36,7 @@ interface Shown {
   readonly unit: string;
   readonly all: number;
   readonly toLot: ToLot | undefined;
+  readonly ledBy: LedBy | undefined;
 }
 
 /** Values, their ranges, moving average and sums, each with the limits that the baseline fixes. Each point leads to its lot. */
@@ -39,6 +45,7 @@ export function studyFigures(
   { chart }: Pick<FamilyStudy, 'chart'>,
   { runRules }: Pick<CapabilityPlan, 'runRules'>,
   toLot?: ToLot,
+  ledBy?: LedBy,
 ): { figure: LotFigure; label: string }[] {
   const all = chart.points.length;
   if (all === 0) return [];
@@ -50,6 +57,7 @@ export function studyFigures(
     points,
     all,
     toLot,
+    ledBy,
     decimals: Math.min(4, Math.max(0, ...places) + 1),
     unit: tradeUnit(item.ucum),
   };
@@ -93,7 +101,7 @@ interface Spec {
 }
 
 /** One panel for each machine, all on one scale. What is drawn apart stands behind the points of its build. */
-function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: Shown): Spec[] {
+function valuePanels(item: Characteristic, chart: StudyChart, { from, points, ledBy }: Shown): Spec[] {
   const flags = new Map(chart.signals.map(({ last, rule }) => [last, BESIDE_A_SIGNAL[rule] ?? rule]));
   const machines = [...new Set(points.map(({ machine }) => machine))];
   return machines.map((machine) => {
@@ -116,7 +124,7 @@ function valuePanels(item: Characteristic, chart: StudyChart, { from, points }: 
         (change.machine !== null && change.machine !== machine) || (change.what === 'machine' && machines.length > 1);
       return before === undefined || before === 0 || isElsewhere
         ? []
-        : [{ before, label: changeText(change), isLine: LINES.includes(change.what) }];
+        : [{ before, label: changeText(change), ledBy: ledBy?.(change), isLine: LINES.includes(change.what) }];
     });
     return {
       label: STUDY_FIGURES.value(item.title, machines.length === 1 ? '' : STUDY_FIGURES.ofMachine(machine)),

@@ -74,7 +74,9 @@ export function studyTables({ chart, trials, listed, split, was, coincidences }:
     trials: trials.map((trial) => ({ ...trial, says: trialText(trial) })),
     changes: chart.changes
       .filter((change) => !isTurn(change, chart.points))
-      .map((change) => ({ lot: chart.points[change.before]!.lot, says: changeText(change) })),
+      .map(({ before, what, from, to }) => ({
+        ...{ lot: chart.points[before]!.lot, says: changeText({ what, from, to }), what, to },
+      })),
     apart: chart.apart.map((one) => ({ ...one, says: apartText(one) })),
     coincidences: coincidences.ranked.map((one) => ({
       ...{ lot: chart.points[one.before]!.lot, change: changeText(one), says: coincidenceText(one) },

@@ -5,16 +5,22 @@ import { figureView } from './figure-view.js';
 import { valuesOfLot } from './page-addresses.js';
 import { ableText } from './phrases/able.js';
 import { probabilityFigures } from './probability-figures.js';
-import { MOST_SHOWN, studyFigures } from './study-figures.js';
+import { type LedBy, MOST_SHOWN, studyFigures } from './study-figures.js';
 import { studyRows, studyTables } from './study-rows.js';
 
 /** Everything that stands on the page about a study. */
-export function studyView(input: StudyInput, study: FamilyStudy, order: 'built' | 'tested' = 'built') {
+export function studyView(
+  input: StudyInput,
+  study: FamilyStudy,
+  order: 'built' | 'tested' = 'built',
+  ledBy: LedBy = () => undefined,
+) {
   const { characteristic: item } = input;
   const chart = order === 'tested' ? chartInTestOrder(input) : study.chart;
-  const figures = studyFigures(item, { chart }, input.plan, valuesOfLot(item)).map(({ figure, label }, index) =>
+  const figures = studyFigures(item, { chart }, input.plan, valuesOfLot(item), ledBy).map(({ figure, label }, index) =>
     figureView(figure, label, `study-${index}`),
   );
+  const tables = studyTables(study);
   const panels = new Set(chart.points.slice(-MOST_SHOWN).map(({ machine }) => machine)).size;
   return {
     order,
@@ -25,6 +31,7 @@ export function studyView(input: StudyInput, study: FamilyStudy, order: 'built' 
     probability: probabilityFigures(input, study).map(({ figure, label }, index) =>
       figureView(figure, label, `probability-${index}`),
     ),
-    ...studyTables(study),
+    ...tables,
+    changes: tables.changes.map((change) => ({ ...change, ledBy: ledBy(change) })),
   };
 }

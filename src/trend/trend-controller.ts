@@ -18,6 +18,7 @@ import { RowPlace, turned } from '../web/turned.js';
 import { FollowsFromRecords } from '../web/unchanged.js';
 import { FamilyPage } from './family-page.js';
 import { FamilyTrend } from './family-trend.js';
+import { ledByIn } from './led-by.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
 
@@ -97,7 +98,8 @@ export class TrendController {
     }
     const report = await this.trend.trend(characteristic, family, window);
     const capability = capabilityView(report.characteristic, report.capability);
-    const study = report.studied && studyView(report.studied.input, report.studied.study, order);
+    const ledBy = await ledByIn(this.store.read, report.studied?.study.chart.changes ?? []);
+    const study = report.studied && studyView(report.studied.input, report.studied.study, order, ledBy);
     const byLot = lastOf(report.lots, row);
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,

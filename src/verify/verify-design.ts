@@ -1,7 +1,7 @@
 import { LaterFormError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { programName } from '../base/settings.js';
-import { DesignContent, factsIn, foundIn } from '../design-file/paper/content.js';
+import { DesignContent, evidenceOf, factsIn, foundIn } from '../design-file/paper/content.js';
 import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
 import { isDraft, renderDesign } from '../design-file/paper/render.js';
 import { DesignIndex } from '../design-history/design-index.js';
@@ -47,10 +47,16 @@ export async function verifyDesign(
     checkStatements({ ...asOfLot, signatures, keys, people: carried, demo }, undefined, steps);
     const expected = content ? expectedIn(enclosure, content) : [];
     const headKey = checkHead(enclosure, { expected, statements: signatures }, steps);
-    if (content) checkDesign(content, enclosure, steps);
+    if (content) {
+      checkCarried(content, enclosure, steps);
+      checkDesign(content, enclosure, steps);
+    }
     const designText = textOf(contents, DESIGN_CARRIES.design);
     const templateText = textOf(contents, DESIGN_CARRIES.template);
-    const render = () => renderDesign({ designText, templateText, issue: issueOfDesign(enclosure) });
+    const render = () => {
+      const evidence = evidenceOf(DesignContent.parse(JSON.parse(designText)), contents.attachments);
+      return renderDesign({ designText, templateText, evidence, issue: issueOfDesign(enclosure) });
+    };
     await checkDrawn(bytes, enclosure, render, { contents, seal }, steps);
     checkKey(key, headKey, { ...enclosure, record: enclosure }, undefined, steps);
     checkPeople(people, enclosure, steps);
@@ -122,6 +128,14 @@ function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf }: 
     ...expectedSignatures(signatures),
     ...expectedSeal(seal),
   ];
+}
+
+/** Every file that the design says it carries is attached, and is the one that its document names. */
+function checkCarried({ evidence }: DesignContent, { attachments }: DesignEnclosure, steps: Steps): void {
+  for (const { carriedAs: name, sha256 } of evidence) {
+    if (name === null || attachments.some((one) => one.name === name && one.sha256 === sha256)) continue;
+    steps.broken('attachments', { code: 'attachment not named', facts: { name } });
+  }
 }
 
 /** Each document is what its digest says, its standing is what was signed, and rules and claims come to the same again. */

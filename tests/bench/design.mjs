@@ -64,7 +64,7 @@ async function rendering(found) {
   const templateText = fs.readFileSync(path.join('templates', 'records', 'design-history.yaml'), 'utf8');
   const designText = canonicalJson(contentOf(found, head, [], []));
   const begun = performance.now();
-  const { pdf } = await renderDesign({ designText, templateText, issue });
+  const { pdf } = await renderDesign({ designText, templateText, evidence: [], issue });
   const figure = (performance.now() - begun) / 1000;
   const megabytes = process.resourceUsage().maxRSS / 1024;
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-design-'));

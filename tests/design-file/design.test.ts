@@ -3,10 +3,11 @@ import fs from 'node:fs';
 import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import { DesignFiles } from '../../src/design-file/design-files.js';
-import { factsIn, foundIn } from '../../src/design-file/paper/content.js';
+import { evidenceOf, factsIn, foundIn } from '../../src/design-file/paper/content.js';
 import { DesignEnclosure, issueOfDesign } from '../../src/design-file/paper/enclosure.js';
 import { renderDesign } from '../../src/design-file/paper/render.js';
 import { membersOf } from '../../src/design-history/baselines.js';
+import { touchedSha256 } from '../../src/design-history/change-touches.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
 import { DOCUMENTS_OF_FAMILY } from '../../src/kinds/design-history/history-kinds.js';
@@ -14,10 +15,11 @@ import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
 import { DESIGN_ORDERS } from '../../src/report/design-template.js';
 import { isLong } from '../faults/command.js';
+import { DESIGN_FILES } from '../support/documents/design-history.js';
 import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects } from '../support/pdf-objects.js';
 import { runCommand } from '../support/run-command.js';
-import { askingAs } from '../support/service.js';
+import { askingAs, sendForm } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 import { addDesignHistory } from '../support/whole-history.js';
 
@@ -182,6 +184,15 @@ describe('the file', () => {
       expect(said).toContain(words);
     }
     expect(said).not.toMatch(/undefined|\[object/);
+    // Files as received are in it, each under the digest that its document names.
+    const { contents } = await openPdf(file);
+    const received = [...contents.attachments].filter(([name]) => name.startsWith('evidence-'));
+    expect(received.map(([, bytes]) => Buffer.from(bytes).toString('utf8')).sort()).toEqual(
+      Object.values(DESIGN_FILES)
+        .filter((one) => !one.startsWith('software'))
+        .sort(),
+    );
+    expect(said).toMatch(/report: protocol\.txt, attached/);
   });
 
   it('as of a day without a gap is sealed, in whatever order its sections stand', async () => {
@@ -202,7 +213,8 @@ describe('the file', () => {
       const design = JSON.parse(designText);
       const issue = structuredClone(issueOfDesign(enclosure));
       change(design, issue);
-      const made = await renderDesign({ designText: canonicalJson(design), templateText, issue });
+      const evidence = evidenceOf(design, contents.attachments);
+      const made = await renderDesign({ designText: canonicalJson(design), templateText, evidence, issue });
       const forgery = path.join(cell.folder.path, `${name}.pdf`);
       fs.writeFileSync(forgery, made.pdf);
       return verified(forgery);
@@ -235,6 +247,11 @@ describe('the file', () => {
       walkAgain(design);
     });
     expect(withdrawn).toEqual({ code: 6, broken: ['not proven', 'not proven'] });
+    const swapped = await forged('swapped', ({ evidence }) => {
+      const [one, other] = evidence.filter(({ carriedAs }: { carriedAs: string | null }) => carriedAs !== null);
+      [one.carriedAs, other.carriedAs] = [other.carriedAs, one.carriedAs];
+    });
+    expect(swapped).toMatchObject({ code: 6, broken: expect.arrayContaining(['attachment not named']) });
   });
 
   it.runIf(isLong)('names whatever was forged in it', async () => {
@@ -325,4 +342,60 @@ it('is at every entry of the audit trail what a replay of the trail up to there 
     seen.add(canonicalJson(own));
   }
   expect(seen.size).toBeGreaterThan(12);
+  // Who was approved for what the specification does not name belongs to other designs.
+  const supplier = Object.values(cell.cell.documents).find(({ kind }) => kind === 'supplier')!;
+  const approvals = [{ ...supplier.approvals[0], scope: 'titanium wire (invented)' }];
+  await take({ ...supplier, supplier: 'S-ELSEWHERE', approvals });
+  const { revisions } = await designs.of('PLATE');
+  expect(revisions.filter(({ kind }) => kind === 'supplier').map(({ key }) => key)).toEqual([supplier.supplier]);
+});
+
+it('lets people list, answer and decide on the page of a change, and closes it only when each line has an answer', async () => {
+  const change = Object.values(cell.cell.documents).find(({ kind }) => kind === 'design-change')!;
+  const { touches: _, ...open } = { touches: null, ...change, change: 'DC-3', decision: 'open' };
+  await take(open);
+  const ask = await askingAs(app, 'P-QE');
+  const here = '/design/change?family=PLATE&change=DC-3';
+  const page = async () => (await ask.get(here)).text.replaceAll(/\s+/g, ' ');
+  const send = (act: string, fields: object) =>
+    sendForm(ask, `/design/change/${act}`, { family: 'PLATE', change: 'DC-3', ...fields });
+  expect(await page()).toContain('Nobody listed it yet.');
+  expect(await page()).not.toContain('It is made</button>');
+  expect((await send('list', {})).status).toBe(303);
+  const listed = await page();
+  expect(listed).toMatch(/Lines have no answer yet\. 0 of \d+ lines answered\./);
+  expect(listed).toMatch(/<a href="\/lots\/L-1">lot L-1<\/a><\/th><td [^>]*>2 [^<]*<\/td><td [^>]*><strong>none yet/);
+  expect(listed).not.toMatch(/undefined|\[object/);
+  expect(listed).toContain('/design/entry?family=PLATE&amp;kind=design-study&amp;key=DS-1');
+  const lines = listed.match(/name="answers"/g)!.length;
+  expect(lines).toBe(4);
+  // Nobody decides to make it before each line has an answer, whatever is sent.
+  const early = await send('decide', { revision: 2, decision: 'go' });
+  expect(early.text).toContain('cannot be decided to be made yet (lines have no answer yet)');
+  const none = await send('answer', { revision: 2, answers: Array.from({ length: lines }, () => ' ') });
+  expect(none.text).toContain('say what follows for one of the lines');
+  const old = await send('answer', { revision: 1, answers: ['kept in the form'] });
+  expect(old.text).toContain('has revision 2 now, and you looked at revision 1');
+  expect(old.text).toContain('>kept in the form</textarea>');
+  expect((await send('answer', { revision: 2, answers: ['tested again', ...Array(lines - 1).fill('')] })).status).toBe(
+    303,
+  );
+  expect(await page()).toMatch(new RegExp(`1 of ${lines} lines answered`));
+  expect((await send('answer', { revision: 3, answers: Array(lines - 1).fill('nothing follows') })).status).toBe(303);
+  expect(await page()).toContain('Each line has an answer: it can be decided.');
+  const { body } = (await cell.services.store.read.entries.current('design-change', 'DC-3'))!;
+  expect(body.touches!.lines.map(({ answer }) => answer)).toEqual([
+    'tested again',
+    ...Array(lines - 1).fill('nothing follows'),
+  ]);
+  expect(touchedSha256(body.touches!.lines)).toBe(body.touches!.sha256);
+  expect((await send('decide', { revision: 4, decision: 'go' })).status).toBe(303);
+  expect(await page()).toContain('Decided, and not approved yet.');
+  expect((await send('decide', { revision: 5, decision: 'stop' })).text).toContain('was decided already');
+  await cell.sign('P-PE', 'design-change:DC-3', { meaning: 'performed' });
+  await cell.sign('P-QE', 'design-change:DC-3', { meaning: 'approved' });
+  expect(await page()).toContain('Closed: each line has an answer, and the decision is approved.');
+  expect((await ask.get('/design?family=PLATE')).text).toMatch(/change=DC-3">DC-3<\/a>[^<]*Closed/);
+  expect((await (await askingAs(app, 'P-OP')).get(here)).status).toBe(200);
+  expect((await ask.get('/design/change?family=PLATE&change=DC-9')).status).toBe(404);
 });

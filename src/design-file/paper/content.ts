@@ -25,9 +25,14 @@ const CarriedLot = z.strictObject({
   baseline: z.string().nullable(),
 });
 
+/** Why a file stands in the list by its digest alone. */
+export const NOT_CARRIED = ['stands in the design', 'too large', 'personal data', 'removed'] as const;
+
 const CarriedEvidence = z.strictObject({
   ...{ kind: z.string(), key: z.string(), revision: z.int().positive(), name: z.string() },
   ...{ sha256: Digest, fileName: z.string(), bytes: z.int() },
+  carriedAs: z.string().nullable().describe('its name among the attachments'),
+  why: z.enum(NOT_CARRIED).nullable().describe('why it is named by its digest alone'),
 });
 export type CarriedEvidence = z.infer<typeof CarriedEvidence>;
 
@@ -115,3 +120,25 @@ export const factsIn = ({ family, asOf, revisions, statements, studied, parts }:
   lots: new Map(studied.map(({ lot, ...one }) => [lot, one])),
   lotOfPart: new Map(parts.map(({ part, lot }) => [part, lot])),
 });
+
+/** A file as received that the file of a design carries. */
+export interface EvidenceFile {
+  /** Its name in the PDF. */
+  readonly name: string;
+  readonly sha256: string;
+  readonly bytes: Uint8Array;
+}
+
+/** The files that a design says it carries, out of what is attached; one that is not there is left out. */
+export function evidenceOf(
+  { evidence }: Pick<DesignContent, 'evidence'>,
+  attachments: ReadonlyMap<string, Uint8Array>,
+): EvidenceFile[] {
+  const named = new Map(evidence.flatMap(({ carriedAs, sha256 }) => (carriedAs === null ? [] : [[carriedAs, sha256]])));
+  return [...named]
+    .sort(([a], [b]) => (a! < b! ? -1 : 1))
+    .flatMap(([name, sha256]) => {
+      const bytes = attachments.get(name!);
+      return bytes === undefined ? [] : [{ name: name!, sha256: sha256!, bytes }];
+    });
+}

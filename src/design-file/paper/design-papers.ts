@@ -15,7 +15,8 @@ import { Store } from '../../store/store.js';
 import { type AsOf, nowAsOf } from '../as-of.js';
 import { DesignFiles } from '../design-files.js';
 import { lotsMade } from '../lots-made.js';
-import { contentOf } from './content.js';
+import { carriedEvidence } from './carried-evidence.js';
+import { contentOf, evidenceOf } from './content.js';
 import { designNumber, isDraft } from './render.js';
 import { renderDesignInWorker } from './render-in-worker.js';
 
@@ -50,15 +51,19 @@ export class DesignPapers {
     const signed = (await read.signatures.on(facts.revisions.map(({ digest }) => digest)))
       .filter(({ ledgerSeq }) => ledgerSeq <= asOf.size)
       .map((one) => one.signed);
-    const evidence = await read.entries.evidenceNamedBy(asMembers(membersOf(design)));
+    const evidence = await carriedEvidence(
+      this.store,
+      await read.entries.evidenceNamedBy(asMembers(membersOf(design))),
+    );
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
-    const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence);
+    const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence.listed);
     const draft = isDraft(design);
     const seal = await sealOf(this.store);
     const now = stamp(clock);
     const rendered = await renderDesignInWorker({
       designText: canonicalJson(content),
       templateText: designTemplateText(order),
+      evidence: evidenceOf(content, new Map(evidence.files.map(({ name, bytes }) => [name, bytes]))),
       issue: {
         ...{ order, demo: folder.demo, program: programName(), node: process.versions.node },
         ...{ printedAt: now.utc, printedOffset: now.offset, printedBy: actor },

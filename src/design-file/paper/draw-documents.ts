@@ -8,11 +8,13 @@ import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
 import type { Span } from '../../pdf/text-layout.js';
 import { short } from '../../report/anchors.js';
+import type { DesignSection } from '../../report/design-template.js';
 import { saidBy } from '../../report/document-words.js';
 import { capital } from '../../report/phrases/capital.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
 import { entryText, kindText } from '../../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../../report/phrases/ties.js';
+import type { DesignPaperView } from './view.js';
 
 export const mono = (text: string) => ({ text, style: 'mono' as const });
 
@@ -50,13 +52,13 @@ export const standingText = ({ authors, approvedBy, approvedAt }: DesignRevision
 /** One document: what it says, field by field, who stands behind it, and what it is tied to. */
 export function drawDocument(
   pdf: RecordPage,
-  design: DesignIndex,
+  { design, content }: Pick<DesignPaperView, 'design' | 'content'>,
   one: DesignRevision,
   more: readonly Fact[] = [],
   without: readonly string[] = [],
 ): void {
   const { kind, key, revision, name, digest } = one;
-  pdf.heading(3, WORDS.document(kindText(kind), key, name), { anchor: entryAnchor(one), keepPt: 60 });
+  pdf.heading(2, WORDS.document(kindText(kind), key, name), { anchor: entryAnchor(one), keepPt: 60, listed: false });
   const said = saidBy(one, [...TOLD, ...without]).map(({ label, text }): Fact => [label, text]);
   const ties = entryTies(design, one);
   const named = toldOnce(ties?.namedBy ?? []).map(({ tie, other }) => [
@@ -67,7 +69,19 @@ export function drawDocument(
       ...said,
       ...more,
       [WORDS.namedBy, joined(named)],
-      [WORDS.record, [`${WORDS.revision(revision)}, `, standingText(one), ', ', mono(short(digest))]],
+      ...filesOf(pdf, content, one),
+      [
+        WORDS.record,
+        [
+          `${WORDS.revision(revision)}, `,
+          standingText(one),
+          ...(one.authors.length === 0 && one.approvedBy === null
+            ? []
+            : [` (${WORDS.signatures}, `, sectionLink(pdf, 'signatures'), ')']),
+          ', ',
+          mono(short(digest)),
+        ],
+      ],
     ],
     { small: true },
   );
@@ -93,6 +107,28 @@ function drawTouched(pdf: RecordPage, one: DesignRevision): void {
     empty: WORDS.noneSentence,
   });
 }
+
+/** Files that it names, each with where it is: carried, or by its digest alone. */
+function filesOf(
+  pdf: RecordPage,
+  { evidence }: DesignPaperView['content'],
+  { kind, key, revision }: DesignRevision,
+): Fact[] {
+  const own = evidence.filter((file) => file.kind === kind && file.key === key && file.revision === revision);
+  if (own.length === 0) return [];
+  const told = own.map(({ name, fileName, sha256, carriedAs }): Span[] => [
+    `${WORDS.fileNamed(name, fileName, carriedAs)}, `,
+    mono(short(sha256)),
+  ]);
+  return [[WORDS.files, [...joined(told), ', ', sectionLink(pdf, 'attachments')]]];
+}
+
+export const sectionAnchorOf = (section: DesignSection): string => `section ${section}`;
+
+const sectionLink = (pdf: RecordPage, section: DesignSection): Span => ({
+  text: WORDS.page(pdf.pageOf(sectionAnchorOf(section))),
+  to: sectionAnchorOf(section),
+});
 
 /** A line names a document by its kind and code. */
 function touchedText(key: string): string {

@@ -1,8 +1,8 @@
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
-import { mono } from './draw-documents.js';
-import { DESIGN_DRAWN, sectionAnchorOf } from './sections.js';
+import { mono, sectionAnchorOf } from './draw-documents.js';
+import { DESIGN_DRAWN } from './sections.js';
 import type { DesignPaperView } from './view.js';
 
 /** A section and the head of its first document stay together. */

@@ -11,7 +11,7 @@ import { parseDesignTemplate } from '../../report/design-template.js';
 import { DESIGN_FILE_WORDS, DESIGN_PAPER, recomputeDesign } from '../../report/phrases/design-paper.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { gapInWords } from '../design-answer.js';
-import { DesignContent, factsIn } from './content.js';
+import { DesignContent, type EvidenceFile, factsIn } from './content.js';
 import { drawDesign } from './draw.js';
 import { DESIGN_CARRIES, type DesignEnclosure, type DesignIssue } from './enclosure.js';
 
@@ -20,11 +20,13 @@ export interface DesignFileContent {
   /** Canonical JSON. */
   readonly designText: string;
   readonly templateText: string;
+  /** In the order of their names. */
+  readonly evidence: readonly EvidenceFile[];
   readonly issue: DesignIssue;
 }
 
 interface Carried extends AttachmentRef {
-  readonly text: string;
+  readonly content: Uint8Array;
 }
 
 /** A code holds no tilde, so that no two files share a number. */
@@ -58,7 +60,7 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
     ...{ format: 1, paper: 'design history', number: designNumber(family), family, revision: asOf.entries },
     draft: isDraft(design),
     designSha256: sha256Hex(designText),
-    attachments: files.map(({ text: _, ...ref }) => ref),
+    attachments: files.map(({ content: _, ...ref }) => ref),
   };
   const enclosureText = canonicalJson(enclosure);
   const enclosureSha256 = sha256Hex(enclosureText);
@@ -83,7 +85,7 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
     for (const file of [...files, enclosed(enclosureText)]) {
       page.attach({
         name: file.name,
-        bytes: Buffer.from(file.text, 'utf8'),
+        bytes: Buffer.from(file.content),
         mediaType: file.mediaType,
         relationship: file.name === DESIGN_CARRIES.design ? 'Source' : 'Supplement',
         description: file.describes,
@@ -94,17 +96,25 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
 }
 
 const enclosed = (text: string) => ({
-  ...{ name: ATTACHED.enclosure, text, mediaType: 'application/json', describes: DESIGN_PAPER.carries.enclosure },
+  ...{
+    name: ATTACHED.enclosure,
+    content: Buffer.from(text, 'utf8'),
+    mediaType: 'application/json',
+    describes: DESIGN_PAPER.carries.enclosure,
+  },
 });
 
-function carriedIn({ designText, templateText }: DesignFileContent): Carried[] {
-  const file = (name: string, text: string, mediaType: string, describes: string): Carried => ({
-    ...{ name, text, mediaType, describes, sha256: sha256Hex(text), bytes: Buffer.byteLength(text) },
+function carriedIn({ designText, templateText, evidence }: DesignFileContent): Carried[] {
+  const file = (name: string, content: Uint8Array, mediaType: string, describes: string): Carried => ({
+    ...{ name, content, mediaType, describes, sha256: sha256Hex(content), bytes: content.length },
   });
-  const { design, template, note } = DESIGN_PAPER.carries;
+  const text = (name: string, content: string, mediaType: string, describes: string) =>
+    file(name, Buffer.from(content, 'utf8'), mediaType, describes);
+  const { design, template, note, received } = DESIGN_PAPER.carries;
   return [
-    file(DESIGN_CARRIES.design, designText, 'application/json', design),
-    file(DESIGN_CARRIES.template, templateText, 'application/yaml', template),
-    file(DESIGN_CARRIES.note, recomputeDesign, 'text/plain', note),
+    text(DESIGN_CARRIES.design, designText, 'application/json', design),
+    text(DESIGN_CARRIES.template, templateText, 'application/yaml', template),
+    text(DESIGN_CARRIES.note, recomputeDesign, 'text/plain', note),
+    ...evidence.map(({ name, bytes }) => file(name, bytes, 'application/octet-stream', received)),
   ];
 }

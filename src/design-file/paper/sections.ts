@@ -1,24 +1,25 @@
-import { baselinesOf } from '../../design-history/baselines.js';
 import type { ComputedClaim } from '../../design-history/claims.js';
 import type { DesignRevision } from '../../design-history/design-facts.js';
 import { deviceFile } from '../../design-history/device-file.js';
 import { approvedScopes } from '../../design-history/suppliers.js';
 import { traceBack } from '../../design-history/trace-back.js';
 import { traceMatrix } from '../../design-history/trace-matrix.js';
-import { timeText } from '../../dossier/time-text.js';
 import type { KindName } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
-import { short } from '../../report/anchors.js';
 import type { DesignSection } from '../../report/design-template.js';
-import { BASELINE_LINES } from '../../report/phrases/baselines.js';
 import { DESIGN_CLAIMS } from '../../report/phrases/design-claims.js';
-import { CLAUSES } from '../../report/phrases/design-clauses.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
 import { entryText } from '../../report/phrases/kinds.js';
-import { signedAsText } from '../../report/phrases/release-steps.js';
-import { signedAtText, signerKeyText } from '../../report/phrases/signatures.js';
-import { drawDocument, drawNamed, entryLink, joined, mono } from './draw-documents.js';
+import { drawDocument, drawNamed, entryLink, joined } from './draw-documents.js';
+import {
+  drawAttachments,
+  drawBaselines,
+  drawClauses,
+  drawLots,
+  drawProof,
+  drawSignatures,
+} from './sections-on-record.js';
 import type { DesignPaperView } from './view.js';
 
 type Draw = (pdf: RecordPage, view: DesignPaperView) => void;
@@ -62,10 +63,11 @@ export const DESIGN_DRAWN: Readonly<Record<DesignSection, Draw>> = {
   cautions: (pdf, { template }) => pdf.list(Object.values(template.cautions), { small: true }),
 };
 
-function drawKinds(pdf: RecordPage, { design }: DesignPaperView, ...kinds: readonly KindName[]): void {
+function drawKinds(pdf: RecordPage, view: DesignPaperView, ...kinds: readonly KindName[]): void {
+  const { design } = view;
   const documents = kinds.flatMap((kind) => design.current(kind) as readonly DesignRevision[]);
   if (documents.length === 0) pdf.paragraph(WORDS.noneSentence, { small: true });
-  for (const one of documents) drawDocument(pdf, design, one);
+  for (const one of documents) drawDocument(pdf, view, one);
 }
 
 /** Those of the same owner stand together. */
@@ -134,7 +136,7 @@ function drawStudies(pdf: RecordPage, view: DesignPaperView, ...purposes: readon
   const studies = view.design.current('design-study').filter(({ body }) => purposes.includes(body.purpose));
   if (studies.length === 0) pdf.paragraph(WORDS.noneSentence, { small: true });
   for (const study of studies) {
-    drawDocument(pdf, view.design, study, claimFacts(view.claims.get(study.key), study), ['criterion']);
+    drawDocument(pdf, view, study, claimFacts(view.claims.get(study.key), study), ['criterion']);
   }
 }
 
@@ -206,123 +208,4 @@ function drawMaterials(pdf: RecordPage, { design }: DesignPaperView): void {
     empty: WORDS.noneSentence,
   });
   drawNamed(pdf, WORDS.materials, design.current('material-specification'));
-}
-
-function drawClauses(pdf: RecordPage, { design, template }: DesignPaperView): void {
-  const titles = new Map(template.sections.map(({ section, title }) => [section, title]));
-  pdf.table({
-    caption: WORDS.clauses,
-    columns: [
-      { head: WORDS.clause, width: 3.6 },
-      { head: WORDS.asks, width: 6 },
-      { head: WORDS.answeredIn, width: 5 },
-      { head: WORDS.documents, width: 1.8, align: 'right' },
-    ],
-    rows: CLAUSES.map(({ clause, asks, sections, kinds }) => [
-      WORDS.fromMemory(clause),
-      asks,
-      joined(
-        sections.map((section) => [
-          `${titles.get(section)}, `,
-          { text: WORDS.page(pdf.pageOf(sectionAnchorOf(section))), to: sectionAnchorOf(section) },
-        ]),
-      ),
-      String(kinds.reduce((sum, kind) => sum + design.current(kind).length, 0)),
-    ]),
-  });
-}
-
-export const sectionAnchorOf = (section: DesignSection): string => `section ${section}`;
-
-function drawBaselines(pdf: RecordPage, { design }: DesignPaperView): void {
-  const baselines = baselinesOf(design);
-  if (baselines.length === 0) pdf.paragraph(WORDS.noneSentence, { small: true });
-  pdf.list(
-    baselines.map(({ body, approvedBy, approvedAt, digest }) => [
-      BASELINE_LINES.line({
-        ...{ name: body.name, entries: body.asOf.entries, members: body.members.length },
-        ...{ approvedBy, approvedAt, isSame: false },
-      }),
-      ', ',
-      mono(short(digest)),
-    ]),
-    { small: true },
-  );
-}
-
-function drawLots(pdf: RecordPage, { content }: DesignPaperView): void {
-  pdf.table({
-    caption: WORDS.lots,
-    columns: [
-      { head: WORDS.lot, width: 2.6 },
-      { head: WORDS.built, width: 2 },
-      { head: WORDS.implants, width: 1.4, align: 'right' },
-      { head: WORDS.baseline, width: 2.6 },
-      { head: WORDS.stateHead, width: 4.6 },
-      { head: WORDS.lotFile, width: 2.2 },
-    ],
-    rows: content.made.map(({ lot, builtAt, implants, baseline, state, lotFileSha256 }) => [
-      ...[lot, builtAt?.slice(0, 10) ?? BASELINE_LINES.notBuilt, String(implants)],
-      ...[baseline ?? WORDS.none, state],
-      lotFileSha256 === null ? WORDS.none : [mono(short(lotFileSha256))],
-    ]),
-    empty: WORDS.noneSentence,
-  });
-}
-
-function drawAttachments(pdf: RecordPage, { enclosure, content }: DesignPaperView): void {
-  pdf.table({
-    caption: WORDS.carried,
-    columns: [
-      { head: WORDS.name, width: 6 },
-      { head: WORDS.sha, width: 9 },
-    ],
-    rows: enclosure.attachments.map(({ name, describes, sha256 }) => [`${name}: ${describes}`, [mono(sha256)]]),
-  });
-  pdf.table({
-    caption: WORDS.evidence,
-    columns: [
-      { head: WORDS.of, width: 4 },
-      { head: WORDS.file, width: 4 },
-      { head: WORDS.sha, width: 9 },
-    ],
-    rows: content.evidence.map(({ kind, key, revision, name, sha256, fileName, bytes }) => [
-      entryText(kind, key, revision),
-      WORDS.fileOf(name, fileName, bytes),
-      [mono(sha256)],
-    ]),
-    empty: WORDS.noneSentence,
-  });
-}
-
-function drawSignatures(pdf: RecordPage, { enclosure }: DesignPaperView): void {
-  pdf.table({
-    caption: WORDS.signatures,
-    columns: [
-      { head: WORDS.signed, width: 4.6 },
-      { head: WORDS.who, width: 4.6 },
-      { head: WORDS.meaning, width: 2 },
-      { head: WORDS.at, width: 3 },
-    ],
-    rows: enclosure.signatures.map(({ statement }) => [
-      statement.subjects.map(({ kind, key, revision }) => entryText(kind, key, revision)).join('; '),
-      signerKeyText(statement),
-      signedAsText(statement),
-      signedAtText(statement),
-    ]),
-    empty: WORDS.nobodySigned,
-  });
-}
-
-function drawProof(pdf: RecordPage, { enclosure, content }: DesignPaperView): void {
-  pdf.facts(
-    [
-      [WORDS.design, [mono(enclosure.designSha256)]],
-      [WORDS.asOf, [WORDS.head(content.asOf.day, content.asOf.entries), mono(content.asOf.root)]],
-      [WORDS.trail, [WORDS.entries(enclosure.ledger.size), mono(enclosure.ledger.root)]],
-      [WORDS.printed, WORDS.printedBy(timeText(enclosure.printedAt), enclosure.printedBy, enclosure.program)],
-      [WORDS.check, WORDS.how],
-    ],
-    { small: true },
-  );
 }

@@ -1,4 +1,4 @@
-import { type ChartSize, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
+import { type ChartSize, type MarkLink, type Scene, SceneBuilder, type TextMetric } from '../../base/scene.js';
 import { CHART_WORDS } from '../phrases/figures/charts.js';
 import {
   type Area,
@@ -44,7 +44,12 @@ export interface LotsOverTime {
   readonly lowerLimit?: number;
   readonly upperLimit?: number;
   /** Something changed before the point with this index, from 0. */
-  readonly changes?: readonly { readonly before: number; readonly label: string }[];
+  readonly changes?: readonly {
+    readonly before: number;
+    readonly label: string;
+    /** What led to the change, where a page of it stands. */
+    readonly ledBy?: Pick<MarkLink, 'to' | 'label'> | undefined;
+  }[];
   /** The same of what is a mark below the plot, with a number that a line under the chart explains. */
   readonly events?: readonly { readonly before: number; readonly label: string }[];
   /** Values that the scale reaches too: charts beside each other have one scale. */
@@ -167,10 +172,14 @@ function drawChanges(
   { points, changes = [] }: LotsOverTime,
 ): void {
   let free = area.left;
-  for (const { before, label } of changes) {
+  for (const { before, label, ledBy } of changes) {
     if (before <= 0 || before >= points.length) continue;
     const at = (x(before - 1) + x(before)) / 2;
     builder.line(at, area.top - ROW - 8, at, area.bottom, { stroke: MUTED, strokeWidth: 0.8, dash: [2, 2] });
+    if (ledBy) {
+      const y = area.top - ROW - 8;
+      builder.circle(at, y, 2.4, { fill: MUTED }, { ...ledBy, x: at, y, stops: true });
+    }
     const left = Math.max(at + 2, free);
     if (left + builder.textWidth(label) > area.right) continue;
     builder.text(left, area.top - ROW - 3, label, { fill: MUTED });

@@ -1,4 +1,7 @@
+import type { ChangeState } from '../../design-history/change-state.js';
 import type { Place } from '../../kinds/after-release/places.js';
+import type { TouchedLine } from '../../kinds/design-history/design-change.js';
+import { capital } from './capital.js';
 import { counted } from './counted.js';
 import { kindText } from './kinds.js';
 import { placeText } from './places.js';
@@ -40,4 +43,55 @@ export const CHANGE_LINES = {
     `Revision ${revision} of change ${change} holds this list. Answer each line in a further revision: the change is closed then.`,
   decided: (change: string) =>
     `change ${change} was decided with a list: what was frozen then stays. Open a further change for what came since`,
+  wasDecided: (change: string) => `change ${change} was decided already: open a further change for another decision`,
+  notYet: (change: string, state: string) =>
+    `change ${change} cannot be decided to be made yet (${state}): list what it touches, and answer each line first`,
+  revised: (change: string, now: number, seen: number) =>
+    `change ${change} has revision ${now} now, and you looked at revision ${seen}: read it again, nothing was taken in`,
+} as const;
+
+export const CHANGE_STATE_WORDS: Readonly<Record<ChangeState, string>> = {
+  'not listed': 'nobody listed what it touches',
+  'list altered': 'its list is not the one that was frozen',
+  'lines open': 'lines have no answer yet',
+  'to be decided': 'each line has an answer: it can be decided',
+  'to be approved': 'decided, and not approved yet',
+  closed: 'closed: each line has an answer, and the decision is approved',
+  stopped: 'stopped: it is not made',
+};
+
+/** What people call each sort of thing that a change touches. */
+export const TOUCHED_SORT_WORDS: Readonly<Record<TouchedLine['sort'], string>> = {
+  lot: 'Lots made by what it does away with, and where their units are',
+  entry: 'Documents that name it or that it names',
+  study: 'Studies that rest on it',
+  statement: 'Statements of capability',
+  risk: 'Risks to look at again',
+  'to be told': 'Who has units and is to be told',
+};
+
+/** The page of a change, and its forms. */
+export const CHANGE_FORM = {
+  says: ({ lines, answered }: { readonly lines: number; readonly answered: number }, state: ChangeState) =>
+    `${capital(CHANGE_STATE_WORDS[state])}.${lines === 0 ? '' : ` ${answered} of ${counted(lines, 'line')} answered.`}`,
+  list: 'List what it touches',
+  listAgain: 'List again as of now',
+  listHint:
+    'The list is frozen by its SHA-256 in a further revision of the change. Answers to lines that stay as they are are kept.',
+  answerHint:
+    'What follows for each, such as tested again, told, or why nothing follows. Leave open what you do not know yet.',
+  answer: 'Take the answers in',
+  answerTo: (what: string) => `What follows for ${what}`,
+  noAnswer: { expected: 'at least one answer', remedy: 'say what follows for one of the lines' },
+  decide: 'Decide',
+  decideHint:
+    'A change is decided to be made once each line has an answer. Author and quality engineer then sign the revision.',
+  go: 'It is made',
+  stop: 'It is not made',
+  document: 'The document, its signatures, and where it came from and went',
+  cameHint:
+    'Touched now, and not in the frozen list. While the change is open, list again; one that was decided needs a further change.',
+  shown: (shown: number, open: number) => `The first ${shown} of ${open} lines without an answer; the others follow.`,
+  labels: { answers: 'Answers', decision: 'Decision' },
+  led: (change: string) => `design change ${change}`,
 } as const;

@@ -116,6 +116,16 @@ export const DESIGN_PAPER = {
   evidence: 'Files that these documents name, kept by the cell',
   file: 'File',
   fileOf: (use: string, name: string, bytes: number) => `${use}: ${name}, ${bytes} bytes`,
+  files: 'Files',
+  fileNamed: (use: string, name: string, carriedAs: string | null) =>
+    `${use}: ${name}${carriedAs === null ? '' : ', attached'}`,
+  whereCarried: 'Attached as',
+  notCarried: {
+    'stands in the design': 'by its digest alone: what it says stands in this file',
+    'too large': 'by its digest alone: too large',
+    'personal data': 'by its digest alone: personal data, kept apart',
+    removed: 'by its digest alone: its bytes were removed',
+  },
   signatures: 'Signatures on what it shows',
   signed: 'What',
   who: 'Signed by',
@@ -126,6 +136,7 @@ export const DESIGN_PAPER = {
     design: 'every document with its digest, the values that studies rest on, lots, and what the rules came to',
     template: 'order, titles and words of the file',
     note: 'how to recompute without this program',
+    received: 'a file that a document names, as it was received',
     enclosure: 'signatures, keys and head of the audit trail',
   },
 } as const;
@@ -136,6 +147,10 @@ export const recomputeDesign = `How to recompute what this file says, without th
 design-history.json holds every document as "body" beside "digest". The digest is the SHA-256 of the canonical JSON of the
 body (RFC 8785: keys sorted by UTF-16 code units, no white space). enclosure.json names each attachment by its SHA-256, and
 the properties of the PDF name enclosure.json by its own.
+
+Files whose names begin with evidence- are files that documents name, as they were received: "evidence" in design-history.json
+says of which document, with the SHA-256 of the bytes. What is named there by its digest alone is compared with the file that the
+cell keeps. "signatures" in enclosure.json names by digest what each person signed.
 
 A claim of a study rests on the values that "studied" lists for its lots, those of its characteristic and of the parts that
 it names. With n values, their mean and standard deviation s (n - 1 degrees of freedom):

@@ -55,6 +55,24 @@ describe('the chart of lots over time', () => {
     expect(toSvg(chart([1, 2, 9]), { title: 't', description: 'd', id: 'i' })).not.toMatch(/<a |role="group"/);
   });
 
+  it('leads from a change to what led to it, where there is a page of that', () => {
+    const ledBy = { to: '/design/change?change=DC-1', label: 'design change DC-1' };
+    const scene = lotsOverTime(
+      {
+        ...bare,
+        points: pointsOf([1, 2, 9]),
+        changes: [
+          { before: 1, label: 'recipe', ledBy },
+          { before: 2, label: 'machine' },
+        ],
+      },
+      textMetric,
+    );
+    expect(scene.marks.flatMap((mark) => ('link' in mark && mark.link ? [mark.link] : []))).toMatchObject([
+      { ...ledBy, stops: true },
+    ]);
+  });
+
   it('places lots by time, not by their number: a month counts as thirty days', () => {
     const [first, second, third] = dotsOf(
       [0, 10, 40].map((at, index) => ({ ...pointsOf([5])[0]!, lot: `L-${index}`, at: day(at) })),
