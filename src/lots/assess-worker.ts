@@ -1,7 +1,6 @@
 import { ofThisProgram } from '../base/same-program.js';
 import { answering } from '../base/worker-answer.js';
-import { DataFolder } from '../store/data-folder.js';
-import { Store } from '../store/store.js';
+import { withBorrowedStore } from '../store/borrowed-store.js';
 import { assessAgain } from './assess-again.js';
 import { freezeAndAssess } from './freeze.js';
 
@@ -17,19 +16,15 @@ export interface AssessedDigests {
   readonly assessmentSha256: string;
 }
 
-async function assessIn({ folder, lot, actor, what }: AssessTask): Promise<AssessedDigests | null> {
-  const store = await Store.open(DataFolder.open(folder));
-  try {
+const assessIn = ({ folder, lot, actor, what }: AssessTask): Promise<AssessedDigests | null> =>
+  withBorrowedStore(folder, async (store) => {
     if (what === 'stored lot file') {
       await assessAgain(store, lot, actor);
       return null;
     }
     const { dossierSha256, assessmentSha256 } = await freezeAndAssess(store, lot, actor);
     return { dossierSha256, assessmentSha256 };
-  } finally {
-    await store.close();
-  }
-}
+  });
 
 /** Runs in a worker thread, with connections of its own: not even reading a long table holds up the service. */
 export default answering(ofThisProgram(assessIn));

@@ -1,8 +1,7 @@
 import { ofThisProgram } from '../base/same-program.js';
 import { answering } from '../base/worker-answer.js';
-import { DataFolder } from '../store/data-folder.js';
+import { withBorrowedStore } from '../store/borrowed-store.js';
 import type { KeptViewName } from '../store/kept-view-names.js';
-import { Store } from '../store/store.js';
 import { type Maker, makeKept } from './make-kept.js';
 
 export interface KeepTask {
@@ -13,16 +12,12 @@ export interface KeepTask {
   readonly lots: readonly string[];
 }
 
-async function makeIn({ folder, view, url, lots }: KeepTask): Promise<null> {
-  const store = await Store.open(DataFolder.open(folder));
-  try {
+const makeIn = ({ folder, view, url, lots }: KeepTask): Promise<null> =>
+  withBorrowedStore(folder, async (store) => {
     const load = () => import(url) as Promise<Maker<unknown>>;
     await makeKept(store, { view, url: new URL(url), load }, lots);
     return null;
-  } finally {
-    await store.close();
-  }
-}
+  });
 
 /** Runs in a worker thread, with connections of its own. */
 export default answering(ofThisProgram(makeIn));

@@ -6,7 +6,7 @@ import { takeServiceLock } from './sqlite/service-lock.js';
 import { SqliteEngine } from './sqlite/sqlite-engine.js';
 
 /** The engine of data folders, and the one place that names one: everything else knows the port. */
-export const ENGINE: EngineOfFolders = { open, audit: auditLedger, auditFolder, relocate, takeServiceLock };
+export const ENGINE: EngineOfFolders = { open, lend, audit: auditLedger, auditFolder, relocate, takeServiceLock };
 
 /** SQLite in the folder, or the server that the folder names; a fresh one takes the server that the surroundings name. */
 async function open(folder: DataFolder): Promise<Engine> {
@@ -24,6 +24,33 @@ async function open(folder: DataFolder): Promise<Engine> {
   if (named === undefined) folder.with({ store: withoutPassword(url) });
   return engine;
 }
+
+/** By folder and address of its database. */
+const lent = new Map<string, Promise<Engine>>();
+
+async function lend(folder: DataFolder): Promise<Engine> {
+  const { store } = folder;
+  if (store === undefined) return open(folder);
+  const name = `${folder.path}\n${store}`;
+  const engine = lent.get(name) ?? open(folder);
+  lent.set(name, engine);
+  try {
+    return leftOpen(await engine);
+  } catch (error) {
+    lent.delete(name);
+    throw error;
+  }
+}
+
+/** Does all that an engine does, but for closing it. */
+const leftOpen = (engine: Engine): Engine =>
+  new Proxy(engine, {
+    get: (target, name: keyof Engine) => {
+      if (name === 'close') return async () => {};
+      const value = target[name];
+      return typeof value === 'function' ? value.bind(target) : value;
+    },
+  });
 
 async function relocate(folder: DataFolder, url: string, owner: string): Promise<Relocated> {
   return (await import('./postgresql/relocate.js')).relocate(folder, url, owner);

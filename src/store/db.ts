@@ -1,6 +1,13 @@
 import type { Prisma } from './generated/client.js';
 import type { Instruction, Question, Questions } from './questions.js';
 
+/** How an engine is asked in its own words. */
+export interface Asking {
+  ask<Row>(question: string, values: readonly (string | number)[]): Promise<Row[]>;
+  /** What fails later ends the change all the same: an engine may take several instructions before it answers the first. */
+  tell(instruction: string, values: readonly (string | number)[]): Promise<void>;
+}
+
 /**
  * One side of a database: the reading connection, or a change under way. Repositories know no engine but this.
  * `R` is a `Recorder` inside a change. Whatever stores something asks for it in its type, and so compiles nowhere else.
@@ -10,19 +17,32 @@ export class Db<R = unknown> {
     readonly client: Prisma.TransactionClient,
     readonly sql: Questions,
     readonly recorder: R,
+    private readonly asking: Asking = throughClient(client),
   ) {}
+
+  /** The same side, for what stores. */
+  recordingBy<Other>(recorder: Other): Db<Other> {
+    return new Db(this.client, this.sql, recorder, this.asking);
+  }
 
   ask<Values extends readonly (string | number)[], Row>(
     question: Question<Values, Row>,
     ...values: Values
   ): Promise<Row[]> {
-    return this.client.$queryRawUnsafe<Row[]>(question, ...values);
+    return this.asking.ask(question, values);
   }
 
-  async tell<Values extends readonly (string | number)[]>(
+  tell<Values extends readonly (string | number)[]>(
     instruction: Instruction<Values>,
     ...values: Values
   ): Promise<void> {
-    await this.client.$executeRawUnsafe(instruction, ...values);
+    return this.asking.tell(instruction, values);
   }
 }
+
+const throughClient = (client: Prisma.TransactionClient): Asking => ({
+  ask: (question, values) => client.$queryRawUnsafe(question, ...values),
+  tell: async (instruction, values) => {
+    await client.$executeRawUnsafe(instruction, ...values);
+  },
+});

@@ -29,6 +29,11 @@ export interface EngineOfFolders {
   /** Opens the database of a folder, brings it to this program's schema, and checks the guards. */
   open(folder: DataFolder): Promise<Engine>;
   /**
+   * The same for one task of a worker thread, which does many: where the way to the database is long, it stays open for the
+   * next task, as long as the thread lives. Whoever borrows it closes it all the same.
+   */
+  lend(folder: DataFolder): Promise<Engine>;
+  /**
    * Holds the whole database against its ledger, and names what differs. It sees one moment, whatever goes on meanwhile.
    * @param file the database. It is only read, and need not be of an open store.
    * @throws AppError ALTERED when a known key did not sign the kept head, or the file is damaged beyond reading.

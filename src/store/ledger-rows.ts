@@ -25,7 +25,7 @@ export class LedgerRows<R = unknown> {
 
   /** How many entries the last change left. */
   async size(): Promise<number> {
-    return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } }))?.size ?? 0;
+    return (await this.lastHead()).size;
   }
 
   /** How many entries there were at a moment: they are in the order of their times. */
@@ -42,7 +42,8 @@ export class LedgerRows<R = unknown> {
 
   /** How many entries the last change left, and the head that it signed over them. */
   async lastHead(): Promise<{ size: number; head: string | null }> {
-    return (await this.db.client.ledgerLock.findUnique({ where: { id: 1 } })) ?? { size: 0, head: null };
+    const [left] = await this.db.ask(this.db.sql.LEDGER_LEFT);
+    return { size: Number(left?.size ?? 0), head: left?.head ?? null };
   }
 
   /** How many there are with those of this change. */
@@ -63,14 +64,16 @@ export class LedgerRows<R = unknown> {
   }
 
   /**
-   * Hashes of stored nodes, read in two queries.
+   * Hashes of stored nodes, read in two questions.
    * @returns what gives the hash of each of them; it throws AppError ALTERED for one that is not stored.
    */
   async hashes(nodes: readonly NodeAt[]): Promise<(node: NodeAt) => string> {
     const inner = nodes.filter(({ level }) => level > 0).map(({ level, index }) => [level, index]);
     const seqs = nodes.filter(({ level }) => level === 0).map(({ index }) => index + 1);
-    const leaves = await this.db.ask(this.db.sql.LEAVES, JSON.stringify(seqs));
-    const stored = await this.db.ask(this.db.sql.NODES, JSON.stringify(inner));
+    const [leaves, stored] = await Promise.all([
+      seqs.length === 0 ? [] : this.db.ask(this.db.sql.LEAVES, JSON.stringify(seqs)),
+      inner.length === 0 ? [] : this.db.ask(this.db.sql.NODES, JSON.stringify(inner)),
+    ]);
     const hashes = new Map(stored.map(({ level, index, hash }) => [`${level} ${index}`, hash]));
     for (const { seq, leaf } of leaves) hashes.set(`0 ${seq - 1}`, leaf);
     return ({ level, index }) => {

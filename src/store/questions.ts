@@ -170,6 +170,12 @@ export interface KeptRow {
   readonly body: string;
 }
 
+/** How many entries a change left, and the head that it signed over them. */
+interface LeftRow {
+  readonly size: number | bigint;
+  readonly head: string | null;
+}
+
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions {
   /** Revisions of an entry up to a number, the latest first, and no more than so many. */
@@ -377,6 +383,12 @@ export interface Questions {
   readonly KEPT_BEGIN_ALL: Instruction<[views: Listed]>;
   readonly KEPT_TO_SET: Instruction<[]>;
 
+  /** Takes the one row of the ledger, which is made where it is missing, until the change ends. */
+  readonly LEDGER_LOCK_TAKE: Question<[], LeftRow>;
+  /** What the last change left; no row before the first one. */
+  readonly LEDGER_LEFT: Question<[], LeftRow>;
+  /** Number of the last entry, or 0. */
+  readonly LAST_ENTRY: Question<[], { readonly seq: number | bigint }>;
   readonly LEDGER_ENTRY_INSERT: Instruction<[seq: number, body: string, leaf: string]>;
   /** Stores nodes of the tree: objects with level, index and hash. */
   readonly LEDGER_NODES_INSERT: Instruction<[nodes: Listed]>;

@@ -14,7 +14,7 @@ import { AnchorFile } from './anchor-file.js';
 import { AnchorUrl } from './anchor-url.js';
 import { ENGINE } from './chosen-engine.js';
 import { DataFolder } from './data-folder.js';
-import { Db } from './db.js';
+import type { Db } from './db.js';
 import type { Engine } from './engine.js';
 import { EventGuard, type TrustedTree } from './event-guard.js';
 import type { EvidenceFiles } from './evidence/evidence-files.js';
@@ -263,7 +263,7 @@ export class Store {
           const tree = await this.treeToGrow(db, size, head);
           const author = { actor, clock: this.clock, demo: this.folder.demo };
           const recorder = new Recorder(db, tree, this.engine.tables, author);
-          const change = changing(new Db(db.client, db.sql, recorder), this.guard);
+          const change = changing(db.recordingBy(recorder), this.guard);
           const answer = await this.inside.run(true, () => work(change));
           const acted = recorder.hasActed;
           if (acted && form?.isUsed === false) await change.identity.useForm(form, now());

@@ -6,14 +6,14 @@ import type { Db } from './db.js';
  * @returns how many entries the ledger holds, and the signed head that the last change left.
  * @throws AppError ALTERED when the ledger is shorter or longer than it was left.
  */
-export async function takeWriteLock({ client: tx }: Db): Promise<{ size: number; head: string | null }> {
-  const taken = await tx.ledgerLock.updateMany({ where: { id: 1 }, data: { size: { increment: 0 } } });
-  if (taken.count === 0) await tx.ledgerLock.create({ data: { id: 1, size: 0 } });
-  const { size, head } = await tx.ledgerLock.findUniqueOrThrow({ where: { id: 1 } });
-  const last = await tx.ledgerEntry.findFirst({ orderBy: { seq: 'desc' }, select: { seq: true } });
-  if (size === (last?.seq ?? 0)) return { size, head };
+export async function takeWriteLock(db: Db): Promise<{ size: number; head: string | null }> {
+  // Both are asked at once. The second sees what there is once the first has its answer.
+  const [[locked], [last]] = await Promise.all([db.ask(db.sql.LEDGER_LOCK_TAKE), db.ask(db.sql.LAST_ENTRY)]);
+  const size = Number(locked!.size);
+  const found = Number(last!.seq);
+  if (size === found) return { size, head: locked!.head };
   throw new AppError(
     'ALTERED',
-    `the ledger ends at entry ${last?.seq ?? 0} but was left at ${size}: somebody changed the database from outside`,
+    `the ledger ends at entry ${found} but was left at ${size}: somebody changed the database from outside`,
   );
 }

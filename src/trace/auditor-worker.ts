@@ -3,8 +3,7 @@ import { answering } from '../base/worker-answer.js';
 import { CurrentAssessments } from '../lots/current-assessments.js';
 import { LotOverview } from '../lots/lot-overview.js';
 import type { AuditorQuestionName } from '../report/phrases/auditor-questions.js';
-import { DataFolder } from '../store/data-folder.js';
-import { Store } from '../store/store.js';
+import { withBorrowedStore } from '../store/borrowed-store.js';
 import type { AuditorAnswer } from './auditor-answer.js';
 import { type AuditorAsked, answerOf } from './auditor-rows.js';
 
@@ -14,15 +13,11 @@ export interface AuditorTask {
   readonly asked: AuditorAsked;
 }
 
-async function answerIn({ folder, question, asked }: AuditorTask): Promise<AuditorAnswer> {
-  const store = await Store.open(DataFolder.open(folder));
-  try {
+const answerIn = ({ folder, question, asked }: AuditorTask): Promise<AuditorAnswer> =>
+  withBorrowedStore(folder, (store) => {
     const services = { store, current: new CurrentAssessments(store), overview: new LotOverview(store) };
-    return await answerOf(services, question, asked);
-  } finally {
-    await store.close();
-  }
-}
+    return answerOf(services, question, asked);
+  });
 
 /** Runs in a worker thread, with connections of its own: an answer reads every lot, and the service stays responsive. */
 export default answering(ofThisProgram(answerIn));

@@ -6,7 +6,7 @@ import Database from 'better-sqlite3';
 import { ENGINE } from '../../src/store/chosen-engine.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { connectTo } from '../../src/store/postgresql/connection.js';
-import { driverOver } from '../../src/store/postgresql/driver.js';
+import { DriverOver } from '../../src/store/postgresql/driver.js';
 import { PostgresqlEngine } from '../../src/store/postgresql/postgresql-engine.js';
 import { relocate } from '../../src/store/postgresql/relocate.js';
 import type { Store } from '../../src/store/store.js';
@@ -126,7 +126,7 @@ it('stores nothing of a change in which the connection is lost, says so, and goe
   const store = await opened(database);
   await hold(store);
   const own = connectTo(database.url, { most: 1, readsOnly: true });
-  const transaction = await (await driverOver(own).connect()).startTransaction();
+  const transaction = await (await new DriverOver(own).connect()).startTransaction();
   const sleep = { sql: 'SELECT pg_sleep(600)::text', args: [], argTypes: [] };
   const askedAtOnce = Promise.allSettled([transaction.queryRaw(sleep), transaction.queryRaw(sleep)]);
   const before = await store.read.ledger.size();

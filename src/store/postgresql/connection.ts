@@ -32,6 +32,9 @@ export function connectTo(url: string, { most, readsOnly }: Wanted): Connections
     connection: {
       application_name: 'lotwright',
       lock_timeout: LOCK_TIMEOUT_MS,
+      // Both cost more than the short questions of the program: machine code for one of them, and a plan for each time.
+      jit: false,
+      plan_cache_mode: 'force_generic_plan',
       default_transaction_read_only: readsOnly,
     },
     types: {

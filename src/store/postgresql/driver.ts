@@ -11,6 +11,7 @@ import {
   type Transaction,
 } from '@prisma/driver-adapter-utils';
 import postgres from 'postgres';
+import type { Asking } from '../db.js';
 import { type Connections, watchLoss } from './connection.js';
 
 const NAME = 'lotwright-postgresql';
@@ -29,11 +30,24 @@ const TYPES: Readonly<Record<number, ColumnType>> = {
 type Value = Parameters<Connections['unsafe']>[1] extends (infer V)[] | undefined ? V : never;
 
 /** What the database client asks, on connections that it shares or on the one of a transaction. */
-class Asking implements SqlQueryable {
+class Asked implements SqlQueryable, Asking {
   readonly provider = 'postgres';
   readonly adapterName = NAME;
 
   constructor(protected readonly on: Pick<Connections, 'unsafe'>) {}
+
+  /** Questions of ours go past the client, which would take longer over a short one than the server does. */
+  async ask<Row>(question: string, given: readonly (string | number)[]): Promise<Row[]> {
+    return Array.from(await this.asIs(question, given)) as Row[];
+  }
+
+  async tell(instruction: string, given: readonly (string | number)[]): Promise<void> {
+    await this.asIs(instruction, given);
+  }
+
+  protected asIs(text: string, given: readonly (string | number)[]) {
+    return this.run(() => this.on.unsafe(text, given as (string | number)[], { prepare: true }));
+  }
 
   async queryRaw({ sql, args, argTypes }: SqlQuery): Promise<SqlResultSet> {
     const rows = await this.run(() => this.on.unsafe(sql, values(args, argTypes), { prepare: true }).values());
@@ -58,12 +72,16 @@ class Asking implements SqlQueryable {
   }
 }
 
+/** Whether the way to the server failed, and not what was asked. */
+const isOfTheWay = (error: unknown): boolean =>
+  !(error instanceof DriverAdapterError) && /^(?:E[A-Z]|CONNECT)/.test((error as { code?: string }).code ?? '');
+
 /** States of the standard: the connection was lost, and so was the word whether the transaction was stored. */
 export const CONNECTION_LOST = '08006';
 export const OUTCOME_UNKNOWN = '08007';
 
 /** Has one connection for itself, on which everything is refused once it is lost: with it the transaction is. */
-class Transacting extends Asking implements Transaction {
+class Transacting extends Asked implements Transaction {
   /** The client says itself when it begins and ends. */
   readonly options = { usePhantomQuery: false };
   private isLost = false;
@@ -71,6 +89,9 @@ class Transacting extends Asking implements Transaction {
   /** Of each question that waits for its answer: a client may ask several at once. */
   private readonly waiting = new Set<(error: unknown) => void>();
   private readonly stop: () => void;
+  /** Instructions whose answers are still awaited, and why the first of those failed that did. */
+  private readonly told: Promise<void>[] = [];
+  private failed: { readonly why: unknown } | undefined;
 
   constructor(
     private readonly own: postgres.ReservedSql,
@@ -88,6 +109,23 @@ class Transacting extends Asking implements Transaction {
     return super.executeRaw(query);
   }
 
+  /** The next one need not wait for the answer: the server takes them in their order, and none behind one that fails. */
+  override async tell(instruction: string, given: readonly (string | number)[]): Promise<void> {
+    const answer = this.asIs(instruction, given).then(
+      () => undefined,
+      (why: unknown) => {
+        this.failed ??= { why };
+      },
+    );
+    this.told.push(answer);
+  }
+
+  /** @throws as the first of the instructions that failed: those behind it fail for that alone. */
+  async settled(): Promise<void> {
+    await Promise.all(this.told);
+    if (this.failed) throw this.failed.why;
+  }
+
   protected override async run<T>(ask: () => PromiseLike<T>): Promise<T> {
     if (this.isLost) throw this.loss();
     let lose!: (error: unknown) => void;
@@ -97,6 +135,10 @@ class Transacting extends Asking implements Transaction {
     this.waiting.add(lose);
     try {
       return await Promise.race([super.run(ask), loss]);
+    } catch (error) {
+      if (!isOfTheWay(error)) throw error;
+      this.isLost = true;
+      throw this.loss();
     } finally {
       this.waiting.delete(lose);
     }
@@ -121,8 +163,11 @@ class Transacting extends Asking implements Transaction {
   }
 }
 
-class Driver extends Asking implements SqlDriverAdapter {
-  constructor(private readonly connections: Connections) {
+class Driver extends Asked implements SqlDriverAdapter {
+  constructor(
+    private readonly connections: Connections,
+    private readonly begun: (transaction: Transacting) => void,
+  ) {
     super(connections);
   }
 
@@ -135,6 +180,7 @@ class Driver extends Asking implements SqlDriverAdapter {
     const transaction = new Transacting(own, this.connections);
     try {
       await transaction.executeRaw({ sql: 'BEGIN', args: [], argTypes: [] });
+      this.begun(transaction);
       return transaction;
     } catch (error) {
       await transaction.rollback();
@@ -151,11 +197,23 @@ class Driver extends Asking implements SqlDriverAdapter {
 }
 
 /** Lets the database client ask by connections of ours: no further library stands between. */
-export const driverOver = (connections: Connections): SqlDriverAdapterFactory => ({
-  provider: 'postgres',
-  adapterName: NAME,
-  connect: async () => new Driver(connections),
-});
+export class DriverOver implements SqlDriverAdapterFactory {
+  readonly provider = 'postgres';
+  readonly adapterName = NAME;
+  /** The transaction that began last: the only one, where there is one connection. */
+  transaction: Transacting | undefined;
+
+  constructor(private readonly connections: Connections) {}
+
+  async connect(): Promise<SqlDriverAdapter> {
+    return new Driver(this.connections, (transaction) => {
+      this.transaction = transaction;
+    });
+  }
+}
+
+/** Asks past the client, on whichever connection is free. */
+export const askingOn = (connections: Connections): Asking => new Asked(connections);
 
 /** Bytes come as text from the client where it wrote them into its plan. */
 const values = (args: readonly unknown[], types: readonly ArgType[]): Value[] =>

@@ -14,7 +14,7 @@ import { leaveOutPassing } from '../sqlite/database-copy.js';
 import { auditLedger } from '../sqlite/ledger-audit.js';
 import { takeServiceLock } from '../sqlite/service-lock.js';
 import { type Connections, checkAddress, connectTo } from './connection.js';
-import { driverOver, OUTCOME_UNKNOWN } from './driver.js';
+import { askingOn, DriverOver, OUTCOME_UNKNOWN } from './driver.js';
 import { guardFaults } from './guards.js';
 import { checkDatabase, isBehind, migrateAs } from './migrate.js';
 import { columnsOf, recordedTablesIn } from './recorded-tables.js';
@@ -35,7 +35,8 @@ const WITHOUT_SECOND_COMPILATION = '--wasm-tiering-budget=180000000';
 export class PostgresqlEngine implements Engine {
   readonly reading: Db;
   private readonly reader: Client;
-  private readonly writer: Client;
+  /** Made by the first change: whoever only reads needs no second client. */
+  private writer: { readonly client: Client; readonly driver: DriverOver } | undefined;
   private serviceLock: { close(): void } | undefined;
 
   private constructor(
@@ -45,9 +46,8 @@ export class PostgresqlEngine implements Engine {
     readonly tables: readonly RecordedTable[],
   ) {
     setFlagsFromString(WITHOUT_SECOND_COMPILATION);
-    this.reader = new Client({ adapter: driverOver(forReading) });
-    this.writer = new Client({ adapter: driverOver(forWriting) });
-    this.reading = new Db(asKnown(this.reader), POSTGRESQL, undefined);
+    this.reader = new Client({ adapter: new DriverOver(forReading) });
+    this.reading = new Db(asKnown(this.reader), POSTGRESQL, undefined, askingOn(forReading));
   }
 
   /**
@@ -72,11 +72,20 @@ export class PostgresqlEngine implements Engine {
   }
 
   async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
+    this.writer ??= writerOn(this.forWriting);
+    const { client, driver } = this.writer;
     try {
-      return await this.writer.$transaction((tx) => work(new Db(asKnown(tx), POSTGRESQL, undefined)), {
-        timeout: TRANSACTION_LIMIT_MS,
-        maxWait: TRANSACTION_LIMIT_MS,
-      });
+      return await client.$transaction(
+        async (tx) => {
+          const own = driver.transaction!;
+          try {
+            return await work(new Db(asKnown(tx), POSTGRESQL, undefined, own));
+          } finally {
+            await own.settled();
+          }
+        },
+        { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
+      );
     } catch (error) {
       throw asReached(error);
     }
@@ -113,7 +122,7 @@ export class PostgresqlEngine implements Engine {
   }
 
   async close(): Promise<void> {
-    await Promise.all([this.reader.$disconnect(), this.writer.$disconnect()]);
+    await Promise.all([this.reader.$disconnect(), this.writer?.client.$disconnect()]);
     await Promise.all([this.forReading.end(), this.forWriting.end()]);
     this.serviceLock?.close();
   }
@@ -149,17 +158,24 @@ export class PostgresqlEngine implements Engine {
   }
 }
 
+function writerOn(connections: Connections) {
+  const driver = new DriverOver(connections);
+  return { client: new Client({ adapter: driver }), driver };
+}
+
 /** Both clients are generated from one schema, and answer alike. */
 const asKnown = (client: unknown): PrismaClient => client as PrismaClient;
 
-const DriverFailure = z.object({
-  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
-});
+const Cause = z.object({ cause: z.object({ originalCode: z.string() }) });
+/** As the client tells it, and as it comes where it was not asked. */
+const DriverFailure = z.union([z.object({ meta: z.object({ driverAdapterError: Cause }) }), Cause]);
 
 /** Of the server, or of the way to it. */
 function codeOf(error: unknown): string {
   const failure = DriverFailure.safeParse(error);
-  if (failure.success) return failure.data.meta.driverAdapterError.cause.originalCode;
+  if (failure.success) {
+    return ('meta' in failure.data ? failure.data.meta.driverAdapterError : failure.data).cause.originalCode;
+  }
   return (error as { code?: string }).code ?? '';
 }
 
@@ -192,5 +208,5 @@ function asReached(error: unknown): unknown {
   );
 }
 
-const AWAY = /^(?:ECONN|ENOTFOUND|EHOSTUNREACH|ETIMEDOUT|EAI_|CONNECT_|CONNECTION_|08006|57P01|57P02)/;
+const AWAY = /^(?:ECONN|EPIPE|ENOTFOUND|EHOSTUNREACH|ETIMEDOUT|EAI_|CONNECT_|CONNECTION_|08006|57P01|57P02)/;
 const REFUSED = /^(?:28|3D000|42501)/;

@@ -10,14 +10,14 @@ export interface Column {
   readonly type: string;
 }
 
-/** Every column of every table of ours, in the order in which they were made. */
+/** Every column of every table of ours, in the order in which they were made. The views of the standard take ten times as long. */
 export const columnsOf = (sql: Connections): Promise<Column[]> =>
   sql<Column[]>`
-    SELECT c.table_name AS "table", c.column_name AS "name", c.data_type AS "type"
-    FROM information_schema.columns c
-    JOIN pg_tables t ON t.schemaname = c.table_schema AND t.tablename = c.table_name
-    WHERE c.table_schema = 'public' AND left(c.table_name, 1) <> '_'
-    ORDER BY c.table_name, c.ordinal_position`;
+    SELECT t.relname::text AS "table", c.attname::text AS "name", format_type(c.atttypid, c.atttypmod) AS "type"
+    FROM pg_class t JOIN pg_attribute c ON c.attrelid = t.oid
+    WHERE t.relnamespace = 'public'::regnamespace AND t.relkind = 'r' AND left(t.relname, 1) <> '_'
+      AND c.attnum > 0 AND NOT c.attisdropped
+    ORDER BY t.relname, c.attnum`;
 
 /** Every table that has a column `ledgerSeq`: such a table is recorded, and whatever is asked of it follows from the schema. */
 export function recordedTablesIn(all: readonly Column[]): RecordedTable[] {

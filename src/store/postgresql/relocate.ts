@@ -151,7 +151,7 @@ const headOf = (from: Database.Database): string | null =>
   (from.prepare('SELECT "head" FROM "LedgerLock"').get() as { head: string | null }).head;
 
 const lastHead = async ({ reading }: PostgresqlEngine): Promise<string | null> =>
-  (await reading.client.ledgerLock.findUnique({ where: { id: 1 } }))?.head ?? null;
+  (await reading.ask(reading.sql.LEDGER_LEFT))[0]?.head ?? null;
 
 /**
  * Folds what is written beside the file into it, and puts it where nothing opens it: before it is closed, so that whoever waits

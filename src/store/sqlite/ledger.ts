@@ -1,5 +1,13 @@
 // Written out, since every change runs them: the client's own way costs several times as much.
 
+export const LEDGER_LOCK_TAKE = `
+INSERT INTO "LedgerLock" ("id", "size") VALUES (1, 0)
+ON CONFLICT ("id") DO UPDATE SET "size" = "LedgerLock"."size" RETURNING "size", "head"`;
+
+export const LEDGER_LEFT = 'SELECT "size", "head" FROM "LedgerLock" WHERE "id" = 1';
+
+export const LAST_ENTRY = 'SELECT coalesce(max("seq"), 0) AS "seq" FROM "LedgerEntry"';
+
 export const LEDGER_ENTRY_INSERT = 'INSERT INTO "LedgerEntry" ("seq", "body", "leaf") VALUES (?, ?, ?)';
 
 export const LEDGER_NODES_INSERT = `
