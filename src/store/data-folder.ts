@@ -153,7 +153,8 @@ export class DataFolder {
     if (!(this.clock instanceof DemoClock)) throw new AppError('REFUSED', 'only a demo folder has a clock of its own');
     this.clock.advanceTo(moment);
     writeFolderFile(path.join(this.path, 'folder.json'), {
-      ...this.file,
+      // As it stands by now: others write settings beside the time.
+      ...readFolderFile(path.join(this.path, 'folder.json')),
       demo: { now: this.clock.now().toISOString() },
     });
   }

@@ -30,6 +30,15 @@ export interface Author {
   readonly demo: boolean;
 }
 
+/**
+ * Rows without numbers, in the order of their keys, which stand first: no engine need remember in which order they came, and
+ * they are hashed together.
+ */
+const inOrder = ({ columns }: RecordedTable, rows: readonly Record<string, unknown>[]) => {
+  const keyOf = (row: Record<string, unknown>) => String(row[columns[0]!.name]);
+  return rows.toSorted((a, b) => (keyOf(a) < keyOf(b) ? -1 : 1));
+};
+
 /** The one way in which a change stores what stays: rows together with the ledger entry that holds their digests. */
 export class Recorder {
   private acted = false;
@@ -119,7 +128,7 @@ export class Recorder {
     const isNumbered = table.following.includes('id');
     const first = isNumbered ? await this.nextId(name) : 0;
     const following = table.following.map((column) => followingValue(column, place, first));
-    const text = newRowsText(table, rows, shared);
+    const text = newRowsText(table, isNumbered ? rows : inOrder(table, rows), shared);
     await this.db.tell(table.insert, ...following, text);
     this.nextIds.set(name, first + rows.length);
     return { rows: rows.length, sha256: sha256Hex(text), ...(isNumbered ? { first } : {}) };

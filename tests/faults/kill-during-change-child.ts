@@ -2,12 +2,13 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { result } from '../store/fill.js';
-import { ACTOR, openStore } from '../store/open-store.js';
+import { ACTOR, openOn, openStore } from '../store/open-store.js';
 
 // Takes in one invented lot after the other until it is killed, and says which ones it was told are stored.
-// usage: kill-during-change-child.ts FOLDER FIRST
-const [folder, first] = process.argv.slice(2) as [string, string];
-const store = await openStore(folder);
+// usage: kill-during-change-child.ts FOLDER FIRST [URL OWNER]
+const [folder, first, url, owner] = process.argv.slice(2) as [string, string, string?, string?];
+const database = url === undefined || owner === undefined ? undefined : { url, owner, superuser: '' };
+const store = await (database ? openOn(database, folder) : openStore(folder));
 for (let number = Number(first); ; number += 1) {
   const lot = `L-${number}`;
   const text = `log of ${lot}\n`.repeat(20_000);

@@ -5,27 +5,28 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import { PROGRAM_ROOT } from '../../src/base/settings.js';
 import { verifyLedger } from '../../src/ledger/verify-ledger.js';
 import type { Store } from '../../src/store/store.js';
-import { openStore, temporaryFolder } from '../store/open-store.js';
+import { databaseOf, ENGINES, stopEngines, temporaryFolder } from '../store/open-store.js';
 import { uniformNumbers } from '../support/numbers.js';
 import { until } from '../support/until.js';
 import { killsOf, tellKills } from './command.js';
 
 /** A few kills in the daily run, hundreds in the long one. */
-const KILLS = killsOf(200, 5);
+const KILLS = { SQLite: killsOf(200, 5), PostgreSQL: killsOf(200, 2) };
 const SEED = 20310506;
 
-const { folder, remove } = temporaryFolder();
-afterAll(() => remove());
+afterAll(stopEngines);
 
 /** Kills are spread over so many changes behind the first two. */
 const SPREAD = 5;
 
 /** Starts a program that takes in lots, kills it, and gives the lots that it was told are stored. */
-async function runAndKill(firstLot: number, share: number): Promise<string[]> {
+async function runAndKill(folder: string, firstLot: number, share: number): Promise<string[]> {
   const hooks = path.join(PROGRAM_ROOT, 'tests', 'support', 'typescript.mjs');
   const script = path.join(PROGRAM_ROOT, 'tests', 'faults', 'kill-during-change-child.ts');
   const { NODE_OPTIONS: _unused, ...env } = process.env;
-  const child = spawn(process.execPath, ['--import', hooks, script, folder, String(firstLot)], {
+  const { url, owner } = databaseOf(folder) ?? {};
+  const server = url === undefined || owner === undefined ? [] : [url, owner];
+  const child = spawn(process.execPath, ['--import', hooks, script, folder, String(firstLot), ...server], {
     stdio: ['ignore', 'pipe', 'inherit'],
     env,
   });
@@ -60,13 +61,17 @@ async function expectWhole(store: Store, lots: readonly string[]): Promise<void>
   for (const sha256 of await store.evidence.list()) await store.evidence.verify(sha256);
 }
 
-describe('kill -9 in the midst of changes', () => {
-  it(`loses nothing that was acknowledged and leaves nothing half, ${KILLS} times`, async () => {
+describe.each(ENGINES)('kill -9 in the midst of changes on %s', (engine, openStore) => {
+  const kills = KILLS[engine];
+
+  it(`loses nothing that was acknowledged and leaves nothing half, ${kills} times`, async () => {
+    const { folder, remove } = temporaryFolder();
+    await (await openStore(folder)).close();
     const random = uniformNumbers(SEED);
     const acknowledged: string[] = [];
-    for (let kill = 0; kill < KILLS; kill += 1) {
+    for (let kill = 0; kill < kills; kill += 1) {
       const firstLot = 1000 * (kill + 1);
-      acknowledged.push(...(await runAndKill(firstLot, random())));
+      acknowledged.push(...(await runAndKill(folder, firstLot, random())));
       const store = await openStore(folder);
       try {
         const stored = (await store.read.entries.list('lot')).map((item) => item.key);
@@ -92,7 +97,8 @@ describe('kill -9 in the midst of changes', () => {
         await store.close();
       }
     }
-    expect(acknowledged.length).toBeGreaterThanOrEqual(2 * KILLS);
-    tellKills('changes of a program', KILLS, acknowledged.length);
+    expect(acknowledged.length).toBeGreaterThanOrEqual(2 * kills);
+    tellKills(`changes of a program on ${engine}`, kills, acknowledged.length);
+    remove();
   });
 });

@@ -39,11 +39,15 @@ async function openOnServer(folder: string): Promise<Store> {
   return openOn(database, folder);
 }
 
+/** Where the database of a folder is, that `ENGINES` opened on a server. */
+export const databaseOf = (folder: string): TestDatabase | undefined => databases.get(folder);
+
 /** Every engine, by how a store is opened on a folder with it. A further one is a line more. */
-export const ENGINES: readonly (readonly [name: string, open: (folder: string) => Promise<Store>])[] = [
-  ['SQLite', openStore],
-  ['PostgreSQL', openOnServer],
-];
+export const ENGINES: readonly (readonly [name: 'SQLite' | 'PostgreSQL', open: (folder: string) => Promise<Store>])[] =
+  [
+    ['SQLite', openStore],
+    ['PostgreSQL', openOnServer],
+  ];
 
 /** For the end of a suite that goes through `ENGINES`. */
 export function stopEngines(): void {

@@ -51,6 +51,21 @@ const ANSWERS: readonly (readonly [
     () => [[[1, canonicalJson({ format: 1 })]], sha256Hex(canonicalJson({ format: 1 })), null],
   ],
   [
+    'what no text on record can be: a character of number 0, half a pair; and what is asked for beside it',
+    async ({ entries, identified }) => [
+      await entries.current('lot', 'L\0'),
+      (
+        await entries.revisionsOf([
+          ['lot', 'L\0'],
+          ['lot', '\ud800'],
+          ['lot', LOT],
+        ])
+      ).map(({ key }) => key),
+      await identified.by('L\0'),
+    ],
+    () => [undefined, [LOT], []],
+  ],
+  [
     'the entries of a kind, and those that begin alike',
     async ({ entries }) => [
       (await entries.list('lot')).map(({ key }) => key),

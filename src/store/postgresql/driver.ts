@@ -13,6 +13,7 @@ import {
 import postgres from 'postgres';
 import type { Asking } from '../db.js';
 import { type Connections, watchLoss } from './connection.js';
+import { asReached, CONNECTION_LOST, OUTCOME_UNKNOWN } from './reached.js';
 
 const NAME = 'lotwright-postgresql';
 
@@ -29,6 +30,9 @@ const TYPES: Readonly<Record<number, ColumnType>> = {
 
 type Value = Parameters<Connections['unsafe']>[1] extends (infer V)[] | undefined ? V : never;
 
+/** Without values the library would have the server plan it each time. */
+const AS_PREPARED = { prepare: true, simple: false };
+
 /** What the database client asks, on connections that it shares or on the one of a transaction. */
 class Asked implements SqlQueryable, Asking {
   readonly provider = 'postgres';
@@ -38,7 +42,7 @@ class Asked implements SqlQueryable, Asking {
 
   /** Questions of ours go past the client, which would take longer over a short one than the server does. */
   async ask<Row>(question: string, given: readonly (string | number)[]): Promise<Row[]> {
-    return Array.from(await this.asIs(question, given)) as Row[];
+    return Array.from(await this.asIs(question, given.map(askable))) as Row[];
   }
 
   async tell(instruction: string, given: readonly (string | number)[]): Promise<void> {
@@ -46,7 +50,7 @@ class Asked implements SqlQueryable, Asking {
   }
 
   protected asIs(text: string, given: readonly (string | number)[]) {
-    return this.run(() => this.on.unsafe(text, given as (string | number)[], { prepare: true }));
+    return this.run(() => this.on.unsafe(text, given as (string | number)[], AS_PREPARED));
   }
 
   async queryRaw({ sql, args, argTypes }: SqlQuery): Promise<SqlResultSet> {
@@ -67,18 +71,19 @@ class Asked implements SqlQueryable, Asking {
     try {
       return await ask();
     } catch (error) {
-      throw asOfDriver(error);
+      throw this.inWords(asOfDriver(error));
     }
+  }
+
+  /** Outside a transaction nobody tries again. */
+  protected inWords(error: unknown): unknown {
+    return asReached(error);
   }
 }
 
 /** Whether the way to the server failed, and not what was asked. */
 const isOfTheWay = (error: unknown): boolean =>
   !(error instanceof DriverAdapterError) && /^(?:E[A-Z]|CONNECT)/.test((error as { code?: string }).code ?? '');
-
-/** States of the standard: the connection was lost, and so was the word whether the transaction was stored. */
-export const CONNECTION_LOST = '08006';
-export const OUTCOME_UNKNOWN = '08007';
 
 /** Has one connection for itself, on which everything is refused once it is lost: with it the transaction is. */
 class Transacting extends Asked implements Transaction {
@@ -144,6 +149,10 @@ class Transacting extends Asked implements Transaction {
     }
   }
 
+  protected override inWords(error: unknown): unknown {
+    return error;
+  }
+
   private loss(): DriverAdapterError {
     return failure(this.isEnding ? OUTCOME_UNKNOWN : CONNECTION_LOST, 'CONNECTION_LOST');
   }
@@ -176,7 +185,9 @@ class Driver extends Asked implements SqlDriverAdapter {
   }
 
   async startTransaction(): Promise<Transaction> {
-    const own = await this.run(() => this.connections.reserve());
+    const own = await this.connections.reserve().catch((error: unknown) => {
+      throw asOfDriver(error);
+    });
     const transaction = new Transacting(own, this.connections);
     try {
       await transaction.executeRaw({ sql: 'BEGIN', args: [], argTypes: [] });
@@ -214,6 +225,13 @@ export class DriverOver implements SqlDriverAdapterFactory {
 
 /** Asks past the client, on whichever connection is free. */
 export const askingOn = (connections: Connections): Asking => new Asked(connections);
+
+/** In JSON: number 0, and halves of a pair that stand alone. An even number of backslashes before it are text. */
+const UNASKABLE = /(?<!\\)((?:\\\\)*)\\u(?:0000|d[89a-f][0-9a-f]{2})/g;
+
+/** No text in the database holds number 0, and the engine refuses to be asked for it: what stands for it is found nowhere. */
+const askable = (value: string | number): string | number =>
+  typeof value === 'string' ? value.replaceAll('\0', '\ufffd').replace(UNASKABLE, '$1\\ufffd') : value;
 
 /** Bytes come as text from the client where it wrote them into its plan. */
 const values = (args: readonly unknown[], types: readonly ArgType[]): Value[] =>

@@ -1,7 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { setFlagsFromString } from 'node:v8';
-import { z } from 'zod';
 import { AppError } from '../../base/errors.js';
 import type { DataFolder } from '../data-folder.js';
 import { Db } from '../db.js';
@@ -14,9 +13,10 @@ import { leaveOutPassing } from '../sqlite/database-copy.js';
 import { auditLedger } from '../sqlite/ledger-audit.js';
 import { takeServiceLock } from '../sqlite/service-lock.js';
 import { type Connections, checkAddress, connectTo } from './connection.js';
-import { askingOn, DriverOver, OUTCOME_UNKNOWN } from './driver.js';
+import { askingOn, DriverOver } from './driver.js';
 import { guardFaults } from './guards.js';
 import { checkDatabase, isBehind, migrateAs } from './migrate.js';
+import { asReached, isAway, isBusy } from './reached.js';
 import { columnsOf, recordedTablesIn } from './recorded-tables.js';
 import { snapshot } from './snapshot.js';
 import { POSTGRESQL } from './statements.js';
@@ -24,8 +24,6 @@ import { POSTGRESQL } from './statements.js';
 const TRANSACTION_LIMIT_MS = 10 * 60_000;
 /** Questions of one page that are asked beside one another. */
 const READERS = 4;
-/** Another transaction holds a row, or came first; the server has no connection left, or is about to start. */
-const BUSY: ReadonlySet<string> = new Set(['40001', '40P01', '55P03', '53300', '57P03']);
 /** Names of folders that hold the rows while they are checked: what follows makes them different. */
 const CHECK = 'check-';
 const OF_A_CHECK = /^check-\w{6}$/;
@@ -74,9 +72,11 @@ export class PostgresqlEngine implements Engine {
   async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
     this.writer ??= writerOn(this.forWriting);
     const { client, driver } = this.writer;
-    try {
-      return await client.$transaction(
+    let begun = false;
+    const once = () =>
+      client.$transaction(
         async (tx) => {
+          begun = true;
           const own = driver.transaction!;
           try {
             return await work(new Db(asKnown(tx), POSTGRESQL, undefined, own));
@@ -86,14 +86,21 @@ export class PostgresqlEngine implements Engine {
         },
         { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
       );
+    try {
+      return await once().catch((error: unknown) => {
+        // A connection that was lost while nobody used it tells so only now: nothing was done on it yet.
+        if (begun || !isAway(error)) throw error;
+        return once();
+      });
     } catch (error) {
-      throw asReached(error);
+      // The write door tries again.
+      throw isBusy(error) ? error : asReached(error);
     }
   }
 
   /** The client keeps the code of the driver beside its own. */
   isBusy(error: unknown): boolean {
-    return BUSY.has(codeOf(error));
+    return isBusy(error);
   }
 
   becomeService(): void {
@@ -166,47 +173,8 @@ function writerOn(connections: Connections) {
 /** Both clients are generated from one schema, and answer alike. */
 const asKnown = (client: unknown): PrismaClient => client as PrismaClient;
 
-const Cause = z.object({ cause: z.object({ originalCode: z.string() }) });
-/** As the client tells it, and as it comes where it was not asked. */
-const DriverFailure = z.union([z.object({ meta: z.object({ driverAdapterError: Cause }) }), Cause]);
-
-/** Of the server, or of the way to it. */
-function codeOf(error: unknown): string {
-  const failure = DriverFailure.safeParse(error);
-  if (failure.success) {
-    return ('meta' in failure.data ? failure.data.meta.driverAdapterError : failure.data).cause.originalCode;
-  }
-  return (error as { code?: string }).code ?? '';
-}
-
 const withoutOwner = (): AppError =>
   new AppError(
     'CONFLICT',
     'the tables of the database are not those of this program yet: name the role that owns them in LOTWRIGHT_STORE_OWNER, as postgresql://owner@host:5432/database, and start again',
   );
-
-/** A server that is not there, or does not let in, is told in words. */
-function asReached(error: unknown): unknown {
-  const code = codeOf(error);
-  const message = (error as Error).message.trim().split('\n').at(-1);
-  if (code === OUTCOME_UNKNOWN) {
-    return new AppError(
-      'BUSY',
-      'the database server was lost while it stored the change: look whether it is there before you repeat it',
-    );
-  }
-  if (AWAY.test(code)) {
-    return new AppError(
-      'BUSY',
-      `the database server does not answer (${message}); nothing was stored: look at the server, and try again`,
-    );
-  }
-  if (!REFUSED.test(code)) return error;
-  return new AppError(
-    'CONFLICT',
-    `the database server does not let the program in (${message}): look at LOTWRIGHT_STORE and at the server`,
-  );
-}
-
-const AWAY = /^(?:ECONN|EPIPE|ENOTFOUND|EHOSTUNREACH|ETIMEDOUT|EAI_|CONNECT_|CONNECTION_|08006|57P01|57P02)/;
-const REFUSED = /^(?:28|3D000|42501)/;

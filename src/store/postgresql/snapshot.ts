@@ -39,7 +39,10 @@ async function copyTable(tx: Connections, file: Database.Database, table: string
   const store = file.transaction((rows: readonly unknown[][]) => {
     for (const row of rows) insert.run(row.map((value, place) => stored(value, whole[place]!)));
   });
-  for await (const rows of tx.unsafe(`SELECT ${names} FROM "${table}"`).values().cursor(ROWS_AT_ONCE)) {
+  // As they are recorded. The server itself gives them as they lie: what fills a gap comes before what was there.
+  const order = columns.some(({ name }) => name === 'id') ? 'id' : columns[0]!.name;
+  const ask = `SELECT ${names} FROM "${table}" ORDER BY "${order}"`;
+  for await (const rows of tx.unsafe(ask).values().cursor(ROWS_AT_ONCE)) {
     store(rows as unknown[][]);
   }
 }
