@@ -9,10 +9,8 @@ export interface ImpactTask {
   readonly asked: ImpactAsked;
 }
 
-const impactIn = (
-  { folder, asked }: ImpactTask,
-  onProgress: (looked: LotsLooked) => void,
-): Promise<ImpactAnswer> => withBorrowedStore(folder, (store) => impactOf(store, asked, onProgress));
+const impactIn = ({ folder, asked }: ImpactTask, onProgress: (looked: LotsLooked) => void): Promise<ImpactAnswer> =>
+  withBorrowedStore(folder, (store) => impactOf(store, asked, onProgress));
 
 /** Runs in a worker thread, with connections of its own: lots are assessed twice, and the service stays responsive. */
 export default telling(ofThisProgram(impactIn));
