@@ -20,7 +20,7 @@ const condition = (line: number) =>
 
 /** All that a batch tells of three documents of random observations, of which some wait for the next one. */
 function toldBy(inMemory: number, seed: number): readonly unknown[] {
-  const batch = new ObservationBatch(['a'], folder, inMemory);
+  const batch = new ObservationBatch(['a'], path.join(folder, 'archive'), inMemory);
   const random = uniformNumbers(seed);
   const told: unknown[] = [];
   let line = 0;

@@ -1,4 +1,3 @@
-import path from 'node:path';
 import { BadInputError, type Problem } from '../../base/errors.js';
 import { digestOf } from '../../dossier/canonical.js';
 import type { LogFacts } from '../../dossier/schema.js';
@@ -109,7 +108,7 @@ function sourceOf(files: readonly OpenFile[], plan: ScanPlan, notes: Notes): Row
       clockOffsetMs,
       notBeforeUs: closedUs === undefined ? Number.NEGATIVE_INFINITY : closedUs - BEFORE_CLOSURE_US,
       known: new KnownPlaces(plan.expected),
-      folder: from.archive === undefined ? undefined : path.dirname(from.archive),
+      beside: from.archive,
     },
     notes,
   );

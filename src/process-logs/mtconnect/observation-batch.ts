@@ -55,15 +55,16 @@ export class ObservationBatch {
 
   /**
    * @param fileNames of the recording.
+   * @param beside a file in whose folder the rest lies; among temporary files when undefined.
    * @param inMemory so many observations are held in memory at once.
    */
   constructor(
     private readonly fileNames: readonly string[],
-    folder: string | undefined,
+    beside: string | undefined,
     private readonly inMemory = IN_MEMORY,
   ) {
-    this.byTime = new SpilledRuns(folder, (a, b) => isBehind(a.timeUs, a.sequence, b.timeUs, b.sequence));
-    this.bySequence = new SpilledRuns(folder, (a, b) => isBehind(a.sequence, a.timeUs, b.sequence, b.timeUs));
+    this.byTime = new SpilledRuns(beside, (a, b) => isBehind(a.timeUs, a.sequence, b.timeUs, b.sequence));
+    this.bySequence = new SpilledRuns(beside, (a, b) => isBehind(a.sequence, a.timeUs, b.sequence, b.timeUs));
   }
 
   get isEmpty(): boolean {

@@ -34,11 +34,11 @@ export class SpilledRuns {
   private cursors: RunCursor[] = [];
 
   /**
-   * @param folder where the file lies; that of temporary files when undefined.
+   * @param beside a file in whose folder the runs lie; among temporary files when undefined.
    * @param isBehind whether the first of two records comes after the second.
    */
   constructor(
-    private readonly folder: string | undefined,
+    private readonly beside: string | undefined,
     private readonly isBehind: (a: SpilledRecord, b: SpilledRecord) => boolean,
   ) {}
 
@@ -49,7 +49,7 @@ export class SpilledRuns {
   /** Writes records that are in order already. */
   write(records: Iterable<Readonly<SpilledRecord>>): void {
     this.stopMerging();
-    this.handle ??= anonymousFile(this.folder ?? os.tmpdir());
+    this.handle ??= anonymousFile(this.beside === undefined ? os.tmpdir() : path.dirname(this.beside));
     const start = this.size;
     let buffer = Buffer.allocUnsafe(WRITE_BYTES);
     let used = 0;

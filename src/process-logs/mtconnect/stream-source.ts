@@ -40,8 +40,8 @@ export interface StreamPlan {
   /** What was reported earlier (true time) tells the state of the machine, but is no row of the log. */
   readonly notBeforeUs: number;
   readonly known: KnownPlaces;
-  /** Where what is too much for the memory waits; that of temporary files when absent. */
-  readonly folder?: string | undefined;
+  /** A file beside which waits what is too much for the memory; among temporary files when absent. */
+  readonly beside?: string | undefined;
 }
 
 /**
@@ -95,7 +95,7 @@ export class StreamSource implements RowSource, DocumentSink {
     this.clockOffsetUs = Math.round(plan.clockOffsetMs * 1000);
     this.batch = new ObservationBatch(
       files.map(({ fileName }) => fileName),
-      plan.folder,
+      plan.beside,
     );
     this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
     const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
