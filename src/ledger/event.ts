@@ -38,6 +38,12 @@ const SIGNED = {
     .describe('by the keys of those who acted, over the act'),
 };
 
+/** Who somebody is for a provider of sign-ins (OpenID Connect). */
+const ELSEWHERE = {
+  issuer: z.string().describe('address by which the provider calls itself'),
+  subject: z.string().describe('what the provider calls the person'),
+};
+
 /**
  * What happened to something, beside the documents that files bring and the statements that people sign. Events are
  * appended and never changed; how things stand now follows from all of them in order.
@@ -105,6 +111,8 @@ export const Event = z.discriminatedUnion('type', [
     ...SIGNED,
   }),
   z.strictObject({ type: z.literal('deputy-ended'), person: z.string(), deputyFor: z.string(), role: Role, ...SIGNED }),
+  z.strictObject({ type: z.literal('elsewhere-linked'), person: z.string(), ...ELSEWHERE, ...SIGNED }),
+  z.strictObject({ type: z.literal('elsewhere-unlinked'), person: z.string(), ...ELSEWHERE, ...SIGNED }),
   // Programs of a person.
   z.strictObject({
     type: z.literal('intake-token-made'),
@@ -297,6 +305,8 @@ export const ACCOUNT_EVENTS = [
   'role-taken',
   'deputy-named',
   'deputy-ended',
+  'elsewhere-linked',
+  'elsewhere-unlinked',
 ] as const satisfies readonly Event['type'][];
 
 /** What an event is about, for the audit trail and for reading back. */

@@ -14,6 +14,8 @@ export const ACTS_ON_ACCOUNTS = [
   'role-taken',
   'deputy-named',
   'deputy-ended',
+  'elsewhere-linked',
+  'elsewhere-unlinked',
 ] as const satisfies readonly Event['type'][];
 
 /** Acts of people that the audit trail keeps as events: each is signed with the key of whoever acted. */

@@ -9,7 +9,7 @@ import { denialText } from '../report/phrases/authority.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { accountMade, type NewAccount } from './account-made.js';
-import { type Account, type AccountsByPerson, accountsIn, actingRoles } from './account-state.js';
+import { type Account, type AccountsByPerson, accountsIn, actingRoles, type Elsewhere } from './account-state.js';
 import { Accounts, mayKeepAccounts } from './accounts.js';
 import { addInvitation, signingAll, vouchingObjection } from './invitation.js';
 import { INVITATION_HOURS, makeLink, type OneTimeLink } from './one-time-link.js';
@@ -156,6 +156,37 @@ export class AccountActs {
     );
   }
 
+  /** From now on whoever a provider of sign-ins calls so gets in as this person. It signs nothing. */
+  linkElsewhere(proof: Proof, person: string, elsewhere: Elsewhere, reason?: string): Promise<void> {
+    const objection: Objection = (accounts) => {
+      const account = accounts.get(person)!;
+      const other = [...accounts.values()].find((one) => isSameElsewhere(one.elsewhere, elsewhere));
+      if (account.elsewhere !== null) return { code: 'linked already', facts: { name: account.name } };
+      if (other !== undefined) return { code: 'subject of another', facts: { name: other.name } };
+      return closed(accounts, person);
+    };
+    return this.act({ proofs: [proof], act: 'link sign-in', person, objection }, (change, pens) =>
+      change.events.act({ type: 'elsewhere-linked', person, ...elsewhere }, pens, reason),
+    );
+  }
+
+  /** Ends that, and all sessions of the person: one of them may have begun so. */
+  unlinkElsewhere(proof: Proof, person: string, reason: string): Promise<void> {
+    const objection: Objection = (accounts) => {
+      const { elsewhere, name } = accounts.get(person)!;
+      return elsewhere === null ? { code: 'not linked', facts: { name } } : undefined;
+    };
+    const act: AccountAct = { proofs: [proof], act: 'unlink sign-in', person, objection };
+    return this.act(act, async (change, pens, accounts) => {
+      await change.events.act(
+        { type: 'elsewhere-unlinked', person, ...accounts.get(person)!.elsewhere! },
+        pens,
+        reason,
+      );
+      await change.identity.endSessionsOf(person);
+    });
+  }
+
   /** Closes an account for good: roles, deputies, links and sessions end. What the person signed stays. */
   close(proof: Proof, person: string, reason: string): Promise<void> {
     const objection: Objection = (accounts) => closed(accounts, person) ?? lastAdministrator(accounts, person);
@@ -194,6 +225,9 @@ const closed = (accounts: AccountsByPerson, person: string): AccountObjection | 
 
 const isSameDeputy = (one: { deputyFor: string; role: Role }, other: { deputyFor: string; role: Role }): boolean =>
   one.deputyFor === other.deputyFor && one.role === other.role;
+
+export const isSameElsewhere = (one: Elsewhere | null, other: Elsewhere): boolean =>
+  one !== null && one.issuer === other.issuer && one.subject === other.subject;
 
 /** Own roles and those of a deputy, now or later. A role held once may be held twice, as oneself and as a deputy. */
 function rolesToKeepApart(account: Account, today: string, added: Role): Role[] {

@@ -10,6 +10,12 @@ export interface Deputy {
   readonly to: string;
 }
 
+/** Who somebody is for a provider of sign-ins. */
+export interface Elsewhere {
+  readonly issuer: string;
+  readonly subject: string;
+}
+
 /** A one-time link as the store knows it. */
 export type Invitation = Omit<Extract<Event, { type: 'invitation-made' }>, 'type' | 'person'>;
 
@@ -25,6 +31,8 @@ export interface Account {
   /** Named and not ended, whether or not their days have come. */
   readonly deputies: readonly Deputy[];
   readonly passwordSetAt: string | null;
+  /** By whom else they may be let in; null for nobody. */
+  readonly elsewhere: Elsewhere | null;
   /** The latest one-time link, until it is used. It may have run out. */
   readonly invitation: Invitation | null;
 }
@@ -55,6 +63,7 @@ function newAccount(event: Event & { type: 'account-made' }, at: string): Accoun
     roles: [],
     deputies: [],
     passwordSetAt: null,
+    elsewhere: null,
     invitation: null,
   };
 }
@@ -64,11 +73,15 @@ function changeBy(event: Event, at: string, account: Account): Partial<Account> 
     event.type === 'deputy-ended' && one.deputyFor === event.deputyFor && one.role === event.role;
   switch (event.type) {
     case 'account-closed':
-      return { closedAt: at, roles: [], deputies: [], invitation: null };
+      return { closedAt: at, roles: [], deputies: [], invitation: null, elsewhere: null };
     case 'invitation-made':
       return { invitation: event };
     case 'password-set':
       return { passwordSetAt: at, invitation: null };
+    case 'elsewhere-linked':
+      return { elsewhere: { issuer: event.issuer, subject: event.subject } };
+    case 'elsewhere-unlinked':
+      return { elsewhere: null };
     case 'role-given':
       return { roles: [...account.roles, event.role] };
     case 'role-taken':

@@ -10,12 +10,7 @@ export class IdentityCookie {
   constructor(private readonly fingerprint: string) {}
 
   read(request: Request): string | undefined {
-    const name = this.name(request);
-    for (const pair of (request.headers.cookie ?? '').split(';')) {
-      const [key, value] = pair.trim().split('=');
-      if (key === name && value) return value;
-    }
-    return undefined;
+    return cookieIn(request, this.name(request));
   }
 
   write(request: Request, response: Response, token: string): void {
@@ -29,6 +24,15 @@ export class IdentityCookie {
   private name({ secure }: Request): string {
     return `${secure ? '__Host-' : ''}lotwright-${this.fingerprint.slice(0, 8)}`;
   }
+}
+
+/** What a browser sent under the name of a cookie. */
+export function cookieIn({ headers }: Request, name: string): string | undefined {
+  for (const pair of (headers.cookie ?? '').split(';')) {
+    const [key, value] = pair.trim().split('=');
+    if (key === name && value) return value;
+  }
+  return undefined;
 }
 
 const optionsFor = ({ secure }: Request): CookieOptions => ({ httpOnly: true, sameSite: 'strict', path: '/', secure });

@@ -29,12 +29,14 @@ import {
   EndDeputyForm,
   GiveRoleForm,
   InviteForm,
+  LinkElsewhereForm,
   NameDeputyForm,
   NewAccountForm,
   newAccountFields,
   PERSON_ACTS,
   type PersonAct,
   TakeRoleForm,
+  UnlinkElsewhereForm,
 } from './people-acts.js';
 import type { Proof } from './proof.js';
 import { UnseenLinks } from './unseen-links.js';
@@ -158,6 +160,26 @@ export class PeopleActsController {
     @Body(filledIn(EndDeputyForm)) { deputy, reason, ownPassword }: EndDeputyForm,
   ): Promise<string> {
     await this.acts.endDeputy(await this.proof(ownPassword), { person, ...deputy }, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/link-elsewhere', again('link-elsewhere'))
+  async linkElsewhere(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(LinkElsewhereForm)) { reason, ownPassword, ...elsewhere }: LinkElsewhereForm,
+  ): Promise<string> {
+    await this.acts.linkElsewhere(await this.proof(ownPassword), person, elsewhere, reason);
+    return pathOf(person);
+  }
+
+  @Access('signed in')
+  @FormPost(':person/unlink-elsewhere', again('unlink-elsewhere'))
+  async unlinkElsewhere(
+    @Param('person', NAMED) person: string,
+    @Body(filledIn(UnlinkElsewhereForm)) { reason, ownPassword }: UnlinkElsewhereForm,
+  ): Promise<string> {
+    await this.acts.unlinkElsewhere(await this.proof(ownPassword), person, reason);
     return pathOf(person);
   }
 

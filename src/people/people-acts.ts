@@ -6,6 +6,7 @@ import { PERSON_ACT_WORDS, PERSON_CHOICES } from '../report/phrases/person-acts.
 import { LONGEST_REASON, Reason } from '../web/fields.js';
 import type { FormField } from '../web/form-field.js';
 import type { Account, AccountsByPerson } from './account-state.js';
+import { providerGiven } from './elsewhere/provider.js';
 import { KnownPassword } from './password-fields.js';
 import { deputyConflict } from './role-rules.js';
 
@@ -88,6 +89,17 @@ export const NameDeputyForm = z.strictObject({
 });
 export type NameDeputyForm = z.infer<typeof NameDeputyForm>;
 
+export const LinkElsewhereForm = z.strictObject({
+  issuer: z.url({ protocol: /^https?$/, error: 'the address of the provider' }).max(400, 'at most 400 characters'),
+  subject: Text.max(255, 'at most 255 characters'),
+  reason: optional,
+  ...OWN,
+});
+export type LinkElsewhereForm = z.infer<typeof LinkElsewhereForm>;
+
+export const UnlinkElsewhereForm = z.strictObject({ reason: needed, ...OWN });
+export type UnlinkElsewhereForm = z.infer<typeof UnlinkElsewhereForm>;
+
 export const EndDeputyForm = z.strictObject({
   /** `TO:quality engineer`, as the choice of deputies offers it. */
   deputy: z
@@ -167,6 +179,24 @@ export const PERSON_ACTS: readonly PersonAct[] = [
       reasonField(true),
       ownPasswordField(),
     ],
+  },
+  {
+    slug: 'link-elsewhere',
+    ...PERSON_ACT_WORDS['link-elsewhere'],
+    fields: () => [
+      {
+        ...{ name: 'issuer', label: FORM_LABELS.issuer, hint: FORM_LABELS.issuerHint, type: 'text', required: true },
+        value: providerGiven()?.issuer ?? '',
+      },
+      { name: 'subject', label: FORM_LABELS.subject, hint: FORM_LABELS.subjectHint, type: 'text', required: true },
+      reasonField(false),
+      ownPasswordField(),
+    ],
+  },
+  {
+    slug: 'unlink-elsewhere',
+    ...PERSON_ACT_WORDS['unlink-elsewhere'],
+    fields: () => [reasonField(true), ownPasswordField()],
   },
   {
     slug: 'link',

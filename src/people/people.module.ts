@@ -7,6 +7,8 @@ import { AccountLinks } from './account-links.js';
 import { Accounts } from './accounts.js';
 import { Actor } from './actor.js';
 import { Drafts } from './drafts.js';
+import { ElsewhereController } from './elsewhere/elsewhere-controller.js';
+import { SignInElsewhere } from './elsewhere/sign-in-elsewhere.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { IntakeTokens } from './intake-tokens.js';
 import { IntakeTokensController } from './intake-tokens-controller.js';
@@ -23,6 +25,7 @@ import { SetUpController } from './sign-in-set-up-controller.js';
   controllers: [
     SignInController,
     SignInApiController,
+    ElsewhereController,
     SetUpController,
     AccountController,
     IntakeTokensController,
@@ -35,6 +38,7 @@ import { SetUpController } from './sign-in-set-up-controller.js';
     AccountLinks,
     IntakeTokens,
     Sessions,
+    SignInElsewhere,
     Drafts,
     Actor,
     { provide: IdentityCookie, useFactory: ({ key }: Store) => new IdentityCookie(key.fingerprint), inject: [Store] },

@@ -6,6 +6,7 @@ import type { SessionRow } from '../store/identity-rows.js';
 import { Store } from '../store/store.js';
 import type { Session } from '../web/identity.js';
 import { type AccountOnDay, Accounts } from './accounts.js';
+import { SignedInElsewhere } from './elsewhere/sign-in-elsewhere.js';
 import { Proof } from './proof.js';
 
 const MINUTE_MS = 60_000;
@@ -35,11 +36,12 @@ export class Sessions {
   ) {}
 
   /**
-   * Begins a session for a person who has just proved who they are.
+   * Begins a session for a person who has just proved who they are, here or to the provider that they are linked with.
    * @param former token that the browser sent, whose session ends: a token that was there before is never taken over.
    */
-  async begin(proof: Proof, former?: string): Promise<NewSession> {
-    Proof.spend(proof);
+  async begin(proof: Proof | SignedInElsewhere, former?: string): Promise<NewSession> {
+    if (proof instanceof SignedInElsewhere) proof.spend();
+    else Proof.spend(proof);
     const { person } = proof;
     const now = this.machine.now();
     const state = await this.accounts.state(person);

@@ -12,7 +12,8 @@ export type CodePurpose =
   | 'who tried'
   | 'where from'
   | 'reading'
-  | 'intake token';
+  | 'intake token'
+  | 'sign-in elsewhere';
 
 /**
  * A secret of a data folder outside its database. What changes in place carries a code under it, so that whoever can write

@@ -72,6 +72,8 @@ describe('every route (ASVS 4.1.5)', () => {
       'GET /set-up/:token',
       'GET /set-up/done',
       'GET /sign-in',
+      'GET /sign-in/elsewhere',
+      'GET /sign-in/elsewhere/back',
       'POST /api/v1/session',
       'POST /set-up/:token',
       'POST /sign-in',
@@ -187,11 +189,12 @@ describe('every input (ASVS 5.1.3)', () => {
     expect(inputs.filter(({ schema }) => schema === undefined)).toEqual([]);
   });
 
-  it('refuses fields that it does not know, but for what a calculation and the form of a kind check themselves', () => {
+  it('refuses fields that it does not know, but for what others add, and what a calculation and the form of a kind check themselves', () => {
     const refuses = ({ schema }: RouteInput): boolean =>
       schema!.safeParse({ unknown: 'x' }).error?.issues.some(({ code }) => code === 'unrecognized_keys') ?? false;
     const open = routes.filter(({ inputs }) => inputs.some((input) => input.from !== 'params' && !refuses(input)));
     expect(open.map(says).sort()).toEqual([
+      'GET /sign-in/elsewhere/back',
       'POST /api/v1/calc/:name',
       'POST /calculations/:name',
       'POST /enter/:kind/:draft',

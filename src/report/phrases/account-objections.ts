@@ -33,6 +33,10 @@ export const ACCOUNT_OBJECTIONS = {
     `${name} is deputy of ${of} as ${roleText(role)} already; end that first`,
   'no deputy': ({ name, of, role }: NamedDeputy) => `${name} is no deputy of ${of} as ${roleText(role)}`,
   closed: ({ person }: { person: string }) => `the account ${person} is closed for good`,
+  'linked already': ({ name }: { name: string }) =>
+    `${name} is linked with a sign-in elsewhere already; end that first`,
+  'subject of another': ({ name }: { name: string }) => `that sign-in is linked with the account of ${name}`,
+  'not linked': ({ name }: { name: string }) => `${name} is linked with no sign-in elsewhere`,
   'last administrator': () => 'this is the last administrator who can sign in; make another one first',
   'role held': ({ role }: { role: string }) => `this person is ${roleText(role)} already`,
   'auditor and other': () => 'an auditor reads everything and changes nothing, so the role goes with no other',

@@ -72,6 +72,10 @@ export function accountEventText(event: Event): string {
       return `named deputy of ${event.deputyFor} as ${roleText(event.role)}, ${event.from} to ${event.to}`;
     case 'deputy-ended':
       return `deputy of ${event.deputyFor} as ${roleText(event.role)} ended`;
+    case 'elsewhere-linked':
+      return `signs in as “${event.subject}” of ${event.issuer} too`;
+    case 'elsewhere-unlinked':
+      return `signs in as “${event.subject}” of ${event.issuer} no more`;
     case 'act-refused':
       return `refused to ${event.person}: ${actNameText(event.act)}; ${event.why}`;
     default:

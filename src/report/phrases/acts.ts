@@ -45,6 +45,8 @@ export const ACCOUNT_ACT_WORDS = {
   'make account': 'make an account',
   'make one-time link': 'make a one-time link',
   'close account': 'close an account',
+  'link sign-in': 'link a sign-in elsewhere',
+  'unlink sign-in': 'end a sign-in elsewhere',
   'use a passkey': 'use a passkey',
 };
 

@@ -30,6 +30,16 @@ export const PERSON_ACT_WORDS = {
     lead: 'From this moment on, before the last day that was named.',
     button: END_DEPUTY,
   },
+  'link-elsewhere': {
+    title: 'Link a sign-in elsewhere',
+    lead: 'The person then gets in by the provider too. It opens pages alone: each act and each signature asks for their own password as before. Whom the provider means is said to them when they try to sign in there: ask them for it, face to face or by a telephone number that you knew before.',
+    button: 'Link it',
+  },
+  'unlink-elsewhere': {
+    title: 'End a sign-in elsewhere',
+    lead: 'From this moment on; sessions of the person end. Their password counts as before.',
+    button: 'End it',
+  },
   link: {
     title: 'Make a one-time link',
     lead: 'For a password that is not set yet, or was lost. The person opens the link, chooses a password and gets a key of their own; the old password counts until then. Whoever had a key before gets another, for which two people vouch, and everything signed with it says so. Hand the link to nobody else: whoever opens it can sign in the name of this person, and the history below their name shows that it was used.',

@@ -37,6 +37,8 @@ export const EVENT_ACTS: Readonly<Record<Event['type'], string>> = {
   'role-taken': 'role taken',
   'deputy-named': 'deputy named',
   'deputy-ended': 'deputy ended',
+  'elsewhere-linked': 'sign-in elsewhere linked',
+  'elsewhere-unlinked': 'sign-in elsewhere unlinked',
   exported: 'exported',
   'head-witnessed': 'head given to a witness',
   'reads-noted': 'readings noted',
