@@ -2,6 +2,10 @@ import { computedClaims } from '../../src/design-history/claims.js';
 import type { StudiedValue } from '../../src/design-history/design-facts.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { findGaps } from '../../src/design-history/find-gaps.js';
+import type { DesignStudy } from '../../src/kinds/design-history/design-study.js';
+import { normalQuantile } from '../../src/statistics/distributions.js';
+import { moments } from '../../src/statistics/summary.js';
+import { reference } from '../reference/open.js';
 import { factsOf, wholeHistory } from '../support/whole-history.js';
 
 /** The worked example of docs/formulas.md on strength: ten values, MPa. */
@@ -96,3 +100,99 @@ it('never holds for want of a value', () => {
     }
   }
 });
+
+const FACTS = factsOf(wholeHistory());
+
+/** What comes of values alone, for many of them: nothing else of the history is looked at. */
+function claimAlone(values: readonly StudiedValue[], criterion: object) {
+  const revisions = FACTS.revisions.map((one) => {
+    if (one.kind !== 'design-study') return one;
+    const body = one.body as DesignStudy;
+    return { ...one, body: { ...body, n: values.length, criterion: { ...body.criterion, ...criterion } } };
+  });
+  const lots = new Map([['L-1', { family: 'PLATE', values: [...values] }]]);
+  return { claim: computedClaims(new DesignIndex({ ...FACTS, revisions, lots }))[0]! };
+}
+
+/** So many values as a normal population spreads them, about 230 MPa with a standard deviation near 2. */
+const spreadOf = (n: number): string[] =>
+  Array.from({ length: n }, (_, index) => (230 + 2 * normalQuantile((index + 0.625) / (n + 0.25))).toFixed(6));
+
+/** Rows of the catalogue: confidence, content, n, one-sided factor, exact two-sided factor. */
+const GRID = (reference('A4-K-GRID-OPEN').expected[0]!.recomputed as number[][]).filter(([, , n]) => n! >= 3);
+
+it('claims by the factors of the reference catalogue (one-sided and exact two-sided), and turns just where they say', () => {
+  expect(GRID.length).toBeGreaterThan(100);
+  for (const [confidence, content, n, one, two] of GRID) {
+    const values = valuesOf(spreadOf(n!));
+    const { mean, sd } = moments(values.map(({ value }) => Number(value)));
+    const share = { confidence: String(confidence), reliability: String(content) };
+    const named = `${confidence} ${content} ${n}`;
+    const limit = (factor: number) => (mean - factor * sd).toFixed(9);
+    const held = claimAlone(values, { ...share, value: limit(one! * 1.000001) }).claim;
+    expect([named, held.answer]).toEqual([named, 'holds']);
+    expect(held.numbers.k! / one!).toBeCloseTo(1, 6);
+    expect(claimAlone(values, { ...share, value: limit(one! * 0.999999) }).claim.answer).toBe('does not hold');
+    const both = { ...share, claim: 'within', upTo: '999', value: limit(two! * 1.000001) };
+    expect(claimAlone(values, both).claim.numbers.k! / two!).toBeCloseTo(1, 6);
+    expect(claimAlone(values, both).claim.answer).toBe('holds');
+    expect(claimAlone(values, { ...both, value: limit(two! * 0.999999) }).claim.answer).toBe('does not hold');
+  }
+});
+
+it('asks for as many units without failure as the catalogue does (Wilks), and is not content with one less', () => {
+  const sizes = reference('A4-WILKS1').expected.map(({ name, recomputed: n }) => {
+    const [, content, confidence] = /^content (\S+), confidence (\S+)$/.exec(name)!;
+    return { content: content!, confidence: confidence!, n: Number(n) };
+  });
+  expect(sizes.length).toBeGreaterThan(5);
+  for (const { content, confidence, n } of sizes) {
+    const by = { by: 'zero failures', confidence, reliability: content };
+    const values = valuesOf(Array.from({ length: n }, (_, index) => String(220 + (index % 7))));
+    expect(claimAlone(values, by).claim).toMatchObject({ answer: 'holds', numbers: { needed: n } });
+    expect(claimAlone(values.slice(1), by).claim).toMatchObject({
+      answer: 'cannot be decided',
+      why: 'too few for the claim',
+    });
+  }
+});
+
+/** Factors for 95 % confidence as tables print them: n; one-sided for 90, 95, 99 % of units; two-sided for the same. */
+const PRINTED = [
+  [3, 6.155, 7.656, 10.553, 8.306, 9.789, 12.647],
+  [5, 3.407, 4.203, 5.741, 4.291, 5.077, 6.598],
+  [10, 2.355, 2.911, 3.981, 2.856, 3.393, 4.437],
+  [15, 2.068, 2.566, 3.52, 2.492, 2.965, 3.885],
+  [20, 1.926, 2.396, 3.295, 2.319, 2.76, 3.621],
+  [30, 1.777, 2.22, 3.064, 2.145, 2.555, 3.355],
+  [50, 1.646, 2.065, 2.862, 1.999, 2.382, 3.129],
+] as const;
+
+it.each(PRINTED)(
+  'claims with %i values by the factors that tables print (ISO 16269-6, from memory)',
+  (n, ...factors) => {
+    const values = valuesOf(spreadOf(n));
+    for (const [index, printed] of factors.entries()) {
+      const share = { confidence: '0.95', reliability: ['0.90', '0.95', '0.99'][index % 3]! };
+      const criterion = index < 3 ? share : { ...share, claim: 'within', value: '1', upTo: '999' };
+      expect(Math.abs(claimAlone(values, criterion).claim.numbers.k! - printed)).toBeLessThan(0.00051);
+    }
+  },
+);
+
+it.each([
+  ['0.90', '0.90', 22],
+  ['0.95', '0.90', 29],
+  ['0.95', '0.95', 59],
+  ['0.95', '0.97', 99],
+  ['0.95', '0.99', 299],
+] as const)(
+  'at %s confidence of %s reliability: %i units without failure, as tables print it',
+  (confidence, reliability, n) => {
+    const values = valuesOf(Array.from({ length: n }, () => '230'));
+    expect(claimAlone(values, { by: 'zero failures', confidence, reliability }).claim).toMatchObject({
+      answer: 'holds',
+      numbers: { needed: n },
+    });
+  },
+);
