@@ -20,6 +20,7 @@ const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');
 const { withReportingTimes } = await import('../dist/report/phrases/reporting-times-doc.js');
 const { withCommandTable } = await import('../dist/cli/command-table.js');
 const { buildProgram } = await import('../dist/program.js');
+const { publishedAnswers } = await import('../dist/published-answers.js');
 
 const docs = path.join(ROOT, 'docs');
 
@@ -28,6 +29,7 @@ const writers = [
   writeFormulas,
   writeCalculationExamples,
   writeFormats,
+  writeAnswerSchemas,
   writeStarters,
   writeChecklists,
   writeGapRules,
@@ -60,6 +62,14 @@ function writeFormats() {
   fs.mkdirSync(folder, { recursive: true });
   for (const kind of KINDS) {
     fs.writeFileSync(path.join(folder, `${kind.kind}.json`), `${jsonText(schemaOf(kind, kindText(kind.kind)))}\n`);
+  }
+}
+
+function writeAnswerSchemas() {
+  const folder = path.join(docs, 'schemas', 'answers');
+  fs.mkdirSync(folder, { recursive: true });
+  for (const [name, schema] of publishedAnswers()) {
+    fs.writeFileSync(path.join(folder, `${name}.json`), `${jsonText(schema)}\n`);
   }
 }
 

@@ -14,6 +14,7 @@ import { addDesignCommand } from './design-file/design-command.js';
 import { addIntakeCommand } from './intake/intake-command.js';
 import { addAssessCommand } from './lots/assess-command.js';
 import { addNonconformityCommand } from './lots/nonconformity-command.js';
+import { addResultsCommand } from './lots/results-command.js';
 import { addPeopleCommand } from './people/people-command.js';
 import { addPrepareCommand } from './prepare/prepare-command.js';
 import { addDemoCommand } from './qualification/demo-command.js';
@@ -42,6 +43,7 @@ const COMMANDS = [
   addLogStreamCommand,
   addStatusCommand,
   addAssessCommand,
+  addResultsCommand,
   addRecordCommand,
   addNonconformityCommand,
   addSignCommand,

@@ -18,6 +18,7 @@ import { LotFrames } from './lot-frame.js';
 import { MaterialsController } from './materials-controller.js';
 import { NonconformitiesController } from './nonconformities-controller.js';
 import { PartsController } from './parts-controller.js';
+import { ResultsController } from './results-controller.js';
 import { StateController } from './state-controller.js';
 import { TakenInController } from './taken-in-controller.js';
 import { CustodyDuties } from './today/custody-duties.js';
@@ -46,6 +47,7 @@ import { TodayController } from './today-controller.js';
     LogController,
     FindingsController,
     NonconformitiesController,
+    ResultsController,
     EvidenceController,
     StateController,
     TakenInController,

@@ -32,6 +32,7 @@ export function formatsDocument(
     openFormatsText(),
     resultSheetText(resultColumns),
     qualificationsText(qualifications),
+    GIVEN_OUT,
     SITE,
     ...kinds.map((kind) => sectionText(kind, titleOf(kind.kind))),
   ].join('\n');
@@ -58,6 +59,20 @@ The page *Take in* and \`POST /api/v1/intake\` take the same folder, as files wi
 alone. There no step of a path is \`.\` or \`..\`, none has a backslash or colon, and names are each once, also when capitals are
 not told apart; none is both a file and a folder. Entries of a ZIP are files and folders, stored or deflated: nothing is
 encrypted. Archives inside are refused, but for those that a document names.
+`;
+
+const GIVEN_OUT = `## What goes out
+
+| what | command | page and API |
+|---|---|---|
+| every value of a lot, with sheet and line | \`results LOT\` | *tests* of the lot, \`/lots/LOT/results.csv\`, \`/api/v1/lots/LOT/results\` |
+| a characteristic over its builds | \`trend CHARACTERISTIC --family F\` | \`/trend.csv\`, \`/api/v1/trend\` |
+| a trace | \`trace ID\` | \`/find\`, \`/api/v1/trace/ID\` |
+| an impact | \`impact ID\` | \`/impact.csv\`, \`/api/v1/impact/ID\` |
+
+\`--format csv\` and the files are CSV of RFC 4180 in UTF-8 with commas and decimal points; a text that a spreadsheet would take
+for a formula begins with an apostrophe. JSON follows the schemas in [schemas/answers](schemas/answers) (JSON Schema, draft
+2020-12), of the commands with \`--json\` and of the API alike; the OpenAPI document of the service names all others.
 `;
 
 const INTRODUCTION = `# Formats

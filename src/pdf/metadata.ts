@@ -105,14 +105,14 @@ const OWN_PROPERTIES = ['number', 'revision', 'digest', 'state'] as const;
 /** PDF/A wants every schema that it does not know described in the packet itself (ISO 19005-3, 6.6.2.3). */
 function extensionSchemas({ properties: meanings }: PageWords): string {
   const own = OWN_PROPERTIES.map((name) => property(name, 'Text', 'external', meanings[name]));
-  const accessible = property('part', 'Integer', 'internal', 'Part of ISO 14289 that the file follows');
+  const accessible = property('part', 'Integer', 'internal', meanings.accessiblePart);
   return [
     '<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/"',
     '  xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#"',
     '  xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">',
     '<pdfaExtension:schemas><rdf:Bag>',
     schema(meanings.schema, RECORD_NAMESPACE, 'rec', own),
-    schema('PDF/UA identification', ACCESSIBLE_NAMESPACE, 'pdfuaid', [accessible]),
+    schema(meanings.accessible, ACCESSIBLE_NAMESPACE, 'pdfuaid', [accessible]),
     '</rdf:Bag></pdfaExtension:schemas>',
     '</rdf:Description>',
   ].join('\n');

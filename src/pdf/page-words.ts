@@ -12,5 +12,7 @@ export interface PageWords {
   /** In the place of a table without rows. */
   readonly noRows: string;
   /** What the properties of a record in the metadata are, for whoever reads the metadata by themselves. */
-  readonly properties: Readonly<Record<'schema' | 'number' | 'revision' | 'digest' | 'state', string>>;
+  readonly properties: Readonly<
+    Record<'schema' | 'number' | 'revision' | 'digest' | 'state' | 'accessible' | 'accessiblePart', string>
+  >;
 }

@@ -90,6 +90,10 @@ const trendQuery = (family: string, characteristic: string): string =>
 export const trendAddress = (family: string, characteristic: string): string =>
   `/trend?${trendQuery(family, characteristic)}`;
 
+/** Its builds as a table for other programs. */
+export const trendCsvAddress = (family: string, characteristic: string): string =>
+  `/trend.csv?${trendQuery(family, characteristic)}`;
+
 /** What certificates say of one property of a material. */
 export const certificatesAddress = (material: string, property: string): string =>
   `/certificates?material=${encodeURIComponent(material)}&property=${encodeURIComponent(property)}`;

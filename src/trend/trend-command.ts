@@ -1,4 +1,4 @@
-import type { Command } from 'commander';
+import { type Command, Option } from 'commander';
 import { exits } from '../cli/exits.js';
 import { onFolder } from '../cli/run.js';
 
@@ -15,6 +15,7 @@ export function addTrendCommand(program: Command): void {
       '--statement <file>',
       'freezes what is said, and writes it to a file that `verify` computes again: a name that ends in .pdf, as a paper',
     )
+    .addOption(new Option('--format <format>').choices(['table', 'csv', 'json']).default('table'))
     .option('--number <number>', 'of a statement that was frozen before, to write that one')
     .description('a characteristic of a family over its builds, with limits, performance index and its bound')
     .action(onFolder(() => import('./trend-run.js')));

@@ -1,15 +1,16 @@
-import { Controller, Get, Header, Param, Query, Res } from '@nestjs/common';
+import { Controller, Get, Header, Param, Query, Res, StreamableFile } from '@nestjs/common';
 import type { Response } from 'express';
 import { z } from 'zod';
 import { Day } from '../kinds/fields.js';
 import { capabilityView } from '../report/capability-view.js';
-import { trendAddress } from '../report/page-addresses.js';
+import { trendAddress, trendCsvAddress } from '../report/page-addresses.js';
 import { beyondText } from '../report/phrases/capability.js';
 import { EARLIER_VERSION } from '../report/phrases/earlier-version.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { studyView } from '../report/study-view.js';
 import { Store } from '../store/store.js';
 import { Access } from '../web/access.js';
+import { attachment } from '../web/disposition.js';
 import { HTML } from '../web/html.js';
 import { NAMED } from '../web/input.js';
 import { Operation } from '../web/operation.js';
@@ -21,6 +22,7 @@ import { FamilyTrend } from './family-trend.js';
 import { ledByIn } from './led-by.js';
 import { StatementsOnRecord } from './statements-on-record.js';
 import { TrendAnswer, trendAnswer } from './trend-answer.js';
+import { trendCsv } from './trend-csv.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
 
@@ -111,8 +113,18 @@ export class TrendController {
         beyond: byLot.rows.map((row) => beyondText(row, report.characteristic)),
       },
       here: trendAddress(family, characteristic),
+      csv: trendCsvAddress(family, characteristic),
       earlierVersion: EARLIER_VERSION,
     });
+  }
+
+  @Access('signed in')
+  @Get('trend.csv')
+  @Header('Content-Security-Policy', "default-src 'none'; sandbox")
+  async csv(@Query({ schema: TrendQuery }) { family, characteristic, ...window }: TrendQuery): Promise<StreamableFile> {
+    const bytes = Buffer.from(trendCsv(await this.trend.trend(characteristic, family, window)));
+    const disposition = attachment(`trend-${family}-${characteristic}.csv`);
+    return new StreamableFile(bytes, { type: 'text/csv; charset=utf-8', disposition, length: bytes.length });
   }
 
   @Access('signed in')

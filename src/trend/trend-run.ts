@@ -16,6 +16,7 @@ import { CapabilityStating, type StatedCapability } from './capability-stating.j
 import { FamilyTrend, type TrendReport } from './family-trend.js';
 import { TrendModule } from './trend.module.js';
 import { trendAnswer } from './trend-answer.js';
+import { trendCsv } from './trend-csv.js';
 
 export const module = TrendModule;
 
@@ -23,17 +24,21 @@ export async function run(
   context: INestApplicationContext,
   out: Output,
   characteristic: string,
-  options: { family: string; statement?: string; number?: string } & Window,
+  options: { family: string; statement?: string; number?: string; format: string } & Window,
 ): Promise<number> {
-  const { family, statement, number, ...window } = options;
+  const { family, statement, number, format, ...window } = options;
   for (const name of ['from', 'to'] as const) requireDay(`--${name}`, window[name]);
   requireNumber(number, statement);
   const found = await context.get(FamilyTrend).trend(characteristic, family, window);
   const stated = statement === undefined ? undefined : await stateTo(statement, context, found, window, number);
   const { text: _, ...named } = stated ?? { text: '' };
-  out.object({ ...trendAnswer(found), ...(statement === undefined ? {} : { statement: stated ? named : null }) });
-  sayTrend(found, out);
+  const answer = { ...trendAnswer(found), ...(statement === undefined ? {} : { statement: stated ? named : null }) };
+  out.object(answer);
+  if (format === 'csv') out.line(trendCsv(found).trimEnd());
+  else if (format === 'json') out.line(JSON.stringify(answer, null, 2));
+  else sayTrend(found, out);
   if (statement === undefined) return 0;
+  if (format !== 'table') return stated ? 0 : NO_INDEX;
   out.line(stated ? TREND_STATEMENT.stated(stated.number, stated.digest, stated.known) : TREND_STATEMENT.noIndex);
   if (stated) out.line(TREND_STATEMENT.written(statement));
   return stated ? 0 : NO_INDEX;

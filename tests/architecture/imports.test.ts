@@ -87,6 +87,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   'program.ts':
     'base intake people lots prepare signing records trace trend design-file custody calculator verify qualification recorder serve-command.ts',
   'cli.ts': 'program.ts',
+  'published-answers.ts': 'lots trace trend',
 };
 
 /** Rooms that compute and nothing else, but for what reads logs and shapes, and the workers that do. */

@@ -7,7 +7,7 @@ const NAMED =
 
 /** The program starts here; a worker is named by the file that starts it. The others write the documents. */
 const STARTS = [
-  ...['cli.ts', 'cli/command-table.ts', 'kinds/formats-doc.ts', 'kinds/starters.ts'],
+  ...['cli.ts', 'cli/command-table.ts', 'published-answers.ts', 'kinds/formats-doc.ts', 'kinds/starters.ts'],
   ...['gaps/rules-doc.ts', 'ties-doc.ts', 'reporting-times-doc.ts', 'checklists.ts'].map(
     (name) => `report/phrases/${name}`,
   ),

@@ -8,6 +8,7 @@ import { PAPER } from './paper.js';
 export const DESIGN_FILE_WORDS: PageWords = {
   ...PAGE_WORDS,
   properties: {
+    ...PAGE_WORDS.properties,
     schema: 'Identity of the file of a design',
     number: 'Number of the files of this family',
     revision: 'Entries of the audit trail of which it tells',

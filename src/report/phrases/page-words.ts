@@ -20,5 +20,7 @@ export const PAGE_WORDS: PageWords = {
     revision: 'Revision of the record',
     digest: 'SHA-256 of the dossier that the record shows',
     state: 'draft, not final or final',
+    accessible: 'Mark of PDF/UA',
+    accessiblePart: 'Part of ISO 14289 that the file follows',
   },
 };

@@ -13,6 +13,7 @@ import { indexText, lowerBoundText } from './rounded.js';
 export const STATEMENT_WORDS: PageWords = {
   ...PAGE_WORDS,
   properties: {
+    ...PAGE_WORDS.properties,
     schema: 'Identity of a capability statement',
     number: 'Number of the statements of this family and characteristic',
     revision: 'Number of the statement among them',
