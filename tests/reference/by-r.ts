@@ -2,8 +2,12 @@ import { readFileSync } from 'node:fs';
 
 /** An input as the calculation takes it, and what R came to by the script beside the file. */
 export interface CaseByR {
+  /** Told where a file has cases of several calculations. */
+  readonly calculation?: string;
   readonly input: Readonly<Record<string, unknown>>;
   readonly expected: Readonly<Record<string, unknown>>;
+  /** Of a chart: each rule with the places, from 1, where it finds something. */
+  readonly signals?: Readonly<Record<string, readonly number[]>>;
 }
 
 /** The cases of a file that a script in R wrote; a file with fewer than 200 must fail the test that reads it. */

@@ -2,6 +2,7 @@
 json <- function(x) {
   if (is.list(x)) {
     x <- Filter(Negate(is.null), x); inner <- vapply(x, json, "")
+    if (length(x) == 0) return("{}")
     if (is.null(names(x))) return(paste0("[", paste(inner, collapse = ","), "]"))
     return(paste0("{", paste0('"', names(x), '":', inner, collapse = ","), "}"))
   }
