@@ -6,6 +6,8 @@ import { lotsOf } from '../design-history/studies.js';
 import { MATRIX_COLUMNS, type TraceRow, traceMatrix } from '../design-history/trace-matrix.js';
 import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
 import { saidBy } from '../report/document-words.js';
+import { figureView } from '../report/figure-view.js';
+import { matrixFigures } from '../report/matrix-figure.js';
 import { designChangeAddress, designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { capital } from '../report/phrases/capital.js';
@@ -74,6 +76,9 @@ export function designView(answer: DesignAnswer) {
     family,
     says: DESIGN_PAGE.says(asOf, open, gaps.length - open),
     gaps: gaps.map((gap) => gapRow(family, gap)),
+    figures: matrixFigures(family, matrix, back, gaps).map((figure, index) =>
+      figureView(figure, DESIGN_PAGE.matrixFigure, `matrix-${index}`),
+    ),
     matrix: wayRows(family, matrix, names),
     back: back.map((row) => ({
       study: of('design-study')(row.study),

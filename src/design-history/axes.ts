@@ -77,10 +77,10 @@ export interface WindowOfZone {
 export function statedWindow(window: WindowOfZone, section: LoadSection | undefined): Stated<RangeAxis>[] {
   const { holdWeeks, strengthLeft, stiffnessLeft, goneByWeeks } = window;
   const asked = [
-    ['holdWeeks', String(holdWeeks), 'wk'],
+    ['holdWeeks', String(holdWeeks), NUMBER],
     ['strengthLeft', strengthLeft, NUMBER],
     ['stiffnessLeft', stiffnessLeft, NUMBER],
-    ['goneByWeeks', goneByWeeks === undefined ? undefined : String(goneByWeeks), 'wk'],
+    ['goneByWeeks', goneByWeeks === undefined ? undefined : String(goneByWeeks), NUMBER],
   ] as const;
   return [
     ...asked.flatMap(([what, value, ucum]) =>

@@ -4,8 +4,11 @@ import path from 'node:path';
 import { performance } from 'node:perf_hooks';
 import { contentOf } from '../../dist/design-file/paper/content.js';
 import { renderDesign } from '../../dist/design-file/paper/render.js';
+import { settingsOfClass } from '../../dist/design-history/axes.js';
 import { linksOf } from '../../dist/design-history/design-index.js';
 import { findGaps } from '../../dist/design-history/find-gaps.js';
+import { shownSettings } from '../../dist/design-history/shown-settings.js';
+import { standBeside } from '../../dist/design-history/standing-place.js';
 import { canonicalJson, digestOf } from '../../dist/dossier/canonical.js';
 import { kindNamed } from '../../dist/kinds/catalogue.js';
 import { openPdf } from '../../dist/pdf/reading/open-pdf.js';
@@ -32,6 +35,9 @@ const PAGES_FROM = {
   'risk-control': 40,
 };
 const LEAST_PAGES = 200;
+const LOTS = 500;
+const PRIMES = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37];
+const SETTINGS = PRIMES.length;
 
 /** The gap list of a large design, and the file of one of 200 pages with what it attaches. */
 export async function run() {
@@ -49,9 +55,49 @@ export async function run() {
   }
   return [
     { name: 'gap list of a design of 5 000 entries and 20 000 links', figure: seconds.sort((a, b) => a - b)[2] },
+    { name: 'ranges over 500 lots and 12 settings', figure: rangesSeconds() },
     { name: 'file of a design of 200 pages', figure },
     { name: 'file of a design of 200 pages, most memory', figure: megabytes },
   ];
+}
+
+/** Every lot by settings of its own, each of them varied, and a case in the middle of them: the largest hull there is. */
+function rangesSeconds() {
+  const range = (count) => Array.from({ length: count }, (_, index) => index);
+  // As the steps of a low-discrepancy sequence: the same in every run.
+  const setAt = (lot, setting) => String(100 + Math.round(1000 * ((lot * Math.sqrt(PRIMES[setting])) % 1)) / 10);
+  const zonesOf = (value) => [
+    {
+      ...{ zone: 'span', title: 'span', class: 'load-bearing', layers: { from: 1, to: 9 } },
+      steps: [
+        {
+          ...{ step: 'deposit', everyLayers: 1, windows: [] },
+          parameters: range(SETTINGS).map((setting) => ({ parameter: `p${setting}`, set: value(setting), ucum: 'W' })),
+        },
+      ],
+    },
+  ];
+  const recipes = range(LOTS).map((lot) => ({
+    ...{ recipe: `R-${lot}`, revision: 1, body: { zones: zonesOf((setting) => setAt(lot + 1, setting)) } },
+  }));
+  const values = recipes.flatMap(({ recipe }) =>
+    ['rm', 'rate', 'stress'].map((characteristic) => {
+      const context = { machine: 'M', recipe, recipeRevision: 1, recipeGroup: 'g', method: 'T', methodRevision: 1 };
+      const whole = { ...context, ucum: 'MPa', zoneClass: 'load-bearing' };
+      const summed = { n: 3, mean: 230, sumSquaredDeviations: 2, min: 229, max: 231 };
+      return { characteristic, context: whole, text: canonicalJson(whole), ...summed };
+    }),
+  );
+  const { stated } = settingsOfClass({ zones: zonesOf(() => '150') }, 'load-bearing');
+  const seconds = [];
+  for (let run = 0; run < RUNS; run++) {
+    const begun = performance.now();
+    const { settings } = shownSettings(values, recipes, []);
+    const { outcome, place } = standBeside(settings, stated);
+    if (place.points !== LOTS || place.dimension !== SETTINGS || outcome !== 'inside') throw new Error(outcome);
+    seconds.push((performance.now() - begun) / 1000);
+  }
+  return seconds.sort((a, b) => a - b)[2];
 }
 
 async function rendering(found) {

@@ -8,6 +8,7 @@ import type { KindName } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
 import type { DesignSection } from '../../report/design-template.js';
+import { matrixFigures } from '../../report/matrix-figure.js';
 import { DESIGN_CLAIMS } from '../../report/phrases/design-claims.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
 import { entryText } from '../../report/phrases/kinds.js';
@@ -101,7 +102,8 @@ function drawGaps(pdf: RecordPage, { gaps, design }: DesignPaperView): void {
   });
 }
 
-function drawMatrix(pdf: RecordPage, { design }: DesignPaperView): void {
+function drawMatrix(pdf: RecordPage, { design, gaps }: DesignPaperView): void {
+  for (const figure of matrixFigures(design.family, traceMatrix(design), traceBack(design), gaps)) pdf.figure(figure);
   const links = (kind: KindName, keys: readonly (string | null)[]) =>
     joined(keys.flatMap((key) => (key === null ? [] : [entryLink(pdf, design, { kind, key })])));
   pdf.table({

@@ -79,10 +79,11 @@ export class ShownRanges {
       parts.push(await this.part(one, found[index]!, values, withWindows));
     }
     const inside = parts.filter(({ outcome }) => outcome === 'shown' || outcome === 'inside').length;
+    const isWhole = parts.every(({ toShow }) => toShow.length === 0);
     return {
       ...{ case: code, iteration, family: family.family, recipe: key, revision, machine: recipe.machine, parts },
-      says: RANGES.says(code, inside, parts.length),
-      isInside: parts.length > 0 && inside === parts.length && parts.every(({ toShow }) => toShow.length === 0),
+      says: RANGES.says(code, inside, parts.length, isWhole),
+      isInside: parts.length > 0 && inside === parts.length && isWhole,
       ...{ scaling: RANGES.scaling, caution: RANGES.caution },
     };
   }
@@ -150,7 +151,7 @@ export class ShownRanges {
       ...(window === undefined ? [] : exposureToShow(window, zoneClass, exposures)),
     ];
     return {
-      ...{ about, zone, zoneClass, title, outcome, says: RANGES.outcome[outcome], axes, near, toShow },
+      ...{ about, zone, zoneClass, title, outcome, says: RANGES.lies(outcome, about), axes, near, toShow },
       spans: place === undefined ? null : RANGES.spans({ ...place, axes: axes.length }, about),
       ...{ points: place?.points ?? 0, varied: place?.varied ?? 0, dimension: place?.dimension ?? 0 },
       ...{ isInRanges: place?.isInRanges ?? null, isInHull: place?.isInHull ?? null },

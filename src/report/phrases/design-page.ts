@@ -6,6 +6,7 @@ export const DESIGN_PAGE = {
     `As of ${day}: ${open === 0 ? 'no gap is open' : `${counted(open, 'gap')} open`}${
       answered === 0 ? '' : `, ${answered} answered`
     }.`,
+  matrixFigure: 'From need to test and lot, as a picture',
   answer: ({ justification, until, by }: { justification: string; until: string | null; by: string }) =>
     `${by}${until === null ? '' : `, until ${until}`}: ${justification}`,
   pinned: (revision: number | null, isCurrent: boolean | null) =>

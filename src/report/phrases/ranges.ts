@@ -84,6 +84,14 @@ export const RANGES = {
     'not comparable': 'cannot be compared: no lot was made with the same list of them',
     'nothing shown': 'nothing was shown yet',
   } satisfies Record<RangeOutcome, string>,
+  /** Of windows and designs it is known that they were asked, and no more. */
+  lies: (outcome: RangeOutcome, about: About): string => {
+    if (about === 'settings') return RANGES.outcome[outcome];
+    if (outcome === 'shown') return 'exactly this was asked of a lot that was built';
+    if (outcome === 'inside')
+      return 'inside what was asked of lots that were built: each value in its range, and all together between them';
+    return RANGES.outcome[outcome];
+  },
   spans: ({ points, axes, varied, dimension }: Spread, about: About) => {
     const one = OF_ABOUT[about];
     if (varied === 0) {
@@ -136,10 +144,10 @@ export const RANGES = {
     }[why];
     return `${counted(values, 'value')} of ${zoneClass === '' ? 'the whole part' : zoneClass} by ${recipe} revision ${revision} left out: ${reason}`;
   },
-  says: (code: string, inside: number, parts: number) =>
+  says: (code: string, inside: number, parts: number, isWhole: boolean) =>
     parts === 0
       ? `Nothing of case ${code} can be compared yet.`
       : inside === parts
-        ? `All of what case ${code} asks lies inside what was shown so far.`
+        ? `All of what case ${code} asks lies inside what was shown so far${isWhole ? '' : ', but something has still to be shown'}.`
         : `Of what case ${code} asks, ${inside} of ${counted(parts, 'part')} ${inside === 1 ? 'lies' : 'lie'} inside what was shown so far.`,
 } as const;

@@ -1,0 +1,50 @@
+import { matrixFigures } from '../../src/report/matrix-figure.js';
+
+const END = { need: null, input: null, output: null, verifiedBy: [], validatedBy: [], controls: [] };
+const ROWS = [
+  {
+    ...END,
+    need: 'UN-1',
+    input: 'DI-1',
+    output: 'DO-1',
+    verifiedBy: ['DS-1'],
+    validatedBy: ['DS-2'],
+    controls: ['RC-1'],
+  },
+  { ...END, need: 'UN-2' },
+];
+const BACK = [
+  {
+    study: 'DS-1',
+    result: 'met',
+    outputs: ['DO-1'],
+    inputs: ['DI-1'],
+    needs: ['UN-1'],
+    controls: ['RC-1'],
+    lots: ['L-1'],
+  },
+  { study: 'DS-2', result: 'open', outputs: [], inputs: [], needs: ['UN-1'], controls: [], lots: [] },
+] as const;
+const gap = (state: 'open' | 'answered', key: string) => ({ state, subjects: [{ kind: 'user-need', key }] });
+
+it('leads from need to study, control and lot, and marks what has an open gap', () => {
+  const [figure, ...more] = matrixFigures('F', ROWS, BACK, [gap('open', 'UN-2'), gap('answered', 'UN-1')]);
+  expect(more).toEqual([]);
+  for (const told of ['UN-1 to DI-1', 'DI-1 to DO-1', 'DO-1 to DS-1', 'UN-1 to DS-2', 'DS-1 to RC-1', 'DS-1 to L-1']) {
+    expect(figure!.alt).toContain(told);
+  }
+  expect(figure!.alt).toContain('UN-1 (user need)');
+  expect(figure!.alt).toContain('UN-2 (user need; a gap is open)');
+  const texts = figure!.scene.marks.flatMap((mark) => (mark.kind === 'text' ? [mark.text] : []));
+  for (const code of ['UN-1', 'UN-2', 'DI-1', 'DO-1', 'DS-1', 'DS-2', 'RC-1', 'L-1']) expect(texts).toContain(code);
+  // In grey too: a thicker border, and words.
+  const borders = figure!.scene.marks.flatMap((mark) => (mark.kind === 'rect' ? [mark.strokeWidth] : []));
+  expect(new Set(borders).size).toBe(2);
+  expect(texts).toContain('a gap is open');
+});
+
+it('draws whole ways as far as there is room, and says how many; nothing of nothing', () => {
+  const many = Array.from({ length: 90 }, (_, index) => ({ ...END, need: `UN-${index}` }));
+  expect(matrixFigures('F', many, [], [])[0]!.caption).toContain('The first 60 of 90 ways');
+  expect(matrixFigures('F', [], [], [])).toEqual([]);
+});
