@@ -1,3 +1,4 @@
+import type { Scene } from '../base/scene.js';
 import type { Gap } from '../design-history/find-gaps.js';
 import type { BackRow } from '../design-history/trace-back.js';
 import type { TraceRow } from '../design-history/trace-matrix.js';
@@ -7,14 +8,22 @@ import type { GenealogyEdge, GenealogyNode } from './charts/genealogy-layout.js'
 import type { LotFigure } from './lot-figure.js';
 import { MATRIX_FIGURE as WORDS } from './phrases/figures/matrix.js';
 
-/** So many things are drawn; the tables beside the picture have all. */
+/** So many things are drawn; the tables beside the pictures have all. */
 const MOST_NODES = 60;
+/** Further lots of a study are counted. */
+const MOST_LOTS = 8;
+/** A taller picture would be made smaller to fit its page, down to words that nobody can read. */
+const TALLEST = 600;
 
 type GapAt = Pick<Gap, 'state' | 'subjects'>;
 
 interface Drawing {
-  readonly nodes: Map<string, GenealogyNode>;
-  readonly edges: Map<string, GenealogyEdge>;
+  readonly nodes: ReadonlyMap<string, GenealogyNode>;
+  readonly edges: ReadonlyMap<string, GenealogyEdge>;
+}
+
+interface Picture extends Drawing {
+  readonly scenes: readonly Scene[];
 }
 
 /**
@@ -35,39 +44,57 @@ export function matrixFigures(
       .flatMap(({ subjects }) => subjects.map(({ kind, key }) => `${kind} ${key}`)),
   );
   const studies = new Map(back.map((row) => [row.study, row]));
-  const drawing: Drawing = { nodes: new Map(), edges: new Map() };
+  const pictures: Picture[] = [];
+  const seen = new Set<string>();
   let drawn = 0;
   for (const row of rows) {
-    if (drawing.nodes.size >= MOST_NODES) break;
-    drawRow(drawing, row, studies, open);
+    if (seen.size >= MOST_NODES) break;
+    const before = pictures.at(-1);
+    const together = before && pictured(family, pictures.length - 1, withRow(before, row, studies, open));
+    if (together?.scenes.every(({ height }) => height <= TALLEST)) pictures.splice(-1, 1, together);
+    else pictures.push(pictured(family, pictures.length, withRow(NOTHING, row, studies, open)));
+    for (const id of pictures.at(-1)!.nodes.keys()) seen.add(id);
     drawn += 1;
   }
-  const nodes = [...drawing.nodes.values()];
-  if (nodes.length === 0) return [];
-  const edges = [...drawing.edges.values()];
-  const titleOf = (id: string) => drawing.nodes.get(id)!.title;
-  const alt = WORDS.alt(
-    nodes.map(({ title, lines }) => WORDS.node(title, lines)),
-    edges.map(({ from, to }) => WORDS.arrow(titleOf(from), titleOf(to))),
+  return pictures.flatMap((picture, index) =>
+    picture.scenes.map((scene, page) => ({
+      ...{ scene, alt: altOf(picture) },
+      caption: index + page === 0 ? WORDS.caption(drawn, rows.length) : WORDS.further,
+    })),
   );
-  const caption = WORDS.caption(drawn, rows.length);
-  const { title, continued } = WORDS;
-  return genealogy({ title: title(family), continued: continued(family), nodes, edges }, textMetric).map((scene) => ({
-    ...{ scene, alt, caption },
-  }));
 }
 
-function drawRow(
-  { nodes, edges }: Drawing,
+const NOTHING: Drawing = { nodes: new Map(), edges: new Map() };
+
+function pictured(family: string, index: number, drawing: Drawing): Picture {
+  const [nodes, edges] = [[...drawing.nodes.values()], [...drawing.edges.values()]];
+  const continued = WORDS.continued(family);
+  const title = index === 0 ? WORDS.title(family) : continued;
+  return { ...drawing, scenes: genealogy({ title, continued, nodes, edges }, textMetric) };
+}
+
+function altOf({ nodes, edges }: Drawing): string {
+  const titleOf = (id: string) => nodes.get(id)!.title;
+  return WORDS.alt(
+    [...nodes.values()].map(({ title, lines }) => WORDS.node(title, lines)),
+    [...edges.values()].map(({ from, to }) => WORDS.arrow(titleOf(from), titleOf(to))),
+  );
+}
+
+/** What was drawn, with one way more. */
+function withRow(
+  before: Drawing,
   { need, input, output, verifiedBy, validatedBy, controls }: TraceRow,
   studies: ReadonlyMap<string, BackRow>,
   open: ReadonlySet<string>,
-): void {
-  const place = (kind: string, key: string, says: string): string => {
+): Drawing {
+  const nodes = new Map(before.nodes);
+  const edges = new Map(before.edges);
+  const place = (kind: string, key: string, says: string, title = key): string => {
     const id = `${kind} ${key}`;
     if (nodes.has(id)) return id;
     const isOpen = open.has(id);
-    nodes.set(id, { id, title: key, lines: isOpen ? [says, WORDS.openGap] : [says], attention: isOpen });
+    nodes.set(id, { id, title, lines: isOpen ? [says, WORDS.openGap] : [says], attention: isOpen });
     return id;
   };
   const tie = (from: string, to: string, label?: string) => {
@@ -85,7 +112,10 @@ function drawRow(
   const study = (key: string): string => {
     const known = studies.get(key);
     const id = place('design-study', key, known === undefined ? WORDS.study : WORDS.result(known.result));
-    for (const lot of known?.lots ?? []) tie(id, place('lot', lot, WORDS.lot));
+    const lots = known?.lots ?? [];
+    for (const lot of lots.slice(0, MOST_LOTS)) tie(id, place('lot', lot, WORDS.lot));
+    const more = lots.length - MOST_LOTS;
+    if (more > 0) tie(id, place('further-lots', key, WORDS.ofStudy(key), WORDS.moreLots(more)));
     for (const control of known?.controls ?? []) tie(id, place('risk-control', control, WORDS.control));
     return id;
   };
@@ -99,5 +129,11 @@ function drawRow(
     // One that verifies what answers the need says so by its own arrow.
     if (need !== null && !verifiedBy.includes(key)) tie(`user-need ${need}`, id, WORDS.validates);
   }
-  for (const key of controls) place('risk-control', key, WORDS.control);
+  for (const key of controls) {
+    const id = place('risk-control', key, WORDS.control);
+    if (verifiedBy.some((code) => studies.get(code)?.controls.includes(key))) continue;
+    // No study here verifies it: a characteristic of the input carries it.
+    if (input !== null) tie(`design-input ${input}`, id);
+  }
+  return { nodes, edges };
 }

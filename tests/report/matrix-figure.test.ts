@@ -48,3 +48,34 @@ it('draws whole ways as far as there is room, and says how many; nothing of noth
   expect(matrixFigures('F', many, [], [])[0]!.caption).toContain('The first 60 of 90 ways');
   expect(matrixFigures('F', [], [], [])).toEqual([]);
 });
+
+it('goes on in a further picture before words get too small, and names there again what a way comes from', () => {
+  const fans = Array.from({ length: 40 }, (_, index) => ({ ...END, need: 'UN-1', input: `DI-${index}` }));
+  const figures = matrixFigures('F', fans, [], []);
+  expect(figures.length).toBeGreaterThan(1);
+  for (const { scene, alt } of figures) {
+    expect(scene.height).toBeLessThanOrEqual(600);
+    expect(alt).toContain('UN-1 (user need)');
+  }
+  for (const { input } of fans) expect(figures.some(({ alt }) => alt.includes(`UN-1 to ${input}`))).toBe(true);
+  const captions = figures.slice(1).map(({ caption }) => caption);
+  expect(new Set(captions)).toEqual(new Set(['Further ways of the same table.']));
+});
+
+it('leads to a control that no study verifies from the input whose characteristic carries it', () => {
+  const carried = [{ ...END, need: 'UN-1', input: 'DI-1', output: 'DO-1', controls: ['RC-9'] }];
+  expect(matrixFigures('F', carried, [], [])[0]!.alt).toContain('DI-1 to RC-9');
+});
+
+it('counts lots of a study beyond the eighth, each study its own', () => {
+  const lots = (study: string) => Array.from({ length: 10 }, (_, index) => `${study}-L-${index}`);
+  const studies = ['DS-1', 'DS-2'];
+  const rows = [{ ...END, output: 'DO-1', verifiedBy: studies }];
+  const back = studies.map((study) => ({ ...BACK[1], study, lots: lots(study) }));
+  const { alt } = matrixFigures('F', rows, back, [])[0]!;
+  for (const study of studies) {
+    expect(alt).toContain(`${study} to ${study}-L-7`);
+    expect(alt).not.toContain(`${study}-L-8`);
+    expect(alt).toContain(`and 2 lots more (of ${study})`);
+  }
+});

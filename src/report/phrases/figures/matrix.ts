@@ -11,6 +11,8 @@ export const MATRIX_FIGURE = {
   study: 'study',
   control: 'risk control',
   lot: 'lot',
+  moreLots: (more: number) => `and ${counted(more, 'lot')} more`,
+  ofStudy: (study: string) => `of ${study}`,
   result: (result: string) => `study, ${result}`,
   validates: 'validated by',
   openGap: 'a gap is open',
@@ -19,7 +21,8 @@ export const MATRIX_FIGURE = {
   alt: (nodes: readonly string[], arrows: readonly string[]) =>
     `Graph from user needs to studies and lots.${told('It shows', nodes)}${told('Arrows', arrows)}`,
   caption: (drawn: number, all: number) =>
-    `Arrows run from each need to its inputs, their outputs and the studies that show them, and on to risk controls that these studies verify and lots that they rest on; against the arrows, from test back to need. A thick border: a gap is open.${
+    `Arrows run from each need to its inputs, their outputs and the studies that show them, and on to risk controls that these studies verify and lots that they rest on; from an input, also to risk controls that share a characteristic with it; against the arrows, from test back to need. A thick border: a gap is open.${
       drawn < all ? ` The first ${drawn} of ${counted(all, 'way')} of the table are drawn.` : ''
     }`,
+  further: 'Further ways of the same table.',
 };
