@@ -11,6 +11,8 @@ export type Draw = (page: RecordPage) => void | Promise<void>;
 
 /** Drawing again is needed only when a longer page number moved what follows it. */
 const MOST_ATTEMPTS = 4;
+/** A heading that was moved stays moved, so looks end by themselves: so many are far more than a long paper needs. */
+const MOST_LOOKS = 100;
 
 /**
  * Renders a record: lays it out without drawing to learn the page numbers, then draws it with them. The same identity
@@ -36,11 +38,12 @@ async function foundWithoutDrawing(identity: RecordIdentity, draw: Draw): Promis
   await nextTurn();
   let { found } = first;
   if (!first.askedForPages && found.pushed.size === 0) return found;
-  for (let attempt = 1; attempt < MOST_ATTEMPTS; attempt++) {
+  for (let look = 1; look < MOST_LOOKS; look++) {
     const before = found;
     ({ found } = await pass(new DrySheet(), identity, draw, before));
     // Only headings that move once more ask for another look; page numbers are compared when it is drawn.
     if (found.pushed.size === before.pushed.size) break;
+    await nextTurn();
   }
   return found;
 }
