@@ -19,6 +19,12 @@ export class EvidenceRows<R = unknown> {
     return row;
   }
 
+  /** Places in the ledger where these files were received. */
+  async entriesOf(hashes: readonly string[]): Promise<number[]> {
+    const rows = await this.db.client.evidence.findMany({ where: { sha256: { in: [...hashes] } } });
+    return rows.map(({ ledgerSeq }) => ledgerSeq);
+  }
+
   /** Evidence whose hash comes after `sha256`, one page at a time. */
   async page(sha256: string, take = PAGE) {
     return this.db.client.evidence.findMany({ where: { sha256: { gt: sha256 } }, orderBy: { sha256: 'asc' }, take });

@@ -97,8 +97,11 @@ function demandForm(kind: string, body: unknown): void {
   readBody(known, body);
 }
 
-/** Every revision that the file carries, since gaps follow from all of them, what withdrew one, signatures and seal. */
-function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf }: DesignContent): Expected[] {
+/**
+ * Every revision that the file carries, since gaps follow from all of them, what withdrew one, files that were received by
+ * then and what removed one, signatures and seal.
+ */
+function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf, evidence }: DesignContent): Expected[] {
   return [
     ...revisions.map(
       ({ kind, key, revision, digest }): Expected => ({
@@ -125,12 +128,38 @@ function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf }: 
             entry.subject.key === key,
         }),
       ),
+    ...expectedFiles(evidence, asOf.entries),
     ...expectedSignatures(signatures),
     ...expectedSeal(seal),
   ];
 }
 
-/** Every file that the design says it carries is attached, and is the one that its document names. */
+/** @param entries of the audit trail of which the file tells. A file may have been removed since. */
+function expectedFiles(evidence: DesignContent['evidence'], entries: number): Expected[] {
+  const files = new Map(evidence.map((one) => [JSON.stringify([one.sha256, one.bytes, one.fileName]), one]));
+  return [...files.values()].flatMap(({ sha256, bytes, fileName, why }) => {
+    const received: Expected = {
+      unproven: { thing: 'file', sha256, fileName },
+      found: (entry) =>
+        entry.type === 'evidence-received' &&
+        entry.seq <= entries &&
+        entry.sha256 === sha256 &&
+        entry.bytes === bytes &&
+        entry.fileName === fileName,
+    };
+    const removal: Expected = {
+      unproven: { thing: 'removal', sha256, fileName },
+      found: (entry) =>
+        entry.type === 'event-recorded' && entry.event === 'evidence-redacted' && entry.subject.key === sha256,
+    };
+    return why === 'removed' ? [received, removal] : [received];
+  });
+}
+
+/**
+ * Every file that the design says it carries is attached with the SHA-256 that the design gives it. That these bytes were
+ * received, the audit trail proves; which document names them, and that one is too large or personal data, it does not.
+ */
 function checkCarried({ evidence }: DesignContent, { attachments }: DesignEnclosure, steps: Steps): void {
   for (const { carriedAs: name, sha256 } of evidence) {
     if (name === null || attachments.some((one) => one.name === name && one.sha256 === sha256)) continue;

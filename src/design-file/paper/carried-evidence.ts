@@ -4,13 +4,10 @@ import { sha256Hex } from '../../dossier/canonical.js';
 import { plainName } from '../../records/bag.js';
 import type { NamedEvidence } from '../../store/questions.js';
 import type { Store } from '../../store/store.js';
-import type { CarriedEvidence, EvidenceFile } from './content.js';
+import { AS_RECEIVED, type CarriedEvidence, type EvidenceFile } from './content.js';
 
 /** Bytes of one file, and of all together: whatever is more is named by its digest alone, so that the file can still be sent. */
 export const MOST_CARRIED = { ofOne: 4 * 2 ** 20, ofAll: 16 * 2 ** 20 } as const;
-
-/** What a document was read from: all that it says stands in the design. */
-const AS_RECEIVED = 'document as received';
 
 /**
  * Which of the files that documents name are carried, the smallest first, and why the others are not.

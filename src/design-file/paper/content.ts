@@ -28,12 +28,18 @@ const CarriedLot = z.strictObject({
 /** Why a file stands in the list by its digest alone. */
 export const NOT_CARRIED = ['stands in the design', 'too large', 'personal data', 'removed'] as const;
 
-const CarriedEvidence = z.strictObject({
-  ...{ kind: z.string(), key: z.string(), revision: z.int().positive(), name: z.string() },
-  ...{ sha256: Digest, fileName: z.string(), bytes: z.int() },
-  carriedAs: z.string().nullable().describe('its name among the attachments'),
-  why: z.enum(NOT_CARRIED).nullable().describe('why it is named by its digest alone'),
-});
+/** What a document was read from: all that it says stands in the design. */
+export const AS_RECEIVED = 'document as received';
+
+const CarriedEvidence = z
+  .strictObject({
+    ...{ kind: z.string(), key: z.string(), revision: z.int().positive(), name: z.string() },
+    ...{ sha256: Digest, fileName: z.string(), bytes: z.int() },
+    carriedAs: z.string().nullable().describe('its name among the attachments'),
+    why: z.enum(NOT_CARRIED).nullable().describe('why it is named by its digest alone'),
+  })
+  .refine(({ carriedAs, why }) => (carriedAs === null) === (why !== null), 'either carried, or why not')
+  .refine(({ name, why }) => why !== 'stands in the design' || name === AS_RECEIVED, 'the document itself');
 export type CarriedEvidence = z.infer<typeof CarriedEvidence>;
 
 /** What comes of the facts by the rules of the program that wrote it: whoever verifies comes to it again. */

@@ -16,7 +16,7 @@ import { type AsOf, nowAsOf } from '../as-of.js';
 import { DesignFiles } from '../design-files.js';
 import { lotsMade } from '../lots-made.js';
 import { carriedEvidence } from './carried-evidence.js';
-import { contentOf, evidenceOf } from './content.js';
+import { type CarriedEvidence, contentOf, evidenceOf } from './content.js';
 import { designNumber, isDraft } from './render.js';
 import { renderDesignInWorker } from './render-in-worker.js';
 
@@ -47,7 +47,6 @@ export class DesignPapers {
     const asOf = asked ?? (await nowAsOf(this.store));
     const facts = await this.designs.of(family, asOf);
     const design = new DesignIndex(facts);
-    const entries = await this.entriesOf(facts.revisions);
     const signed = (await read.signatures.on(facts.revisions.map(({ digest }) => digest)))
       .filter(({ ledgerSeq }) => ledgerSeq <= asOf.size)
       .map((one) => one.signed);
@@ -55,6 +54,7 @@ export class DesignPapers {
       this.store,
       await read.entries.evidenceNamedBy(asMembers(membersOf(design))),
     );
+    const entries = [...(await this.entriesOf(facts.revisions)), ...(await this.entriesOfFiles(evidence.listed))];
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
     const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence.listed);
     const draft = isDraft(design);
@@ -101,6 +101,20 @@ export class DesignPapers {
       ({ event }) => event.type === 'document-withdrawn' && shown.get(revisionText(event))?.withdrawn === true,
     );
     return [...recorded, ...withdrawals].map(({ ledgerSeq }) => ledgerSeq);
+  }
+
+  /** Places in the ledger of the receipt of these files, and of what removed some of them. */
+  private async entriesOfFiles(listed: readonly CarriedEvidence[]): Promise<number[]> {
+    const { evidence, events } = this.store.read;
+    const entries = await evidence.entriesOf([...new Set(listed.map(({ sha256 }) => sha256))]);
+    const removed = new Set(listed.flatMap(({ sha256, why }) => (why === 'removed' ? [sha256] : [])));
+    for (const key of removed) {
+      const removals = (await events.of({ kind: 'evidence', key })).filter(
+        ({ event }) => event.type === 'evidence-redacted',
+      );
+      entries.push(...removals.map(({ ledgerSeq }) => ledgerSeq));
+    }
+    return entries;
   }
 }
 

@@ -98,6 +98,7 @@ export function drawAttachments(pdf: RecordPage, { enclosure, content }: DesignP
     ]),
     empty: WORDS.noneSentence,
   });
+  if (content.evidence.length > 0) pdf.paragraph(WORDS.evidenceProof, { small: true });
 }
 
 export function drawSignatures(pdf: RecordPage, { enclosure }: DesignPaperView): void {

@@ -115,6 +115,8 @@ export const DESIGN_PAPER = {
   carried: 'Carried in this file',
   name: 'Name, and what it is',
   evidence: 'Files that these documents name, kept by the cell',
+  evidenceProof:
+    'The audit trail proves that the cell received each of these files, and that one was removed. To which document a file belongs, and that one is too large or personal data, rests on the word of the cell.',
   file: 'File',
   fileOf: (use: string, name: string, bytes: number) => `${use}: ${name}, ${bytes} bytes`,
   files: 'Files',
@@ -150,7 +152,8 @@ body (RFC 8785: keys sorted by UTF-16 code units, no white space). enclosure.jso
 the properties of the PDF name enclosure.json by its own.
 
 Files whose names begin with evidence- are files that documents name, as they were received: "evidence" in design-history.json
-says of which document, with the SHA-256 of the bytes. What is named there by its digest alone is compared with the file that the
+says of which document, with the SHA-256 of the bytes. An entry of the audit trail proves that these bytes were received; which
+document names them rests on the word of the cell. What is named there by its digest alone is compared with the file that the
 cell keeps. "signatures" in enclosure.json names by digest what each person signed.
 
 A claim of a study rests on the values that "studied" lists for its lots, those of its characteristic and of the parts that

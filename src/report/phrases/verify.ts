@@ -190,6 +190,7 @@ export type Unproven =
   | { readonly thing: 'lot file' | 'assessment' | 'capability statement' }
   | { readonly thing: 'signature'; readonly statement: StatementName }
   | { readonly thing: 'certificate'; readonly sha256: string }
+  | { readonly thing: 'file' | 'removal'; readonly sha256: string; readonly fileName: string }
   | {
       readonly thing: 'revision' | 'withdrawal';
       readonly kind: string;
@@ -213,6 +214,10 @@ function unprovenText(unproven: Unproven): string {
       return `the withdrawal of ${entryText(unproven.kind, unproven.key, unproven.revision)}`;
     case 'certificate':
       return `the certificate of the seal, ${unproven.sha256}`;
+    case 'file':
+      return `the receipt of file ${unproven.fileName}, SHA-256 ${unproven.sha256}`;
+    case 'removal':
+      return `the removal of file ${unproven.fileName}, SHA-256 ${unproven.sha256}`;
   }
 }
 
