@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { type ChangeStanding, changeStanding } from '../design-history/change-state.js';
-import { changeTouches, type TouchedLot, touchedSha256 } from '../design-history/change-touches.js';
+import { changeTouches, lineName, type TouchedLot, touchedSha256 } from '../design-history/change-touches.js';
 import type { DesignRevision } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { Intake } from '../intake/intake.js';
@@ -22,6 +22,13 @@ export interface ChangeShown {
   readonly standing: ChangeStanding;
   /** What it touches now and its frozen list does not have. */
   readonly came: readonly TouchedLine[];
+}
+
+/** What somebody said to a line. */
+export interface LineAnswer {
+  /** `lineName` of it. */
+  readonly line: string;
+  readonly answer: string;
 }
 
 export type TouchedNow = Pick<DesignChange, 'change' | 'revision' | 'family'> & NonNullable<DesignChange['touches']>;
@@ -71,11 +78,9 @@ export class ChangeLists {
     if (body.touches !== undefined && body.decision !== 'open') {
       throw new AppError('REFUSED', CHANGE_LINES.decided(change));
     }
-    const answers = new Map(
-      body.touches?.lines.map(({ sort, key, says, answer }) => [`${sort} ${key} ${says}`, answer]),
-    );
+    const answers = new Map(body.touches?.lines.map((line) => [lineName(line), line.answer]));
     const lines = touches.lines.map((line) => {
-      const answer = answers.get(`${line.sort} ${line.key} ${line.says}`);
+      const answer = answers.get(lineName(line));
       return answer === undefined ? line : { ...line, answer };
     });
     await this.takeNext(body, { touches: { ...touches, lines } }, actor);
@@ -84,28 +89,33 @@ export class ChangeLists {
 
   /**
    * Takes the next revision of the change in, with answers to lines of its frozen list that have none yet.
-   * @param answers of these lines in their order; an empty one leaves its line as it is.
-   * @throws NotFoundError without such a change of the family; BadInputError without an answer; AppError CONFLICT where the
-   *   change has another revision than the one that was looked at.
+   * @param answers an empty one leaves its line as it is.
+   * @throws NotFoundError without such a change of the family; BadInputError without an answer, and for one to what is no such
+   *   line; AppError CONFLICT where the change has another revision than the one that was looked at.
    */
-  async answer(family: string, seen: SeenChange, answers: readonly string[], actor: string): Promise<void> {
+  async answer(family: string, seen: SeenChange, answers: readonly LineAnswer[], actor: string): Promise<void> {
     const body = await this.seen(family, seen);
-    const given = answers.map((answer) => answer.trim());
-    if (body.touches === undefined || given.every((answer) => answer === '')) {
+    const given = new Map(answers.flatMap(({ line, answer }) => (answer.trim() === '' ? [] : [[line, answer.trim()]])));
+    if (body.touches === undefined || given.size === 0) {
       throw new BadInputError([{ code: 'missing', field: 'answers', ...CHANGE_FORM.noAnswer }]);
     }
-    let place = 0;
     const lines = body.touches.lines.map((line) => {
-      const answer = line.answer === undefined ? given[place++] : undefined;
-      return answer ? { ...line, answer } : line;
+      const answer = line.answer === undefined ? given.get(lineName(line)) : undefined;
+      if (answer === undefined) return line;
+      given.delete(lineName(line));
+      return { ...line, answer };
     });
+    if (given.size > 0) {
+      const problem = { code: 'unknown-line', field: 'answers', ...CHANGE_FORM.noLine };
+      throw new BadInputError([...given.keys()].map((found) => ({ ...problem, found })));
+    }
     await this.takeNext(body, { touches: { ...body.touches, lines } }, actor);
   }
 
   /**
    * Takes the next revision of the change in, decided.
    * @throws NotFoundError, AppError CONFLICT as `answer`; AppError REFUSED for one that was decided, and for `go` before each
-   *   line of its list has an answer.
+   *   line of its list has an answer, or while something came since it was frozen.
    */
   async decide(family: string, seen: SeenChange, decision: 'go' | 'stop', actor: string): Promise<void> {
     const body = await this.seen(family, seen);
@@ -113,6 +123,10 @@ export class ChangeLists {
     const { state } = changeStanding({ body, approvedBy: null });
     if (decision === 'go' && state !== 'to be decided') {
       throw new AppError('REFUSED', CHANGE_LINES.notYet(seen.change, CHANGE_STATE_WORDS[state]));
+    }
+    const { came } = await this.shown(family, seen.change);
+    if (decision === 'go' && came.length > 0) {
+      throw new AppError('REFUSED', CHANGE_LINES.cameSince(seen.change, came.map(lineName)));
     }
     await this.takeNext(body, { decision }, actor);
   }

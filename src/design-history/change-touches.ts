@@ -8,6 +8,10 @@ import { type DesignIndex, linksOf } from './design-index.js';
 export const touchedSha256 = (lines: readonly TouchedLine[]): string =>
   digestOf(lines.map(({ sort, key, says }) => ({ sort, key, says })));
 
+/** What a line is known by, whatever its answer: in one line, so that a form sends it back as it came. */
+export const lineName = ({ sort, key, says }: TouchedLine): string =>
+  `${sort} ${key}: ${says}`.replaceAll(/\s+/g, ' ').trim();
+
 /** A lot that was made by what is changed: where its units are, and who holds those that left. */
 export interface TouchedLot {
   readonly lot: string;

@@ -2,14 +2,15 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import type { NestExpressApplication } from '@nestjs/platform-express';
+import { redactEvidence } from '../../src/custody/redaction.js';
 import { DesignFiles } from '../../src/design-file/design-files.js';
 import { evidenceOf, factsIn, foundIn } from '../../src/design-file/paper/content.js';
 import { DesignEnclosure, issueOfDesign } from '../../src/design-file/paper/enclosure.js';
 import { renderDesign } from '../../src/design-file/paper/render.js';
 import { membersOf } from '../../src/design-history/baselines.js';
-import { touchedSha256 } from '../../src/design-history/change-touches.js';
+import { lineName, touchedSha256 } from '../../src/design-history/change-touches.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
-import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
+import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { DOCUMENTS_OF_FAMILY } from '../../src/kinds/design-history/history-kinds.js';
 import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
@@ -18,6 +19,7 @@ import { isLong } from '../faults/command.js';
 import { DESIGN_FILES } from '../support/documents/design-history.js';
 import { checkPdf } from '../support/pdf-check.js';
 import { PdfObjects } from '../support/pdf-objects.js';
+import { provedActs } from '../support/people.js';
 import { runCommand } from '../support/run-command.js';
 import { askingAs, sendForm } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
@@ -209,11 +211,12 @@ describe('the file', () => {
     const [designText, templateText] = [textIn('design-history.json'), textIn('record-template.yaml')];
     const enclosure = DesignEnclosure.parse(JSON.parse(textIn('enclosure.json')));
     // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
-    return async (name: string, change: (design: any, issue: any) => void) => {
+    return async (name: string, change: (design: any, issue: any, files: Map<string, Uint8Array>) => void) => {
       const design = JSON.parse(designText);
       const issue = structuredClone(issueOfDesign(enclosure));
-      change(design, issue);
-      const evidence = evidenceOf(design, contents.attachments);
+      const files = new Map(contents.attachments);
+      change(design, issue, files);
+      const evidence = evidenceOf(design, files);
       const made = await renderDesign({ designText: canonicalJson(design), templateText, evidence, issue });
       const forgery = path.join(cell.folder.path, `${name}.pdf`);
       fs.writeFileSync(forgery, made.pdf);
@@ -252,6 +255,23 @@ describe('the file', () => {
       [one.carriedAs, other.carriedAs] = [other.carriedAs, one.carriedAs];
     });
     expect(swapped).toMatchObject({ code: 6, broken: expect.arrayContaining(['attachment not named']) });
+    // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
+    const firstCarried = ({ evidence }: any) => {
+      const { carriedAs } = evidence.find((one: { carriedAs: string | null }) => one.carriedAs !== null);
+      return evidence.filter((one: { carriedAs: string | null }) => one.carriedAs === carriedAs);
+    };
+    const replaced = await forged('replaced', (design, _, files) => {
+      const bytes = Buffer.from('another result (invented)\n');
+      for (const one of firstCarried(design)) {
+        files.set(one.carriedAs, bytes);
+        Object.assign(one, { sha256: sha256Hex(bytes), bytes: bytes.length });
+      }
+    });
+    expect(replaced).toEqual({ code: 6, broken: ['not proven'] });
+    const hidden = await forged('hidden', (design) => {
+      for (const one of firstCarried(design)) Object.assign(one, { carriedAs: null, why: 'removed' });
+    });
+    expect(hidden).toEqual({ code: 6, broken: ['not proven'] });
   });
 
   it.runIf(isLong)('names whatever was forged in it', async () => {
@@ -287,6 +307,22 @@ describe('the file', () => {
     fs.writeFileSync(flipped, bytes);
     expect((await verified(flipped)).code).toBe(6);
   });
+});
+
+it('names a file by its digest alone that two people removed, and proves that they did', async () => {
+  const [, protocol] = Object.entries(DESIGN_FILES).find(([name]) => name.endsWith('protocol.txt'))!;
+  await provedActs(cell.services).giveRole('P-AD', 'P-RE', 'regulatory');
+  const people = [await cell.prove('P-QE'), await cell.prove('P-RE')] as const;
+  await redactEvidence(cell.services.store, sha256Hex(String(protocol)), people, 'it names a patient (invented)');
+  const file = path.join(cell.folder.path, 'removed.pdf');
+  await design('PLATE', '--out', file);
+  const { contents } = await openPdf(file);
+  const { evidence } = JSON.parse(Buffer.from(contents.attachments.get('design-history.json')!).toString('utf8'));
+  const removed = evidence.filter(({ why }: { why: string | null }) => why === 'removed');
+  expect(removed).toEqual([expect.objectContaining({ sha256: sha256Hex(String(protocol)), carriedAs: null })]);
+  const said = execFileSync('pdftotext', ['-layout', file, '-']).toString().replaceAll(/\s+/g, ' ');
+  expect(said).toContain('The audit trail proves that the cell received each of these files');
+  expect((await runCommand(cell.folder.path, ['verify', file])).code).toBe(0);
 });
 
 it('is as of a past day what was frozen then, whatever came since, and says what did', async () => {
@@ -372,16 +408,30 @@ it('lets people list, answer and decide on the page of a change, and closes it o
   // Nobody decides to make it before each line has an answer, whatever is sent.
   const early = await send('decide', { revision: 2, decision: 'go' });
   expect(early.text).toContain('cannot be decided to be made yet (lines have no answer yet)');
-  const none = await send('answer', { revision: 2, answers: Array.from({ length: lines }, () => ' ') });
+  const current = async () => (await cell.services.store.read.entries.current('design-change', 'DC-3'))!;
+  const names = (await current()).body.touches!.lines.map(lineName);
+  const none = await send('answer', { revision: 2, lines: names, answers: names.map(() => ' ') });
   expect(none.text).toContain('say what follows for one of the lines');
-  const old = await send('answer', { revision: 1, answers: ['kept in the form'] });
-  expect(old.text).toContain('has revision 2 now, and you looked at revision 1');
-  expect(old.text).toContain('>kept in the form</textarea>');
-  expect((await send('answer', { revision: 2, answers: ['tested again', ...Array(lines - 1).fill('')] })).status).toBe(
-    303,
-  );
+  const other = await send('answer', { revision: 2, lines: ['lot L-9: 2 in stock'], answers: ['sold'] });
+  expect(other.text).toContain('lot L-9: 2 in stock');
+  expect((await current()).revision).toBe(2);
+  const [first, , third] = names;
+  // Two people look at revision 2, and the other one is quicker.
+  expect((await send('answer', { revision: 2, lines: names, answers: ['tested again', '', '', ''] })).status).toBe(303);
   expect(await page()).toMatch(new RegExp(`1 of ${lines} lines answered`));
-  expect((await send('answer', { revision: 3, answers: Array(lines - 1).fill('nothing follows') })).status).toBe(303);
+  const late = await sendForm(await askingAs(app, 'P-PE'), '/design/change/answer', {
+    ...{ family: 'PLATE', change: 'DC-3', revision: 2, lines: names },
+    answers: ['told by telephone', '', 'kept in the form', ''],
+  });
+  expect(late.text).toContain('has revision 3 now, and you looked at revision 2');
+  const fields = late.text.split('<div class="field">').slice(1);
+  expect(fields.map((field) => />([^<]*)<\/textarea>/.exec(field)![1])).toEqual(['', 'kept in the form', '']);
+  expect(fields[1]).toContain(`name="lines" value="${third}"`);
+  expect(late.text).toContain(`Your answer to &quot;${first}&quot; is not in the form any more`);
+  expect(late.text).toContain('You wrote: told by telephone');
+  const rest = names.slice(1);
+  const answers = rest.map(() => 'nothing follows');
+  expect((await send('answer', { revision: 3, lines: rest, answers })).status).toBe(303);
   expect(await page()).toContain('Each line has an answer: it can be decided.');
   const { body } = (await cell.services.store.read.entries.current('design-change', 'DC-3'))!;
   expect(body.touches!.lines.map(({ answer }) => answer)).toEqual([
@@ -389,9 +439,20 @@ it('lets people list, answer and decide on the page of a change, and closes it o
     ...Array(lines - 1).fill('nothing follows'),
   ]);
   expect(touchedSha256(body.touches!.lines)).toBe(body.touches!.sha256);
-  expect((await send('decide', { revision: 4, decision: 'go' })).status).toBe(303);
+  // What came since the list was frozen has no answer in it.
+  const control = Object.values(cell.cell.documents).find(({ kind }) => kind === 'risk-control')!;
+  await take({ ...control, control: 'RC-2' });
+  expect(await page()).toContain('more came since its list was frozen: list again');
+  expect(await page()).not.toContain('It is made</button>');
+  const soon = await send('decide', { revision: 4, decision: 'go' });
+  expect(soon.text).toContain('since its list was frozen came risk risk-control RC-2');
+  expect((await send('list', {})).status).toBe(303);
+  const came = (await current()).body.touches!.lines.filter(({ answer }) => answer === undefined).map(lineName);
+  expect(came).toEqual([expect.stringContaining('risk risk-control RC-2')]);
+  expect((await send('answer', { revision: 5, lines: came, answers: 'nothing follows' })).status).toBe(303);
+  expect((await send('decide', { revision: 6, decision: 'go' })).status).toBe(303);
   expect(await page()).toContain('Decided, and not approved yet.');
-  expect((await send('decide', { revision: 5, decision: 'stop' })).text).toContain('was decided already');
+  expect((await send('decide', { revision: 7, decision: 'stop' })).text).toContain('was decided already');
   await cell.sign('P-PE', 'design-change:DC-3', { meaning: 'performed' });
   await cell.sign('P-QE', 'design-change:DC-3', { meaning: 'approved' });
   expect(await page()).toContain('Closed: each line has an answer, and the decision is approved.');

@@ -46,6 +46,8 @@ export const CHANGE_LINES = {
   wasDecided: (change: string) => `change ${change} was decided already: open a further change for another decision`,
   notYet: (change: string, state: string) =>
     `change ${change} cannot be decided to be made yet (${state}): list what it touches, and answer each line first`,
+  cameSince: (change: string, came: readonly string[]) =>
+    `change ${change} cannot be decided to be made yet: since its list was frozen came ${came.slice(0, 3).join('; ')}${came.length > 3 ? ` and ${came.length - 3} more` : ''}: list again, and answer them first`,
   revised: (change: string, now: number, seen: number) =>
     `change ${change} has revision ${now} now, and you looked at revision ${seen}: read it again, nothing was taken in`,
 } as const;
@@ -72,8 +74,13 @@ export const TOUCHED_SORT_WORDS: Readonly<Record<TouchedLine['sort'], string>> =
 
 /** The page of a change, and its forms. */
 export const CHANGE_FORM = {
-  says: ({ lines, answered }: { readonly lines: number; readonly answered: number }, state: ChangeState) =>
-    `${capital(CHANGE_STATE_WORDS[state])}.${lines === 0 ? '' : ` ${answered} of ${counted(lines, 'line')} answered.`}`,
+  says: (
+    { lines, answered }: { readonly lines: number; readonly answered: number },
+    state: ChangeState,
+    cameSince = false,
+  ): string =>
+    `${capital(state === 'to be decided' && cameSince ? CHANGE_FORM.listFirst : CHANGE_STATE_WORDS[state])}.${lines === 0 ? '' : ` ${answered} of ${counted(lines, 'line')} answered.`}`,
+  listFirst: 'each line has an answer, but more came since its list was frozen: list again before it is decided',
   list: 'List what it touches',
   listAgain: 'List again as of now',
   listHint:
@@ -83,9 +90,15 @@ export const CHANGE_FORM = {
   answer: 'Take the answers in',
   answerTo: (what: string) => `What follows for ${what}`,
   noAnswer: { expected: 'at least one answer', remedy: 'say what follows for one of the lines' },
+  noLine: {
+    expected: 'a line of the list that has no answer yet',
+    remedy: 'read the list again, and answer the lines that it shows; nothing was taken in',
+  },
+  dropped: (line: string, answer: string) =>
+    `Your answer to "${line}" is not in the form any more, since that line has an answer now or left the list. You wrote: ${answer}`,
   decide: 'Decide',
   decideHint:
-    'A change is decided to be made once each line has an answer. Author and quality engineer then sign the revision.',
+    'A change is decided to be made once each line has an answer and nothing came since it was listed. Author and quality engineer then sign the revision.',
   go: 'It is made',
   stop: 'It is not made',
   document: 'The document, its signatures, and where it came from and went',
