@@ -34,19 +34,13 @@ export async function lotsMade(read: Reads, design: DesignIndex, { size }: AsOf)
   const digests = await read.lotFiles.digestsOf([...latest.keys()], size);
   const until = <T extends { readonly ledgerSeq: number }>(all: readonly T[]): T[] =>
     all.filter(({ ledgerSeq }) => ledgerSeq <= size);
-  const builtAtOf = (lot: string | undefined): string | null => {
-    const found = lot === undefined ? undefined : latest.get(lot);
-    if (found === undefined) return null;
-    // What was split from another lot was built there.
-    if (found.builds.length === 0) return builtAtOf(found.splitFrom);
-    return firstClosedAt(found) ?? null;
-  };
   const baselineAt = await baselinesInForce(read, design.family);
   const moves = until(await read.entries.list('unit-move')).map(({ body }) => body);
   const lots: LotMade[] = [];
   for (const now of lotsAfterMoves([...latest.values()], moves)) {
     const { lot } = now;
-    const builtAt = builtAtOf(lot);
+    // Of what was split from another lot, the builds of its own units there: as its lot file has it.
+    const builtAt = firstClosedAt(now) ?? null;
     const statements = until(await read.signatures.of({ kind: 'lot file', key: lot }));
     const events = until(await read.events.of({ kind: 'lot', key: lot }));
     const serials = partsInside(now).implants.map(({ serial }) => serial);

@@ -1,4 +1,8 @@
 import { assess } from '../../src/assessment/assess.js';
+import { lotsMade } from '../../src/design-file/lots-made.js';
+import type { DesignIndex } from '../../src/design-history/design-index.js';
+import { canonicalJson, digestOf } from '../../src/dossier/canonical.js';
+import { firstClosedAt } from '../../src/kinds/build-chain.js';
 import { placesOfAllLots } from '../../src/lots/unit-places.js';
 import { summaryOf } from '../../src/report/lot-summary.js';
 import { summaryLines } from '../../src/report/summary-lines.js';
@@ -69,6 +73,29 @@ it('judges the units that came over by the evidence of their build, as the note 
     summaryLines(summaryOf(facts, assessment), facts).map(({ says }) => says);
   expect(lines(parent)).toContainEqual('Went on in lot L-2 by move MV-1 (L-1-I2)');
   expect(lines(child)).toContainEqual('Came over from lot L-1, where it was built, by move MV-1 (L-1-I2)');
+});
+
+it('was built, in the file of the design too, when the build of its own units was closed', async () => {
+  const { read } = cell.services.store;
+  const { facts } = await assessed('L-2');
+  // The lot from which it was split had another build before, of which nothing came over.
+  const withEarlier = (row: { key: string; text: string; digest: string }) => {
+    const body = JSON.parse(row.text);
+    if (row.key !== 'L-1') return row;
+    const times = { closedAt: '2031-02-03T08:00:00+01:00', openedAt: '2031-02-03T16:00:00+01:00' };
+    body.builds.unshift({ ...body.builds[0], build: 'M1-100', ...times });
+    return { ...row, text: canonicalJson(body), digest: digestOf(body) };
+  };
+  const revisionsTiedTo: typeof read.entries.revisionsTiedTo = async (...asked) =>
+    (await read.entries.revisionsTiedTo(...asked)).map((row) => withEarlier(row) as typeof row);
+  const entries = Object.assign(Object.create(read.entries), { revisionsTiedTo });
+  const reads: typeof read = Object.assign(Object.create(read), { entries });
+  const asOf = { size: await read.ledger.size(), moment: 0, day: '2031-03-05' };
+  const lots = await lotsMade(reads, { family: 'PLATE' } as DesignIndex, asOf);
+  expect(lots.map(({ lot, builtAt }) => [lot, builtAt])).toEqual([
+    ['L-1', '2031-02-03T08:00:00+01:00'],
+    ['L-2', firstClosedAt(facts.lot.body)],
+  ]);
 });
 
 it('asks nothing of a part in the old lot that was done to it after it had left', async () => {
