@@ -1,6 +1,7 @@
 import { z } from 'zod';
 import { timeText } from '../dossier/time-text.js';
 import { kindNamed } from '../kinds/catalogue.js';
+import type { Kind } from '../kinds/kind.js';
 import { stepInto } from '../kinds/schema-walk.js';
 import { fieldText } from './phrases/field-words.js';
 import { entryText } from './phrases/kinds.js';
@@ -24,10 +25,23 @@ export function saidBy(
   without: readonly string[],
 ): Said[] {
   const kind = kindNamed(name);
-  const own = kind?.key(body as never);
+  const told = kind === undefined ? [] : keyFieldOf(kind, body as object);
   return ordered(body as object, kind?.schema as Schema)
-    .filter(({ field, value }) => !without.includes(field) && value !== own)
+    .filter(({ field }) => !without.includes(field) && !told.includes(field))
     .map(({ field, value, schema }) => ({ field, label: labelOf(field, name), text: textOf(value, schema) }));
+}
+
+/** The field that is the code of a document; none where its code is put together of several. */
+function keyFieldOf(kind: Pick<Kind, 'key'>, body: object): string[] {
+  const read = new Set<string>();
+  const noted = new Proxy(body, {
+    get(target, field) {
+      read.add(String(field));
+      return Reflect.get(target, field);
+    },
+  });
+  kind.key(noted);
+  return read.size === 1 ? [...read] : [];
 }
 
 function labelOf(field: string, kind?: string): string {
