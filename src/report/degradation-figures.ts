@@ -28,6 +28,8 @@ function lossFigure(group: readonly ZoneWindow[]): LotFigure {
   const [{ loss, localisation, losses, zoneClass = '', coupons, serial, section, measured }] = group as [ZoneWindow];
   // What was measured on the implant itself stands from then on, as in its window.
   const shownUm = (week: number) => (section === undefined ? 0 : measuredUm(section, measured, week));
+  // A table of a section has no sizes: what was measured has no depth in it.
+  const isUnread = section?.shape === 'table' && measured.length > 0;
   const longestWeeks = loss!.longestHours / HOURS_PER_WEEK;
   const weeks = loss!.durations.length === 1 ? [longestWeeks] : places(longestWeeks);
   const curve = weeks.flatMap((week): AttackAt[] => {
@@ -47,11 +49,12 @@ function lossFigure(group: readonly ZoneWindow[]): LotFigure {
           weeks: hours / HOURS_PER_WEEK,
           depthUm: depthUm * localisation!.factor,
         })),
-        own: measured.map(({ weeks: at }) => ({ weeks: at, depthUm: shownUm(at) })),
+        own: isUnread ? [] : measured.map(({ weeks: at }) => ({ weeks: at, depthUm: shownUm(at) })),
         limits: limits.slice(0, MOST_LIMITS),
         longestWeeks,
         notes: [
           LOSS_FIGURE.law(loss!.law?.law, loss!.why),
+          ...(isUnread ? [LOSS_FIGURE.unread] : []),
           LOSS_FIGURE.factor(Number(localisation!.factor.toPrecision(3))),
           ...(limits.length > MOST_LIMITS ? [LOSS_FIGURE.more(limits.length - MOST_LIMITS)] : []),
         ],

@@ -73,7 +73,9 @@ function tailoredZones(facts: Facts, all: readonly ZoneWindow[]): TailoredZones[
     zones,
     rows: zones.map((zone) => tailoredRow(facts, zone)),
   }));
-  return [...grouped(implants, ({ rows }) => JSON.stringify(rows)).values()].map((same) => {
+  // The picture draws what is asked and answered, which no cell tells in full.
+  const drawn = (zones: readonly ZoneWindow[]) => zones.map(({ asked, answer }) => [asked, answer]);
+  return [...grouped(implants, ({ rows, zones }) => JSON.stringify([rows, drawn(zones)])).values()].map((same) => {
     const serials = same.map(({ serial }) => serial);
     const [{ zones, rows }] = same as [(typeof same)[number]];
     const figure = zoneFigure(serials, zones, (zone) => zoneWords(facts, zone));

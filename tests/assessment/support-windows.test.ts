@@ -215,6 +215,41 @@ describe('support windows of a lot', () => {
     expect(textsOf(other!.scene).join()).not.toContain('measured on the implant itself');
   });
 
+  it('do not draw it where the design gives a table, in which it has no depth, and say so', () => {
+    const row = (depthUm: number, left: string) => ({
+      ...{ depthUm: String(depthUm), areaMm2: left, sectionModulusMm3: left, secondMomentMm4: left },
+    });
+    const [loss] = windowTables(
+      edited(facts, (copy) => {
+        ownSection(copy, '1.2');
+        designZone(copy).section = { shape: 'table', rows: [row(0, '12'), row(200, '11'), row(400, '10')] };
+      }),
+    )!.figures;
+    const words = textsOf(loss!.scene).join(' ');
+    expect(words).not.toContain('smallest section measured on the implant itself');
+    expect(words).toContain('A section was measured on the implant itself. It is not drawn');
+  });
+
+  it('share a picture only where the same is asked and answered', () => {
+    const pictures = (strengthLeft: string) =>
+      windowTables(
+        edited(facts, (copy) => {
+          const { coupons } = copy.lot.body;
+          coupons.find(({ coupon }: Editable) => coupon === 'L-1-W1').standsFor = ['L-1-I1', 'L-1-I2'];
+          coupons.find(({ coupon }: Editable) => coupon === 'L-1-W2').standsFor = [];
+          Object.assign(windowOf(copy, 2), structuredClone(windowOf(copy, 1)), { strengthLeft });
+        }),
+      )!.zones.map(({ caption, rows }) => [/of (.*):/.exec(caption)![1], rows]);
+    const same = pictures('0.75');
+    expect(same).toEqual([['L-1-I1, L-1-I2', expect.any(Array)]]);
+    const [rows] = same.map(([, of]) => of);
+    // What the table tells is the same: only the line in the picture lies elsewhere.
+    expect(pictures('0.751')).toEqual([
+      ['L-1-I1', rows],
+      ['L-1-I2', rows],
+    ]);
+  });
+
   it('take the settings of each class from the recipe of its implant', () => {
     const other = edited(facts, (copy) => {
       const [key, recipe] = [...copy.recipes].find(([, one]) =>

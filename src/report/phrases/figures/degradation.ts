@@ -49,6 +49,8 @@ export const LOSS_FIGURE = {
   law: (law: keyof typeof LAWS | undefined, why: keyof typeof WHY) =>
     law === undefined ? WHY[why] : `The curve follows ${LAWS[law]}: ${WHY[why]}.`,
   factor: (factor: number) => `Deepest attack: ${factor} times the mean loss.`,
+  unread:
+    'A section was measured on the implant itself. It is not drawn: the design gives a table of sections, in which it has no depth.',
   limit: (names: readonly string[], depthUm: number, weeks: number) =>
     `${names.slice(0, 3).join(', ')}${names.length > 3 ? ` and ${names.length - 3} more` : ''}: at most ${depthUm} µm for ${weeks} weeks`,
   more: (count: number) => `${count} further windows stand in the table.`,
