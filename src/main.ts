@@ -18,6 +18,7 @@ import { Ahead } from './desk/ahead.js';
 import { LogRescans } from './intake/log-rescans.js';
 import { Reassessor } from './lots/reassessor.js';
 import { AccountLinks } from './people/account-links.js';
+import { providerGiven } from './people/elsewhere/provider.js';
 import { linkPath } from './people/one-time-link.js';
 import { NOT_ASSESSED_AGAIN } from './report/phrases/earlier-version.js';
 import { DataFolder } from './store/data-folder.js';
@@ -76,7 +77,7 @@ const OWN_HOSTS = ['127.0.0.1', '::1', 'localhost'];
 /**
  * Starts pages and API over a data folder, and the daily check of it.
  * @throws AppError REFUSED for an address that other machines reach without TLS, BUSY when the folder has a service or the port is
- * taken; BadInputError when the port is no port, or the files for TLS are of no use.
+ * taken; BadInputError when the port is no port, the files for TLS are of no use, or a provider of sign-ins is named wrongly.
  */
 export async function serve({
   data,
@@ -90,6 +91,8 @@ export async function serve({
   checkAddress(host, port, tlsFiles !== undefined);
   checkProxy(proxy);
   checkWatcher(watcher);
+  // Named wrongly it is told to whoever starts the service, not to those who sign in.
+  providerGiven();
   const tls = tlsFiles && readTls(tlsFiles);
   const log = makeLog(logFile);
   // Read before an update may put other files in the place of those that run.

@@ -5,6 +5,7 @@ import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import type { LotNow } from '../kinds/split-lot.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import { afterStoredText, STORED_PARTS } from '../report/phrases/stored-parts.js';
+import type { ReceivedFile } from '../store/evidence/evidence-files.js';
 import type { Change } from '../store/repositories.js';
 import { Store } from '../store/store.js';
 import { concessionProblems } from './concession-rules.js';
@@ -277,16 +278,24 @@ export class Intake {
   private async change(running: Running, work: (change: Change, hasMoved: boolean) => Promise<void>): Promise<void> {
     const { actor, checkedAt } = running;
     const { files, documents, toKeep } = running.copies;
-    await this.store.evidence.sendAhead([...files.values(), ...documents.values()]);
+    const ahead = await this.store.evidence.sendAhead([...files.values(), ...documents.values()]);
     toKeep.clear();
     running.checkedAt = await this.store.change(actor, async (change) => {
       const hasMoved = change.ledger.sizeNow() !== checkedAt;
       await work(change, hasMoved);
       // Right before it is recorded for good: what is not stored leaves no file behind.
-      await this.store.evidence.keepAll([...toKeep]);
+      const kept = await this.withoutRedacted(change, [...toKeep]);
+      await this.store.evidence.keepAll(kept, ahead);
       // What comes later in the folder was checked before the others wrote.
       return hasMoved ? Number.NaN : change.ledger.sizeNow();
     });
+  }
+
+  /** What was redacted since files were sent ahead is asked of the audit trail: nobody waits for a network meanwhile. */
+  private async withoutRedacted(change: Change, received: readonly ReceivedFile[]): Promise<ReceivedFile[]> {
+    const told = await change.events.ofTypes(['evidence-redacted']);
+    const redacted = new Set(told.flatMap(({ event }) => (event.type === 'evidence-redacted' ? event.sha256 : [])));
+    return received.filter(({ sha256 }) => !redacted.has(sha256));
   }
 
   private async planLotResults(folder: LotFolder, now: LotNow, known: Known, notYet: NotYet, problems: Problem[]) {

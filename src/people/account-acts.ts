@@ -227,7 +227,10 @@ const isSameDeputy = (one: { deputyFor: string; role: Role }, other: { deputyFor
   one.deputyFor === other.deputyFor && one.role === other.role;
 
 export const isSameElsewhere = (one: Elsewhere | null, other: Elsewhere): boolean =>
-  one !== null && one.issuer === other.issuer && one.subject === other.subject;
+  one !== null && addressOf(one.issuer) === addressOf(other.issuer) && one.subject === other.subject;
+
+/** A host alone is the same address with and without its closing slash, in small and in capital letters. */
+const addressOf = (issuer: string): string => (URL.canParse(issuer) ? new URL(issuer).href : issuer);
 
 /** Own roles and those of a deputy, now or later. A role held once may be held twice, as oneself and as a deputy. */
 function rolesToKeepApart(account: Account, today: string, added: Role): Role[] {

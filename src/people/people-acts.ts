@@ -6,7 +6,7 @@ import { PERSON_ACT_WORDS, PERSON_CHOICES } from '../report/phrases/person-acts.
 import { LONGEST_REASON, Reason } from '../web/fields.js';
 import type { FormField } from '../web/form-field.js';
 import type { Account, AccountsByPerson } from './account-state.js';
-import { providerGiven } from './elsewhere/provider.js';
+import { providerOffered } from './elsewhere/provider.js';
 import { KnownPassword } from './password-fields.js';
 import { deputyConflict } from './role-rules.js';
 
@@ -186,7 +186,7 @@ export const PERSON_ACTS: readonly PersonAct[] = [
     fields: () => [
       {
         ...{ name: 'issuer', label: FORM_LABELS.issuer, hint: FORM_LABELS.issuerHint, type: 'text', required: true },
-        value: providerGiven()?.issuer ?? '',
+        value: providerOffered()?.issuer ?? '',
       },
       { name: 'subject', label: FORM_LABELS.subject, hint: FORM_LABELS.subjectHint, type: 'text', required: true },
       reasonField(false),

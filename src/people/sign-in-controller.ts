@@ -12,7 +12,7 @@ import { HTML } from '../web/html.js';
 import { filledIn } from '../web/input.js';
 import { Pages, passkeyMarks } from '../web/pages.js';
 import { Accounts } from './accounts.js';
-import { providerGiven } from './elsewhere/provider.js';
+import { providerOffered } from './elsewhere/provider.js';
 import { HalfSignedIn } from './half-signed-in.js';
 import { IdentityCookie } from './identity-cookie.js';
 import { Proof } from './proof.js';
@@ -128,7 +128,7 @@ export class SignInController {
       ...view,
       fields,
       nobodyYet,
-      elsewhere: providerGiven()?.name,
+      elsewhere: providerOffered()?.name,
     });
   }
 }

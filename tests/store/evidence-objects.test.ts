@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { AwsV4Signer } from 'aws4fetch';
+import { vi } from 'vitest';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { EvidenceObjects } from '../../src/store/evidence/objects/evidence-objects.js';
 import { objectPlace } from '../../src/store/evidence/objects/object-place.js';
@@ -219,6 +220,38 @@ describe('what is read', () => {
     fs.writeFileSync(copy!, 'altered');
     expect(fs.readFileSync((await other.get(name))!, 'utf8')).toBe('fetched');
     expect(gets()).toBe(2);
+  });
+
+  it('is told as a fault of this machine when its disk is full, once, and not as bytes that were altered', async () => {
+    const { name, file } = finished(longBytes(3));
+    await open().put([{ name, file }]);
+    const other = open('', 'there');
+    const openFile = fs.promises.open;
+    let writes = 0;
+    const full = vi.spyOn(fs.promises, 'open').mockImplementation(async (...how) => {
+      const handle = await openFile(...how);
+      const write = handle.writeFile.bind(handle);
+      return Object.assign(handle, {
+        writeFile: async (...what: Parameters<typeof write>) => {
+          writes += 1;
+          if (writes === 2)
+            throw Object.assign(new Error('ENOSPC: no space left on device, write'), { code: 'ENOSPC' });
+          return write(...what);
+        },
+      });
+    });
+    try {
+      const refused = {
+        code: 'STORAGE',
+        message: expect.stringMatching(/this machine does not take.*the disk is full/),
+      };
+      await expect(other.get(name)).rejects.toMatchObject(refused);
+      expect([writes, server.log.filter((line) => line.startsWith('GET cell/')).length]).toEqual([2, 1]);
+      expect(fs.readdirSync(path.join(folder, 'there', 'incoming'))).toEqual([]);
+    } finally {
+      full.mockRestore();
+    }
+    expect(await other.get(name)).toBeDefined();
   });
 
   it('leaves no more copies on this machine than there is room for, the longest unused first', async () => {

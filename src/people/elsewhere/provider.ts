@@ -37,6 +37,16 @@ export function providerGiven(): ProviderSettings | undefined {
   return { issuer, client, secret: secret || undefined, name: process.env.LOTWRIGHT_OIDC_NAME || url.host };
 }
 
+/** The same for pages, which people need for signing in without it: undefined also where it is not named rightly. */
+export function providerOffered(): ProviderSettings | undefined {
+  try {
+    return providerGiven();
+  } catch (error) {
+    if (error instanceof BadInputError) return undefined;
+    throw error;
+  }
+}
+
 /** What is kept of a sign-in while its person is at the provider. */
 export interface Begun {
   readonly state: string;

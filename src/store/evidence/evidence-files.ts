@@ -5,7 +5,7 @@ import { z } from 'zod';
 import { AppError, NotFoundError } from '../../base/errors.js';
 import type { FileFault } from '../../ledger/stored-fault.js';
 import { EvidenceFolder } from './evidence-folder.js';
-import type { EvidencePort } from './evidence-port.js';
+import type { EvidencePort, FinishedFile } from './evidence-port.js';
 import { faultOfFile } from './file-fault.js';
 import { copyFile, type KeptFile, writeAndHash } from './plain-file.js';
 
@@ -36,6 +36,9 @@ export interface PlacedFile {
   done(): void;
 }
 
+/** How many bytes lay under each name that was asked for before a change; undefined where there were none. */
+export type FoundAhead = ReadonlyMap<string, number | undefined>;
+
 interface Located {
   readonly name: string;
   /** Undefined when it is not there. */
@@ -53,7 +56,7 @@ const tombstoneOf = (name: string): string => `${name}${REDACTED}`;
 const missing: FileFault = { code: 'is missing' };
 
 /** Where a name lies by the sizes that were found: apart, when it lies there too. */
-function locatedIn(sizes: ReadonlyMap<string, number>, name: string): Located {
+function locatedIn(sizes: FoundAhead, name: string): Located {
   const secret = sizes.get(apart(name));
   return secret === undefined ? { name, bytes: sizes.get(name) } : { name: apart(name), bytes: secret };
 }
@@ -129,6 +132,8 @@ export class EvidenceFiles {
           ? await copyFile(source, copy, options.name ?? source)
           : await writeAndHash(copy, [source]);
       const received = { ...kept, personalData: options.personalData === true, drop };
+      // A copy of what lies far may be let go of at any time: whoever received reads their own.
+      if (this.port.isFar) return { ...received, path: copy };
       const known = this.port.here(apart(kept.sha256)) ?? this.port.here(kept.sha256);
       if (known === undefined || sizeOf(known) !== kept.bytes) return { ...received, path: copy };
       // A folder that is taken in again must not need its room twice.
@@ -143,58 +148,75 @@ export class EvidenceFiles {
   /**
    * Puts copies where evidence lies already before the change that records them, where that is far: nobody else may have to
    * wait for a network. What is not recorded then lies there and is named by nothing.
+   * @returns what `keepAll` then need not ask for.
    * @throws as `keepAll`.
    */
-  async sendAhead(received: readonly ReceivedFile[]): Promise<void> {
-    if (!this.port.isFar) return;
-    const { fresh } = await this.sorted(received);
+  async sendAhead(received: readonly ReceivedFile[]): Promise<FoundAhead> {
+    if (!this.port.isFar) return new Map();
+    const found = await this.foundOf(received);
+    const { fresh } = await this.sorted(received, found);
     // Whoever received them reads them still.
-    const links = fresh
-      .filter(({ isCopy }) => isCopy)
-      .map(({ name, file }) => ({ name, from: file, file: path.join(this.incoming, randomUUID()) }));
+    const links = fresh.map(({ name, file }) => ({ name, from: file, file: path.join(this.incoming, randomUUID()) }));
     try {
       for (const { from, file } of links) fs.linkSync(from, file);
       await this.port.put(links);
     } finally {
       for (const { file } of links) fs.rmSync(file, { force: true });
     }
+    for (const { name, bytes } of fresh) found.set(name, bytes);
+    return found;
   }
 
-  /** Makes evidence of copies; it lasts when it resolves. @throws AppError ALTERED when other bytes lie under the name. */
-  async keepAll(received: readonly ReceivedFile[]): Promise<void> {
-    if (this.isMoved()) {
-      throw new AppError(
-        'CONFLICT',
-        'the evidence was moved elsewhere meanwhile: nothing was stored, start the program again',
-      );
-    }
-    const { fresh, known } = await this.sorted(received);
-    await this.port.put(fresh);
+  /**
+   * Makes evidence of copies; it lasts when it resolves.
+   * @param ahead what `sendAhead` found of them: only what it was not asked for is looked for now.
+   * @throws AppError ALTERED when other bytes lie under the name, CONFLICT when the evidence was moved away.
+   */
+  async keepAll(received: readonly ReceivedFile[], ahead: FoundAhead = new Map()): Promise<void> {
+    this.refuseWhenMoved('nothing was stored, start the program again');
+    const { fresh, toMove, known, plainToo } = await this.sorted(received, await this.foundOf(received, ahead));
+    await this.port.put([...fresh, ...toMove]);
     for (const { name, file } of known) if (fs.existsSync(file)) this.port.adopt(name, file);
-    for (const { name, isCopy } of fresh) if (!isCopy) await this.port.remove(path.posix.basename(name));
+    for (const name of plainToo) await this.port.remove(name);
   }
 
-  private async sorted(received: readonly ReceivedFile[]) {
+  private refuseWhenMoved(says: string): void {
+    if (this.isMoved()) throw new AppError('CONFLICT', `the evidence was moved elsewhere meanwhile: ${says}`);
+  }
+
+  private async foundOf(
+    received: readonly ReceivedFile[],
+    ahead: FoundAhead = new Map(),
+  ): Promise<Map<string, number | undefined>> {
+    const names = [...new Set(received.map(({ sha256 }) => sha256))]
+      .flatMap((sha256) => [sha256, tombstoneOf(sha256)])
+      .flatMap((name) => [apart(name), name]);
+    const sizes = await this.port.sizesOf(names.filter((name) => !ahead.has(name)));
+    return new Map(names.map((name) => [name, ahead.has(name) ? ahead.get(name) : sizes.get(name)]));
+  }
+
+  private async sorted(received: readonly ReceivedFile[], sizes: FoundAhead) {
     const files = new Map(received.map((one) => [one.sha256, one]));
     // The same bytes may come under two names: kept apart once, they lie nowhere else.
     const secret = new Set(received.filter((one) => one.personalData).map((one) => one.sha256));
-    const names = [...files.keys()].flatMap((sha256) => [sha256, tombstoneOf(sha256)]);
-    const sizes = await this.port.sizesOf(names.flatMap((name) => [apart(name), name]));
-    const fresh: { name: string; file: string; isCopy: boolean }[] = [];
-    const known: { name: string; file: string }[] = [];
+    const fresh: { name: string; file: string; bytes: number }[] = [];
+    const toMove: FinishedFile[] = [];
+    const known: FinishedFile[] = [];
+    const plainToo: string[] = [];
     for (const { sha256, bytes, path: file } of files.values()) {
       const there = locatedIn(sizes, sha256);
       if (locatedIn(sizes, tombstoneOf(sha256)).bytes !== undefined) continue;
       if (there.bytes !== undefined && there.bytes !== bytes) {
         throw new AppError('ALTERED', `evidence ${sha256} was altered: its length changed`, { sha256 });
       }
-      if (there.bytes === undefined)
-        fresh.push({ name: secret.has(sha256) ? apart(sha256) : sha256, file, isCopy: true });
-      else if (secret.has(sha256) && there.name === sha256) {
-        fresh.push({ name: apart(sha256), file: (await this.port.get(sha256)) ?? file, isCopy: false });
-      } else known.push({ name: there.name, file });
+      const name = secret.has(sha256) ? apart(sha256) : there.name;
+      // Both may be there, when one that was to be set apart could not be removed.
+      if (name !== sha256 && sizes.get(sha256) !== undefined) plainToo.push(sha256);
+      if (there.bytes === undefined) fresh.push({ name, file, bytes });
+      else if (name === there.name) known.push({ name, file });
+      else toMove.push({ name, file: fs.existsSync(file) ? file : ((await this.port.get(sha256)) ?? file) });
     }
-    return { fresh, known };
+    return { fresh, toMove, known, plainToo };
   }
 
   /** Copies a file in at once. @throws as `receive` and `keepAll`. */
@@ -261,16 +283,23 @@ export class EvidenceFiles {
     return file === undefined ? undefined : Tombstone.parse(JSON.parse(fs.readFileSync(file, 'utf8')));
   }
 
-  /** Removes the bytes of a file for good and leaves a tombstone. Doing it again changes nothing. */
+  /**
+   * Removes the bytes of a file for good, wherever they lie, and leaves a tombstone. Doing it again changes nothing.
+   * @throws AppError CONFLICT when the evidence was moved away before all of it was done.
+   */
   async redact(tombstone: Tombstone): Promise<void> {
     const { sha256 } = tombstone;
-    const name = (await this.liesApart(sha256)) ? apart(sha256) : sha256;
+    const moved = `start the program again; the next check removes the bytes of ${sha256}`;
+    this.refuseWhenMoved(moved);
     if (!(await this.tombstone(sha256))) {
+      const name = (await this.liesApart(sha256)) ? apart(sha256) : sha256;
       const file = path.join(this.incoming, randomUUID());
       fs.writeFileSync(file, `${JSON.stringify(tombstone)}\n`, { mode: 0o444, flush: true });
       await this.port.put([{ name: tombstoneOf(name), file }]);
     }
-    await this.port.remove(name);
+    const removed = await Promise.allSettled([apart(sha256), sha256].map((name) => this.port.remove(name)));
+    for (const one of removed) if (one.status === 'rejected') throw one.reason;
+    this.refuseWhenMoved(moved);
   }
 }
 

@@ -10,7 +10,9 @@ export interface EvidencePort {
   readonly isFar: boolean;
   /** Takes finished files of this machine over, each whole or not at all. They last when it resolves. What is there stays. */
   put(files: readonly FinishedFile[]): Promise<void>;
-  /** Takes a file of this machine for the copy of bytes that are there already, so that nobody fetches them. */
+  /**
+   * Takes a file of this machine, hashed just now, for the copy of bytes that are there already, so that nobody fetches them.
+   */
   adopt(name: string, file: string): void;
   /** A file of this machine from which the bytes can be read, or undefined when there are none. */
   get(name: string): Promise<string | undefined>;
@@ -24,7 +26,7 @@ export interface EvidencePort {
   list(): Promise<string[]>;
   /** Removes bytes for good. Doing it again changes nothing. */
   remove(name: string): Promise<void>;
-  /** Lets go of what was fetched of them. */
+  /** Lets go of what was fetched of them, unless somebody else reads it too. */
   letGo(name: string): void;
   /** @throws when nothing could be put there now, with why. */
   reach(): Promise<void>;

@@ -47,9 +47,12 @@ export async function relocateEvidence(store: Store, address: string): Promise<R
       // Here nobody records any evidence; whoever has the folder open finds afterwards that it was moved.
       const kept = await store.change('program', async () => {
         await moveNew();
+        await dropGone(from, to, moved);
         await refuseForeign(to, moved);
         return leave(folder.path, folder.evidence, () => folder.with({ evidence: place.address }));
       });
+      // A redaction takes bytes after its change: now none finds the former folder any more.
+      await dropGone(new EvidenceFolder(path.join(folder.path, kept)), to, moved);
       const bytes = [...moved.values()].reduce((sum, size) => sum + size, 0);
       return { address: place.address, files: moved.size, bytes, kept };
     } finally {
@@ -63,10 +66,20 @@ export async function relocateEvidence(store: Store, address: string): Promise<R
 /** @returns how many bytes it has. */
 async function move(from: EvidenceFolder, to: EvidenceObjects, name: string): Promise<number> {
   const file = from.placeOf(name);
+  const { size } = fs.statSync(file);
   await to.putOne(name, file);
   const fault = await to.faultOf(name, await hashOfFile(file));
-  if (fault === undefined) return fs.statSync(file).size;
+  if (fault === undefined) return size;
   throw new AppError('ALTERED', `${name} ${fault.code} where it was put: the folder stays as it was`, { name });
+}
+
+/** What was redacted or set apart after it was moved must not stay there under its former name. */
+async function dropGone(from: EvidenceFolder, to: EvidenceObjects, moved: Map<string, number>): Promise<void> {
+  const left = new Set(await from.list());
+  for (const name of [...moved.keys()].filter((one) => !left.has(one))) {
+    await to.remove(name);
+    moved.delete(name);
+  }
 }
 
 /** A file too many there would be one that was removed here, or one of another installation. */

@@ -1,4 +1,8 @@
+import fs from 'node:fs';
+import path from 'node:path';
 import request from 'supertest';
+import { serve } from '../../../src/main.js';
+import { temporaryFolder } from '../../support/cell.js';
 import { PASSWORD } from '../../support/people.js';
 import { sendForm, startTestService, type TestService } from '../../support/service.js';
 import { CLIENT, SECRET, SignInProvider } from '../../support/sign-in-provider.js';
@@ -235,4 +239,40 @@ it('is named by an address over TLS alone', async () => {
   } finally {
     process.env.LOTWRIGHT_OIDC_ISSUER = provider.issuer;
   }
+});
+
+it.each([
+  ['without its client', { LOTWRIGHT_OIDC_CLIENT: undefined }],
+  ['over plain HTTP to another machine', { LOTWRIGHT_OIDC_ISSUER: 'http://provider.example' }],
+  ['by no address', { LOTWRIGHT_OIDC_ISSUER: 'the hospital' }],
+])('named %s it keeps the service from starting, and nobody from the pages', async (_how, named) => {
+  const before = { ...process.env };
+  for (const [name, value] of Object.entries(named)) {
+    if (value === undefined) delete process.env[name];
+    else process.env[name] = value;
+  }
+  try {
+    const { status, text: html } = await get('/sign-in');
+    expect([status, text(html)]).toEqual([200, expect.not.stringContaining('the hospital')]);
+    expect((await (await service.as('P-AD')).get('/people/P-QE/link-elsewhere')).status).toBe(200);
+    const data = path.join(temporaryFolder('provider'), 'data');
+    await expect(serve({ data, port: 0, host: '127.0.0.1', logFile: '/dev/null' })).rejects.toMatchObject({
+      code: 'BAD_INPUT',
+      message: expect.stringContaining('LOTWRIGHT_OIDC_'),
+    });
+    expect(fs.existsSync(data)).toBe(false);
+  } finally {
+    process.env = before;
+  }
+});
+
+it('is the same with and without the closing slash of its address', async () => {
+  expect(new URL(provider.issuer).pathname).toBe('/');
+  const slashed = provider.issuer.endsWith('/') ? provider.issuer.slice(0, -1) : `${provider.issuer}/`;
+  const administrator = await service.as('P-AD');
+  const fields = { issuer: slashed, subject: SUBJECT, ownPassword: PASSWORD };
+  expect((await sendForm(administrator, '/people/P-QE/link-elsewhere', fields)).status).toBe(303);
+  expect((await signInAs(SUBJECT)).status).toBe(200);
+  const again = await sendForm(administrator, '/people/P-OP/link-elsewhere', { ...fields, issuer: provider.issuer });
+  expect(text(again.text)).toMatch(/is linked with the account of Quentin Example/);
 });

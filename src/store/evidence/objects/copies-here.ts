@@ -15,6 +15,8 @@ const IN_USE_MS = HOUR_MS;
 export class CopiesHere {
   /** What copies looked like when this process last hashed them. */
   private readonly hashed = new Map<string, string>();
+  /** How often this process handed a copy out. */
+  private readonly handedOut = new Map<string, number>();
 
   constructor(
     private readonly folder: string,
@@ -34,10 +36,13 @@ export class CopiesHere {
     return known !== undefined && known === stampOf(this.fileOf(name));
   }
 
-  /** @param file a whole one that was hashed just now; it is moved here. */
+  /** @param file a whole one that was hashed just now; it is moved here, over one that is here. */
   take(name: string, file: string): string {
     const copy = this.fileOf(name);
     fs.renameSync(file, copy);
+    // Two names of one file stay two when one is moved over the other.
+    fs.rmSync(file, { force: true });
+    this.handedOut.delete(name);
     this.use(name);
     this.sweep();
     return copy;
@@ -45,14 +50,29 @@ export class CopiesHere {
 
   /** Notes that a copy was hashed, and is used now. */
   use(name: string): void {
-    const file = this.fileOf(name);
+    this.touch(name);
+    this.hashed.set(name, stampOf(this.fileOf(name)));
+  }
+
+  /** Shows every process that a copy is used now. */
+  touch(name: string): void {
     const now = new Date();
-    fs.utimesSync(file, now, now);
-    this.hashed.set(name, stampOf(file));
+    fs.utimesSync(this.fileOf(name), now, now);
+  }
+
+  handOut(name: string): void {
+    this.handedOut.set(name, (this.handedOut.get(name) ?? 0) + 1);
+  }
+
+  /** Lets go of a copy that was handed out once, when nobody else, here or in another process, has used it. */
+  letGoUnlessShared(name: string): void {
+    if (this.find(name) === undefined) return;
+    if (this.handedOut.get(name) === 1 && this.isAsHashed(name)) this.letGo(name);
   }
 
   letGo(name: string): void {
     this.hashed.delete(name);
+    this.handedOut.delete(name);
     fs.rmSync(this.fileOf(name), { force: true });
   }
 

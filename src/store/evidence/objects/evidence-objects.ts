@@ -58,9 +58,8 @@ export class EvidenceObjects implements EvidencePort {
 
   /** The next who reads it is this machine: a log is scanned, a sheet read. */
   adopt(name: string, file: string): void {
-    const here = this.copies.find(name);
-    if (here === file) return;
-    if (here === undefined && HASH_NAME.test(name)) this.copies.take(name, file);
+    if (this.copies.find(name) === file) return;
+    if (HASH_NAME.test(name)) this.copies.take(name, file);
     else fs.rmSync(file, { force: true });
   }
 
@@ -118,12 +117,15 @@ export class EvidenceObjects implements EvidencePort {
     return { 'x-amz-object-lock-mode': 'GOVERNANCE', 'x-amz-object-lock-retain-until-date': until };
   }
 
-  get(name: string): Promise<string | undefined> {
-    const coming = this.coming.get(name);
-    if (coming) return coming;
-    const fetching = this.copyOf(name).finally(() => this.coming.delete(name));
-    this.coming.set(name, fetching);
-    return fetching;
+  async get(name: string): Promise<string | undefined> {
+    let coming = this.coming.get(name);
+    if (coming === undefined) {
+      coming = this.copyOf(name).finally(() => this.coming.delete(name));
+      this.coming.set(name, coming);
+    }
+    const found = await coming;
+    if (found !== undefined) this.copies.handOut(name);
+    return found;
   }
 
   here(name: string): string | undefined {
@@ -134,7 +136,10 @@ export class EvidenceObjects implements EvidencePort {
     const here = this.copies.find(name);
     const sha256 = HASH_NAME.exec(name)?.[1];
     if (here !== undefined && sha256 !== undefined) {
-      if (this.copies.isAsHashed(name) || (await faultOfFile(here, sha256)) === undefined) {
+      const isAsHashed = this.copies.isAsHashed(name);
+      // Before it is hashed, which may take long: another process may be about to let go of it.
+      this.copies.touch(name);
+      if (isAsHashed || (await faultOfFile(here, sha256)) === undefined) {
         this.copies.use(name);
         return here;
       }
@@ -254,7 +259,7 @@ export class EvidenceObjects implements EvidencePort {
   }
 
   letGo(name: string): void {
-    this.copies.letGo(name);
+    this.copies.letGoUnlessShared(name);
   }
 
   async reach(): Promise<void> {

@@ -2,6 +2,7 @@ import { createHash } from 'node:crypto';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { AwsV4Signer } from 'aws4fetch';
 import { systemClock } from '../../../base/clock.js';
+import { explained } from '../../../base/disk-trouble.js';
 import { AppError } from '../../../base/errors.js';
 import {
   isPassing,
@@ -89,6 +90,7 @@ export class ObjectClient {
   /**
    * The bytes of an object as they come; a stream that is cut goes on where it was.
    * @returns undefined when there is no such object.
+   * @throws AppError STORAGE also when this machine does not take what comes.
    */
   async read(key: string, take: (piece: Uint8Array) => Promise<void> | void): Promise<number | undefined> {
     let at = 0;
@@ -116,7 +118,8 @@ export class ObjectClient {
           const end = told === null ? undefined : at + Number(told);
           for await (const piece of answered.body ?? []) {
             clearTimeout(timer);
-            await take(piece);
+            // Taken once: a fault of this machine is none of the network, and a piece is not hashed twice.
+            await this.taken(take, piece);
             at += piece.length;
             timer = again();
           }
@@ -128,6 +131,20 @@ export class ObjectClient {
       },
       () => at,
     );
+  }
+
+  private async taken(take: (piece: Uint8Array) => Promise<void> | void, piece: Uint8Array): Promise<void> {
+    try {
+      await take(piece);
+    } catch (error) {
+      if (error instanceof AppError) throw error;
+      const { message } = explained(error) as Error;
+      throw new AppError(
+        'STORAGE',
+        `this machine does not take what comes from the object store ${this.place.address}: ${message}`,
+        { code: (error as NodeJS.ErrnoException).code },
+      );
+    }
   }
 
   /** @param progress what was reached; a try that got further counts as the first one again. */
