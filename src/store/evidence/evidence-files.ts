@@ -173,15 +173,25 @@ export class EvidenceFiles {
    * @throws AppError ALTERED when other bytes lie under the name, CONFLICT when the evidence was moved away.
    */
   async keepAll(received: readonly ReceivedFile[], ahead: FoundAhead = new Map()): Promise<void> {
-    this.refuseWhenMoved('nothing was stored, start the program again');
+    if (this.isMoved()) {
+      throw new AppError(
+        'CONFLICT',
+        'the evidence was moved elsewhere meanwhile: nothing was stored, start the program again',
+      );
+    }
     const { fresh, toMove, known, plainToo } = await this.sorted(received, await this.foundOf(received, ahead));
     await this.port.put([...fresh, ...toMove]);
     for (const { name, file } of known) if (fs.existsSync(file)) this.port.adopt(name, file);
     for (const name of plainToo) await this.port.remove(name);
   }
 
-  private refuseWhenMoved(says: string): void {
-    if (this.isMoved()) throw new AppError('CONFLICT', `the evidence was moved elsewhere meanwhile: ${says}`);
+  /** The redaction itself is recorded by then. */
+  private refuseToRedactWhenMoved(sha256: string): void {
+    if (!this.isMoved()) return;
+    throw new AppError(
+      'CONFLICT',
+      `the evidence was moved elsewhere meanwhile: start the program again, and the next check removes the bytes of ${sha256}`,
+    );
   }
 
   private async foundOf(
@@ -289,8 +299,7 @@ export class EvidenceFiles {
    */
   async redact(tombstone: Tombstone): Promise<void> {
     const { sha256 } = tombstone;
-    const moved = `start the program again; the next check removes the bytes of ${sha256}`;
-    this.refuseWhenMoved(moved);
+    this.refuseToRedactWhenMoved(sha256);
     if (!(await this.tombstone(sha256))) {
       const name = (await this.liesApart(sha256)) ? apart(sha256) : sha256;
       const file = path.join(this.incoming, randomUUID());
@@ -299,7 +308,7 @@ export class EvidenceFiles {
     }
     const removed = await Promise.allSettled([apart(sha256), sha256].map((name) => this.port.remove(name)));
     for (const one of removed) if (one.status === 'rejected') throw one.reason;
-    this.refuseWhenMoved(moved);
+    this.refuseToRedactWhenMoved(sha256);
   }
 }
 
