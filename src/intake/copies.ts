@@ -43,13 +43,23 @@ async function receiveInto(store: Store, { files, documents }: Copies, read: Rea
     if (!files.has(file)) files.set(file, await store.evidence.receive(file, { personalData, name }));
     return files.get(file)!;
   };
-  for (const file of named) await copy(file).catch(collectInto(problems));
+  const hold = (name: string, received: ReceivedFile, sha256 = received.sha256) => {
+    if (received.sha256 !== sha256) problems.push(changedFile(name, 'other bytes than were checked'));
+  };
+  for (const file of named) {
+    const received = await copy(file).catch(collectInto(problems));
+    if (received) hold(file.name, received, file.sha256);
+  }
   for (const { folder, sheets, exposures, shapes = [] } of read.lots) {
     for (const sheet of [...sheets, ...exposures, ...shapes.flatMap((shape) => shape.sheet ?? [])]) {
       const file = { path: sheet.path, name: joined(folder, sheet.file) };
       const received = await copy(file).catch(collectInto(problems));
-      const isSame = received === undefined || received.sha256 === sheet.sha256;
-      if (!isSame) problems.push(changedFile(file.name, 'other bytes than were checked'));
+      if (received) hold(file.name, received, sheet.sha256);
+    }
+    // What is stored already is no file of the folder.
+    for (const { name, path, sha256 } of shapes.flatMap(({ measured }) => measured)) {
+      const received = files.get(path);
+      if (received) hold(name, received, sha256);
     }
   }
   if (problems.length > 0) throw new BadInputError(problems);

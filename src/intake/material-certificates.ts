@@ -1,12 +1,14 @@
-import fs from 'node:fs';
+import { createHash } from 'node:crypto';
 import type { z } from 'zod';
 import { BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import type { CertificateProfile } from '../kinds/certificate-profile.js';
 import { CertificateLine, type Receipt } from '../kinds/receipt.js';
 import { type CertificateRow, rowsOf } from './certificate-rows.js';
+import { readWhole } from './folder.js';
 import { bodyIf, type Known } from './known.js';
 import type { ReadFolder, SiteDocument } from './read-folder.js';
+import type { ReadDocument } from './yaml-document.js';
 
 type Line = z.infer<typeof CertificateLine>;
 type Certificate = NonNullable<Receipt['certificate']>;
@@ -36,9 +38,12 @@ async function withLines(item: SiteDocument, known: Known, problems: Problem[]):
   const profile = await known.body('certificate-profile', readBy.profile, readBy.revision);
   // One that nobody knows is a problem of its own, found with the references.
   if (profile === undefined) return item;
+  const heats = heatProblems(document, receipt, profile);
+  const bytes = heats.length === 0 ? readWhole(file, MOST.certificateBytes, problems) : undefined;
+  problems.push(...heats);
+  if (bytes === undefined) return item;
   try {
-    if (fs.statSync(file.path).size > MOST.certificateBytes) throw new BadInputError([tooLong(file.name)]);
-    const lines = readCertificate(file.name, fs.readFileSync(file.path), profile, receipt);
+    const lines = readCertificate(file.name, bytes, profile, receipt);
     const differing = receipt.certificate.lines.length > 0 ? differences(receipt.certificate.lines, lines) : [];
     problems.push(
       ...differing.map(({ at, found, expected }) => ({
@@ -48,7 +53,12 @@ async function withLines(item: SiteDocument, known: Known, problems: Problem[]):
     );
     const certificate: Certificate = { ...receipt.certificate, lines };
     const written = { ...(document.written as Receipt), certificate };
-    return { ...item, document: { ...document, written, body: { ...receipt, certificate } } };
+    // What is kept has to be what was read.
+    const read = { ...file, sha256: createHash('sha256').update(bytes).digest('hex') };
+    return {
+      document: { ...document, written, body: { ...receipt, certificate } },
+      files: files.map((one) => (one === file ? read : one)),
+    };
   } catch (error) {
     if (!(error instanceof BadInputError)) throw error;
     problems.push(...error.problems);
@@ -56,10 +66,18 @@ async function withLines(item: SiteDocument, known: Known, problems: Problem[]):
   }
 }
 
-const tooLong = (file: string): Problem => ({
-  ...{ code: 'too-large', file, found: `more than ${MOST.certificateBytes} bytes` },
-  ...{ expected: `at most ${MOST.certificateBytes}`, remedy: 'transcribe its lines, and attach it without a profile' },
-});
+/** Lines of a receipt are of all that came with it: by heat they can only be read where that is one. */
+function heatProblems({ file, lineOf }: ReadDocument, { heats }: Receipt, { identity, profile }: CertificateProfile) {
+  if (heats.length === 1 || identity.every(({ is }) => is !== 'heat')) return [];
+  const problem: Problem = {
+    ...{ code: 'certificate-heats', file, line: lineOf('heats'), field: 'heats' },
+    found: heats.length === 0 ? 'no heat' : `${heats.length} heats: ${heats.slice(0, 5).join(', ')}`,
+    expected: `one heat, since certificate profile ${profile} knows the rows of a receipt by their heat`,
+    remedy:
+      heats.length === 0 ? 'name its heat' : 'make a receipt of each heat, with the same file: each reads its own rows',
+  };
+  return [problem];
+}
 
 /** Where lines that somebody wrote say something else than those of the file. */
 function differences(written: readonly Line[], read: readonly Line[]) {
@@ -81,9 +99,10 @@ function differences(written: readonly Line[], read: readonly Line[]) {
 }
 
 /**
- * The lines of a certificate by its profile, each with the line of the file that says it.
+ * The lines of a certificate by its profile, each with the line of the file that says it. Only rows that plainly are of
+ * something else are passed by.
  * @throws BadInputError with the line of each value that does not fit: a property, unit or number that is none of the profile,
- *   a property twice, one that is missing, and a file of another certificate.
+ *   a property twice, one that is missing, a row that does not plainly say of what it is, and a file of another certificate.
  */
 export function readCertificate(
   file: string,
@@ -97,8 +116,8 @@ export function readCertificate(
     if (problems.length < MOST.problemsOfFile)
       problems.push({ code: 'certificate', file, line, field, found, expected, remedy: REMEDY });
   };
-  const own = rows.filter((row) => profile.identity.every(({ column, is }) => isOf(row.cell(column), is, receipt)));
-  if (own.length === 0) {
+  const own = rows.filter((row) => isOwn(row, profile, receipt, (...told) => tell(row.line, ...told)));
+  if (own.length === 0 && problems.length === 0) {
     const [{ column }] = profile.identity as [CertificateProfile['identity'][0]];
     const found = [...new Set(rows.map((row) => row.cell(column) ?? 'nothing'))].slice(0, 5).join(', ') || 'no row';
     tell(headLine, column, found, expectedOf(profile, receipt));
@@ -121,14 +140,42 @@ export function readCertificate(
   return lines;
 }
 
-type Identity = CertificateProfile['identity'][0]['is'];
+type Is = CertificateProfile['identity'][0]['is'];
 type Of = Parameters<typeof readCertificate>[3];
 
-function isOf(said: string | undefined, is: Identity, { certificate, heats, supplierLot }: Of): boolean {
-  if (said === undefined || said === '') return false;
-  if (is === 'heat') return heats.includes(said);
-  return said === (is === 'certificate' ? certificate?.number : supplierLot);
+const ownOf = (is: Is, { certificate, heats, supplierLot }: Of): string | undefined => {
+  if (is === 'heat') return heats.length === 1 ? heats[0] : undefined;
+  return is === 'certificate' ? certificate?.number : supplierLot;
+};
+
+/** Whether a row is of the receipt. What may be meant to be, and says so otherwise or not at all, is told. */
+function isOwn(row: CertificateRow, { identity, columns }: CertificateProfile, receipt: Of, tell: Tell): boolean {
+  const isEmpty = (column: string) => (row.cell(column) ?? '') === '';
+  const parts = identity.map(({ column, is }) => {
+    const [said, own] = [row.cell(column) ?? '', ownOf(is, receipt)];
+    return { column, is, said, own, isSame: said !== '' && said === own };
+  });
+  if (parts.every(({ isSame }) => isSame)) return true;
+  // A remark below the rows says nothing of a property.
+  if (isEmpty(columns.property) && isEmpty(columns.value)) return false;
+  const isOther = parts.some(({ said, own }) => said !== '' && !isAlike(said, own));
+  for (const { column, is, said, own, isSame } of parts) {
+    if (isSame || (said !== '' && (isOther || !isAlike(said, own)))) continue;
+    const expected = `${is} ${own}, letter by letter, or another ${is}`;
+    tell(column, said || 'nothing', expected);
+  }
+  return false;
 }
+
+/** What people take for the same name: with other spaces, dashes, or large and small letters. */
+const folded = (name: string): string =>
+  name
+    .normalize('NFKC')
+    .replace(/[\s\p{Cf}]/gu, '')
+    .replace(/\p{Pd}/gu, '-')
+    .toLowerCase();
+
+const isAlike = (said: string, own: string | undefined): boolean => own !== undefined && folded(said) === folded(own);
 
 const expectedOf = ({ identity }: CertificateProfile, { certificate, heats, supplierLot }: Of): string =>
   identity

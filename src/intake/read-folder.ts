@@ -20,6 +20,8 @@ import { type ReadDocument, readYaml } from './yaml-document.js';
 export interface ReferencedFile extends FoundFile {
   readonly field: string;
   readonly use: NamedFile['name'];
+  /** SHA-256 of what was read of it, where something was before it is copied: the copy has to be the same. */
+  readonly sha256?: string;
 }
 
 export interface SiteDocument {

@@ -71,7 +71,13 @@ export async function measuredChange(
     { name: 'scan', to: { evidence: body.after.points.sha256 } },
   ];
   const name = `stock of ${specimen}, scan ${after.scan} against ${before.scan}`;
-  return { entry: { kind: 'shape-change', key: shapeKey(after), name, body, links } };
+  const measured = [
+    { ...files.before, sha256: body.before.points.sha256 },
+    { ...files.after, sha256: body.after.points.sha256 },
+    { ...stock.file.file, sha256: body.stock.sha256 },
+    { ...meshes.model, sha256: body.design.sha256 },
+  ];
+  return { entry: { kind: 'shape-change', key: shapeKey(after), name, body, links }, measured };
 }
 
 /** Everything that the answer hangs on, with files by their bytes. */

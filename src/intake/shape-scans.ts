@@ -99,6 +99,14 @@ async function measuredShape(
   const name = `shape of ${specimen}, scan ${scan.scan}`;
   return {
     entry: { kind: 'shape-deviation', key: shapeKey(scan), name, body, links },
+    measured: [
+      { ...files.model, sha256: body.mesh.sha256 },
+      ...(stock && body.stock ? [{ ...stock.file.file, sha256: body.stock.sha256 }] : []),
+      ...body.zones.flatMap(({ zone, meshSha256: sha256 }) => {
+        const mesh = files.zones.get(zone);
+        return mesh && sha256 !== undefined ? [{ ...mesh, sha256 }] : [];
+      }),
+    ],
     sheet: {
       ...{ file: scan.file, path: file.path, sha256: body.points.sha256, isComputed: true },
       rows: await rowsOf(asked, body),

@@ -155,6 +155,16 @@ it.each<[string, string, string[]]>([
     csv('99,2', '1.099,2'),
     ['3 Wert: 1.099,2; a decimal number with a point, with < or > where the certificate has one'],
   ],
+  [
+    'a row that does not say of which heat it is',
+    csv('0417;Blei', ';Blei'),
+    ['5 Schmelze: nothing; heat 0417, letter by letter, or another heat'],
+  ],
+  [
+    'a row of which the heat is written with a space',
+    csv('0417;Blei', '04 17;Blei'),
+    ['5 Schmelze: 04 17; heat 0417, letter by letter, or another heat'],
+  ],
   ['an uncertainty without its factor', csv('0,06;2;;"', '0,06;;;"'), ['3 k: nothing; its coverage factor']],
   ['an uncertainty below nothing', csv('0,06', '-0,06'), ['3 U: -0,06; a number above zero']],
   ['a quote that is not closed', csv('OES"', 'OES'), ['3 : a quote that is not closed; 8, as in the head line']],
@@ -165,6 +175,24 @@ it.each<[string, string, string[]]>([
   ],
 ])('refuses %s, with its line', (_, text, says) => {
   expect(told(text)).toEqual(says);
+});
+
+it('passes by rows of another heat and remarks, and no row that may be of its own', () => {
+  const receipt = { ...RECEIPT, heats: ['H-1'] };
+  const rows = (...more: string[]) => [CSV.replace('0417;Zink', 'H-1;Zink').replace('0417;Blei', 'H-2;Blei'), ...more];
+  expect(told(rows(';;;;;;;seen by me', '').join('\n'), PROFILE, receipt)).toEqual([]);
+  expect(read(rows().join(''), PROFILE, receipt).map(({ property }) => property)).toEqual(['Zn']);
+  for (const alike of ['h-1', 'H- 1', 'H\u20111', '\uFF28-1', 'H\u200B-1'])
+    expect(told(rows(`${alike};Blei;3;mg/kg;;;;`).join(''), PROFILE, receipt)).toEqual([
+      `7 Schmelze: ${alike}; heat H-1, letter by letter, or another heat`,
+    ]);
+});
+
+it('reads no row by its heat for several heats, or for none', () => {
+  expect(told(CSV, PROFILE, { ...RECEIPT, heats: ['0417', '0418'] })).toEqual([
+    '2 Schmelze: 0417, 0418; heat 0417 or 0418',
+  ]);
+  expect(told(CSV, PROFILE, { ...RECEIPT, heats: [] })).toHaveLength(1);
 });
 
 const xml = (from: string | RegExp, to: string): string => {
@@ -182,6 +210,11 @@ it.each<[string, string, RegExp]>([
     /^6 : Value a second time in Element; one of each/,
   ],
   ['elements inside a value', xml('&lt;3', '<c:b>3</c:b>'), /^6 : elements inside Value/],
+  [
+    'a number of a certificate in small letters',
+    xml('C-9', 'c-9'),
+    /^5 \/Certificate\/Head\/Number: c-9; certificate C-9, letter by letter, or another certificate$/,
+  ],
   ['another certificate', xml('C-9', 'C-8'), /^2 \/Certificate\/Head\/Number: C-8; certificate C-9$/],
   [
     'a unit that is not there',
@@ -261,6 +294,40 @@ describe('a receipt whose certificate is read by a profile', () => {
       ),
     ]);
     expect(first.value).toBe('1.5');
+  });
+
+  it('is refused by heat where it is of two, at its heats, with what to do', async () => {
+    const cell = folder();
+    const [profileFile, receiptFile] = ['certificate-profile', 'receipt'].map(
+      (name) => `${cell.root}/${name}.yaml`,
+    ) as [string, string];
+    const change = (file: string, to: (text: string) => string) =>
+      fs.writeFileSync(file, to(fs.readFileSync(file, 'utf8')));
+    change(profileFile, (text) => text.replace('supplier lot', 'heat'));
+    change(receiptFile, (text) => text.replace(/heats:[\s\S]*?(?=\n\w)/, 'heats: [H-7, H-8]'));
+    const error = await services.intake.run(cell.root, 'local:tester').catch((raised: unknown) => raised);
+    expect((error as BadInputError).problems).toContainEqual(
+      expect.objectContaining({
+        ...{ code: 'certificate-heats', field: 'heats', found: '2 heats: H-7, H-8' },
+        ...{ line: expect.any(Number), remedy: expect.stringContaining('a receipt of each heat') },
+      }),
+    );
+  });
+
+  it('is refused where the file was exchanged between reading and keeping it', async () => {
+    const { root } = folder((certificate) => delete certificate.lines);
+    const exchanged = `${root}/certificate.csv`;
+    const receive = services.store.evidence.receive.bind(services.store.evidence);
+    const spy = vi.spyOn(services.store.evidence, 'receive').mockImplementation((...given) => {
+      if (given[0] === exchanged) fs.appendFileSync(exchanged, 'other,row,1,%\n');
+      return receive(...given);
+    });
+    const found = await refusal(root);
+    spy.mockRestore();
+    expect(found).toEqual([
+      expect.stringMatching(/certificate\.csv undefined: other bytes than were checked; a file to which nobody writes/),
+    ]);
+    expect(await services.store.read.entries.current('receipt', 'R-1')).toBeUndefined();
   });
 
   it('is refused without the profile, and with neither lines nor profile', async () => {
