@@ -6,20 +6,21 @@ import { fateOf, type Gone } from '../kinds/lot-after-build.js';
 import type { Reads } from '../store/repositories.js';
 import { eventsOf, usesOfStock } from '../store/stock-story.js';
 import { bodyIf, type Known } from './known.js';
+import { takenBackProblems } from './stock-fates.js';
 import type { ReadDocument } from './yaml-document.js';
 
 /**
- * Stock parts that cannot be what documents say: one that was in a patient, that its lot never gave up, that is two, or on
- * which two parts are built at once.
+ * Stock parts that cannot be what documents say: one that was in a patient or out of the cell, that its lot never gave up or
+ * takes back, that is two, or on which two parts are built at once.
  */
 export async function stockProblems(documents: readonly ReadDocument[], known: Known, read: Reads): Promise<Problem[]> {
-  const problems: Problem[] = [];
+  const problems: Problem[] = await takenBackProblems(documents, known, read);
   const asked: Asked = { documents, known, read };
   for (const document of documents) {
     const stock = bodyIf('stock-part', document);
     if (stock?.implant !== undefined) problems.push(...(await originProblems(document, stock, stock.implant, asked)));
     if (stock) problems.push(...(await useProblems(stock.stockPart, asked)));
-    problems.push(...(await implantedStock(document, asked)));
+    problems.push(...(await lateStory(document, asked)));
   }
   const coming = new Set(documents.flatMap((document) => bodyIf('stock-part', document)?.stockPart ?? []));
   const named = documents.flatMap((document) => partsOf(bodyIf('lot', document)).map(({ builtOn }) => builtOn));
@@ -36,7 +37,7 @@ interface Asked {
   readonly read: Reads;
 }
 
-/** What an implant has to be to become stock: never in a patient, given up by its lot, and stock once. */
+/** What an implant has to be to become stock: never in a patient nor out of the cell, given up by its lot, and stock once. */
 async function originProblems(
   document: ReadDocument,
   { stockPart }: StockPart,
@@ -53,6 +54,18 @@ async function originProblems(
         found: `${serial}, which outcome ${implanted.key} says was implanted on ${implanted.at}`,
         expected: 'a part that never was in a patient',
         remedy: 'build on another part: what was implanted is never stock. Else correct the serial',
+      },
+    ];
+  }
+  const handover = await handoverOf(serial, asked);
+  if (handover !== undefined) {
+    return [
+      {
+        code: 'stock-left-the-cell',
+        ...at,
+        found: `${serial}, which handover ${handover} handed over`,
+        expected: 'a part that never left the cell',
+        remedy: 'build on another part: nobody knows what one that was away went through. Else correct the serial',
       },
     ];
   }
@@ -85,18 +98,29 @@ async function originProblems(
   ];
 }
 
-/** An outcome that comes late, of what is stock already. */
-async function implantedStock(document: ReadDocument, asked: Asked): Promise<Problem[]> {
-  const outcome = bodyIf('outcome', document);
-  if (outcome?.what !== 'implanted') return [];
-  const stored = await stockOf(outcome.implant, { ...asked, documents: [] });
-  return stored.map((code) => ({
-    code: 'stock-was-implanted',
-    ...placeOf(document, 'implant'),
-    found: `${outcome.implant} implanted, and it is stock part ${code}`,
-    expected: 'a unit that is no stock part: what was implanted is never stock',
-    remedy: `correct the serial; if it is right, reject whatever was built on ${code}, and ask how it came back`,
-  }));
+/** A handover or an outcome that comes late, of what is stock already. */
+async function lateStory(document: ReadDocument, asked: Asked): Promise<Problem[]> {
+  const [outcome, handover] = [bodyIf('outcome', document), bodyIf('handover', document)];
+  const implanted = outcome?.what === 'implanted' ? [{ serial: outcome.implant, field: 'implant' }] : [];
+  const handed = (handover?.implants ?? []).map((serial, index) => ({ serial, field: `implants[${index}]` }));
+  const [code, what] = handover ? ['stock-left-the-cell', 'handed over'] : ['stock-was-implanted', 'implanted'];
+  const problems: Problem[] = [];
+  for (const { serial, field } of [...implanted, ...handed]) {
+    for (const stock of await stockOf(serial, { ...asked, documents: [] })) {
+      problems.push({
+        ...{ code, ...placeOf(document, field), found: `${serial} ${what}, and it is stock part ${stock}` },
+        expected: `a unit that is no stock part: what was ${what} is never stock`,
+        remedy: `correct the serial; if it is right, reject whatever was built on ${stock}, and ask how it came back`,
+      });
+    }
+  }
+  return problems;
+}
+
+async function handoverOf(serial: string, { documents, read }: Asked): Promise<string | undefined> {
+  const coming = documents.flatMap((document) => bodyIf('handover', document) ?? []);
+  const own = coming.find(({ implants }) => implants.includes(serial));
+  return own?.handover ?? (await eventsOf(read, serial)).find(({ kind }) => kind === 'handover')?.key;
 }
 
 async function implantedBy(serial: string, { documents, read }: Asked) {

@@ -93,7 +93,12 @@ it('does not apply to a lot that was built on nothing', () => {
 
 it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]]>([
   ['nobody accepted it', (copy) => delete stockOf(copy).acceptance, [`stock-part-accepted: no approval (${OPEN})`]],
-  ['it was an implant that its lot gave up', (copy) => wasImplant(copy, [handed]), []],
+  ['it was an implant that its lot gave up', (copy) => wasImplant(copy), []],
+  [
+    'it had left the cell, though it came back',
+    (copy) => wasImplant(copy, [handed]),
+    [`stock-part-accepted: left the cell (${FAILS})`],
+  ],
   [
     'it was in a patient',
     (copy) => wasImplant(copy, [handed, implanted]),

@@ -157,6 +157,19 @@ describe('a stock part that cannot be what documents say', () => {
       { code: 'stock-was-implanted', found: expect.stringContaining('outcome L-1-I2:1') as never },
     ],
     [
+      'an implant that was handed over, whatever its lot says',
+      (cell) => {
+        giveUp(cell);
+        cell.documents['site/repaired.yaml'] = stockDocument(9, wasImplant);
+        cell.documents['site/handover.yaml'] = {
+          ...{ kind: 'handover', format: 1, handover: 'HO-1', implants: ['L-1-I2'] },
+          to: { institution: 'Invented Hospital', address: 'Invented Street 2' },
+          ...{ at: '2031-03-20T08:00:00+01:00', by: 'P-QE', carrier: 'by hand', condition: 'sealed' },
+        };
+      },
+      { code: 'stock-left-the-cell', field: 'implant', found: expect.stringContaining('handover HO-1') as never },
+    ],
+    [
       'more bars than came in',
       (cell) => {
         cell.documents['site/stock-5.yaml'] = stockDocument(5);
@@ -223,6 +236,29 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
     { kind: 'nonconformity', key: 'NC-9', what: 'rework', at: '2031-04-01T08:00:00+02:00' },
   ]);
   expect(facts.stock.uses.map(({ part, lot }) => `${part} ${lot}`)).toEqual(['L-1-I1 L-1', 'L-2-I2 L-2', 'L-2-I1 L-2']);
+  // What was built on cannot be taken back, nor leave.
+  for (const fates of [[], [{ part: 'L-1-I2', as: 'scrapped', at: '2031-04-02T08:00:00+02:00', by: 'P-QE' }]]) {
+    const problems = await problemsOf(
+      services,
+      cellWith((cell) => Object.assign(lotOf(cell), { fates, reason: 'taken back' })),
+    );
+    expect(problems).toContainEqual(
+      expect.objectContaining({
+        ...{ code: 'stock-taken-back', file: 'lots/L-1/lot.yaml', field: 'fates' },
+        found: `${fates.length === 0 ? 'nothing' : '"scrapped"'} of L-1-I2, which is stock part B-9`,
+      }),
+    );
+  }
+  const leaving = cellWith((cell) => {
+    cell.documents['site/handover.yaml'] = {
+      ...{ kind: 'handover', format: 1, handover: 'HO-2', implants: ['L-1-I2'] },
+      to: { institution: 'Invented Hospital', address: 'Invented Street 2' },
+      ...{ at: '2031-03-20T08:00:00+01:00', by: 'P-QE', carrier: 'by hand', condition: 'sealed' },
+    };
+  });
+  expect(await problemsOf(services, leaving)).toContainEqual(
+    expect.objectContaining({ code: 'stock-left-the-cell', field: 'implants[0]' }),
+  );
   // Nothing of the case of the former part comes along.
   expect(JSON.stringify([facts.stock, [...facts.caseParts.keys()]])).not.toContain('K-101-2');
   await services.store.close();

@@ -22,9 +22,13 @@ function originFindings({ origin, stock: { body } }: BuiltOnStock, found: Drafts
   if (body.implant === undefined) return [];
   const was = { was: body.implant };
   const implanted = origin?.events.find(({ kind, what }) => kind === 'outcome' && what === 'implanted');
+  const handed = origin?.events.find(({ kind }) => kind === 'handover');
   return [
     ...(implanted
       ? [found('was implanted', 'does not conform', { facts: { ...was, outcome: implanted.key, day: implanted.at } })]
+      : []),
+    ...(handed && !implanted
+      ? [found('left the cell', 'does not conform', { facts: { ...was, document: handed.key, day: handed.at } })]
       : []),
     ...(origin?.fate?.as === 'stock part' ? [] : [found('not given up', 'cannot be decided', { facts: was })]),
   ];

@@ -42,6 +42,9 @@ function ofOrigin(carried: Carried, { stock, units }: OnStock): Found[] {
   const isImplanted = (origin?.events ?? []).some((one: Json) => one.kind === 'outcome' && one.what === 'implanted');
   return [
     ...(isImplanted ? [found('was implanted', units, FAILS)] : []),
+    ...(!isImplanted && (origin?.events ?? []).some(({ kind }: Json) => kind === 'handover')
+      ? [found('left the cell', units, FAILS)]
+      : []),
     ...(origin?.fate?.as === 'stock part' ? [] : [found('not given up', units)]),
   ];
 }

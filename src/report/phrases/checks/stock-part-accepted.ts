@@ -11,7 +11,7 @@ export const stockPartAccepted: CheckPhrases = {
   recompute: `For each implant with "builtOn" of a build that is not planned; its stock part is the pinned "stock-part" with that key. "no
 approval" or "claimed, not signed" where it is not approved, by its "acceptance"; else "accepted after the build" [blocks release] (D) when it
 was after "closedAt". With "implant": its entry of "origins" in stock-parts.json; "was implanted" [does not conform] when one of the "events" there
-has "kind" outcome and "what" implanted; "not given up" unless "as" of "fate" is stock part. "built on twice" [does not conform] for each entry of
+has "kind" outcome and "what" implanted, else "left the cell" [does not conform] when one has "kind" handover; "not given up" unless "as" of "fate" is stock part. "built on twice" [does not conform] for each entry of
 "uses" there of that stock part and of another part with "closedAt" not after that of the build, unless an entry of "takenOff" has it as "implant"
 and an "at" not before its "closedAt" and not after that of the build. "zone not built" (D) when the implant has no zone of the name in "zone" of
 "interface", by its name or else by "recipeZone", that is a zone of its recipe. Of "prepared" the last one with "at" not after "closedAt" counts:
@@ -27,6 +27,10 @@ and an "at" not before its "closedAt" and not after that of the build. "zone not
     }),
     'was implanted': (facts) => ({
       says: `${what(facts)} was ${facts.was}, which was implanted on ${facts.day} by outcome ${facts.outcome}. What was in a patient is never stock.`,
+      clearedBy: OTHER,
+    }),
+    'left the cell': (facts) => ({
+      says: `${what(facts)} was ${facts.was}, which handover ${facts.document} handed over on ${facts.day.slice(0, 10)}. What it went through since, nobody knows: what left the cell is never stock.`,
       clearedBy: OTHER,
     }),
     'not given up': (facts) => ({
