@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { CalibrationCertificate, readDcc } from '../intake/dcc.js';
 import { isStoredDcc } from '../intake/stored-dcc.js';
-import { trustedSigners } from '../intake/trusted-signers.js';
+import { isTrusted, namedSigners } from '../intake/trusted-signers.js';
 import { evidenceAddress } from '../report/page-addresses.js';
 import { CALIBRATION_CERTIFICATE } from '../report/phrases/calibration-certificate.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
@@ -20,9 +20,14 @@ import { SHOWN_POLICY, SNIFFED_BYTES, showInPlace } from '../web/shown-file.js';
 const ToldCertificate = CalibrationCertificate.extend({
   trustedAs: z
     .array(z.string().nullable())
-    .describe('for each signature, the supplier of which the cell named its certificate; null where none did'),
+    .describe(
+      'for each signature, the supplier of which the cell named its certificate; null where none did, or it was not valid then',
+    ),
 });
 type ToldCertificate = z.infer<typeof ToldCertificate>;
+
+/** So many certificates are kept as they were read. */
+const MOST_READ = 8;
 
 /** Files as received. They are saved, and not shown in place, since what they hold is not ours; but for scans beside a form. */
 @Controller()
@@ -63,7 +68,8 @@ export class EvidenceController {
   @Get('api/v1/evidence/:sha256/certificate')
   async certificate(@Param('sha256', NAMED) sha256: string): Promise<ToldCertificate> {
     const { certificate } = await this.certified(sha256);
-    return { ...certificate, trustedAs: (await this.signersOf(certificate)).map((one) => one?.supplier ?? null) };
+    const signers = await this.signersOf(certificate);
+    return { ...certificate, trustedAs: signers.map((one) => (isTrusted(one) ? one.supplier : null)) };
   }
 
   @Access('signed in')
@@ -71,25 +77,33 @@ export class EvidenceController {
   @Header(...HTML)
   async showCertificate(@Param('sha256', NAMED) sha256: string): Promise<string> {
     const { certificate, fileName } = await this.certified(sha256);
-    const trusted = await this.signersOf(certificate);
+    const signers = await this.signersOf(certificate);
     return this.pages.render('calibration-certificate', PAGE_TITLES.calibrationCertificate(certificate.identifier), {
       certificate,
-      signatures: certificate.signatures.map((signature, at) => ({ signature, trust: trusted[at] })),
+      signatures: certificate.signatures.map((signature, at) => ({ signature, signer: signers[at] })),
       file: { name: fileName, to: evidenceAddress(sha256) },
       says: CALIBRATION_CERTIFICATE,
     });
   }
 
   private signersOf(certificate: CalibrationCertificate) {
-    return trustedSigners(this.store.read, certificate);
+    return namedSigners(this.store.read, certificate);
   }
+
+  /** What was read stays read: the bytes of a SHA-256 never change, and verifying signatures takes time. */
+  private readonly read = new Map<string, CalibrationCertificate>();
 
   private async certified(sha256: string): Promise<{ certificate: CalibrationCertificate; fileName: string }> {
     const { fileName, path } = await this.received(sha256);
     if (!(await isStoredDcc(this.store, sha256))) {
       throw new NotFoundError('digital calibration certificate', sha256, 'with this SHA-256');
     }
-    return { certificate: readDcc(fileName, await fs.promises.readFile(path)), fileName };
+    const certificate = this.read.get(sha256) ?? readDcc(fileName, await fs.promises.readFile(path));
+    // The one that was asked for last is the last to go.
+    this.read.delete(sha256);
+    this.read.set(sha256, certificate);
+    for (const oldest of this.read.keys()) if (this.read.size > MOST_READ) this.read.delete(oldest);
+    return { certificate, fileName };
   }
 
   private async received(sha256: string): Promise<{ fileName: string; bytes: number; path: string }> {

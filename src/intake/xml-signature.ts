@@ -45,6 +45,8 @@ const CANONICAL: ReadonlySet<string> = new Set(
 );
 const LEAST_RSA_BITS = 2048;
 const LONGEST_CHAIN = 5;
+/** For each of them the whole document is digested. */
+const MOST_SIGNATURES = 5;
 /** Of what a signature says beside the document (ETSI EN 319 132-1, XAdES). */
 const SIGNING_TIME = /<(?:[\w.-]+:)?SigningTime(?:\s[^>]*)?>\s*([^<\s]+)\s*</;
 
@@ -57,24 +59,51 @@ const hash = (name: string, uri: string): (new () => HashAlgorithm) =>
 
 type Padding = Pick<SignKeyObjectInput, 'padding' | 'saltLength' | 'dsaEncoding'>;
 
-/** A way to sign that is only ever verified (XML Signature 1.1, 6.4; RFC 9231). */
-const signature = (digest: string, sort: 'rsa' | 'ec', padding: Padding, uri: string): (new () => SignatureAlgorithm) =>
+/** A way to sign (XML Signature 1.1, 6.4; RFC 9231). */
+interface Way {
+  readonly digest: string;
+  readonly sort: 'rsa' | 'ec';
+  readonly padding: Padding;
+}
+
+/** Whether the key of a certificate made a signature. */
+function isMadeBy(
+  { publicKey: key }: X509Certificate,
+  { digest, sort, padding }: Way,
+  material: string,
+  value: string,
+) {
+  // A key of another sort would be asked for something that the signature does not say.
+  if (key.asymmetricKeyType !== sort) return false;
+  try {
+    return createVerify(digest)
+      .update(material)
+      .verify({ key, ...padding }, value, 'base64');
+  } catch {
+    // One of another length than keys of its curve make.
+    return false;
+  }
+}
+
+/**
+ * A way to sign that is only ever verified, by whichever of these certificates made it: the document is digested once.
+ * @param found is told which one it was.
+ */
+const signature = (
+  uri: string,
+  way: Way,
+  certificates: readonly X509Certificate[],
+  found: (signer: X509Certificate) => void,
+): (new () => SignatureAlgorithm) =>
   class {
     getAlgorithmName = () => uri;
     getSignature = (): string => {
       throw new Error('nothing is signed here');
     };
-    verifySignature = (material: string, certificate: KeyLike, value: string): boolean => {
-      const key = new X509Certificate(certificate as string).publicKey;
-      // A key of another sort would be asked for something that the signature does not say.
-      if (key.asymmetricKeyType !== sort) return false;
-      const verifier = createVerify(digest).update(material);
-      try {
-        return verifier.verify({ key, ...padding }, value, 'base64');
-      } catch {
-        // One of another length than keys of its curve make.
-        return false;
-      }
+    verifySignature = (material: string, _: KeyLike, value: string): boolean => {
+      const signer = certificates.find((one) => isMadeBy(one, way, material, value));
+      if (signer) found(signer);
+      return signer !== undefined;
     };
   };
 
@@ -86,13 +115,13 @@ const HASHES: Readonly<Record<string, new () => HashAlgorithm>> = Object.fromEnt
     ([uri, name]) => [uri, hash(name, uri)],
   ),
 );
-const SIGNATURES: Readonly<Record<string, new () => SignatureAlgorithm>> = Object.fromEntries(
+const WAYS: Readonly<Record<string, Way>> = Object.fromEntries(
   BITS.flatMap((bits) =>
     [
-      [`${MORE}rsa-sha${bits}`, ['rsa', {}] as const] as const,
-      [`${MORE_2007}sha${bits}-rsa-MGF1`, ['rsa', PSS] as const] as const,
-      [`${MORE}ecdsa-sha${bits}`, ['ec', { dsaEncoding: 'ieee-p1363' }] as const] as const,
-    ].map(([uri, [sort, padding]]) => [uri, signature(`sha${bits}`, sort, padding, uri)] as const),
+      [`${MORE}rsa-sha${bits}`, { sort: 'rsa', padding: {} }] as const,
+      [`${MORE_2007}sha${bits}-rsa-MGF1`, { sort: 'rsa', padding: PSS }] as const,
+      [`${MORE}ecdsa-sha${bits}`, { sort: 'ec', padding: { dsaEncoding: 'ieee-p1363' } }] as const,
+    ].map(([uri, way]): [string, Way] => [uri, { digest: `sha${bits}`, ...way }]),
   ),
 );
 
@@ -104,8 +133,11 @@ const SIGNATURES: Readonly<Record<string, new () => SignatureAlgorithm>> = Objec
  * @throws SignatureFault for one that does not hold, covers less, or is made in a way that is not known here.
  */
 export function verifyXmlSignatures(text: string): readonly (XmlSignature & { readonly signed: string })[] {
-  const root = parsed(text);
-  return childrenOf(root, 'Signature').map((element) => verifyOne(element, text));
+  const elements = childrenOf(parsed(text), 'Signature');
+  if (elements.length > MOST_SIGNATURES) {
+    throw new SignatureFault(`${elements.length} signatures`, `at most ${MOST_SIGNATURES}`);
+  }
+  return elements.map((element) => verifyOne(element, text));
 }
 
 function parsed(text: string): Element {
@@ -135,32 +167,31 @@ function verifyOne(element: Element, text: string): XmlSignature & { readonly si
   }
   const whole = wholeReference(info);
   const algorithm = childrenOf(info, 'SignatureMethod')[0]?.getAttribute('Algorithm') ?? 'no SignatureMethod';
-  if (!(algorithm in SIGNATURES)) {
+  const way = Object.hasOwn(WAYS, algorithm) ? WAYS[algorithm] : undefined;
+  if (way === undefined) {
     throw new SignatureFault(`a signature by ${algorithm}`, 'RSA or ECDSA with SHA-256, SHA-384 or SHA-512');
   }
   const certificates = certificatesOf(keys);
-  for (const certificate of certificates) {
-    const verifier = new SignedXml({ publicCert: certificate.toString(), getCertFromKeyInfo: () => null });
-    verifier.HashAlgorithms = { ...HASHES };
-    verifier.SignatureAlgorithms = { ...SIGNATURES };
-    if (!holds(verifier, element, text)) continue;
-    const signed = verifier.getSignedReferences();
-    return {
-      ...factsOf(
-        certificate,
-        certificates,
-        signed.filter((_, at) => at !== whole),
-      ),
-      signed: signed[whole]!,
-    };
+  let signer: X509Certificate | undefined;
+  const verifier = new SignedXml({ publicCert: certificates[0]!.toString(), getCertFromKeyInfo: () => null });
+  verifier.HashAlgorithms = { ...HASHES };
+  verifier.SignatureAlgorithms = {
+    [algorithm]: signature(algorithm, way, certificates, (found) => {
+      signer = found;
+    }),
+  };
+  if (!holds(verifier, element, text) || signer === undefined) {
+    throw new SignatureFault(
+      'a signature that its certificate did not make',
+      'a signature by the key of the certificate beside it',
+    );
   }
-  throw new SignatureFault(
-    'a signature that its certificate did not make',
-    'a signature by the key of the certificate beside it',
-  );
+  const signed = verifier.getSignedReferences();
+  const others = signed.filter((_, at) => at !== whole);
+  return { ...factsOf(signer, certificates, others), signed: signed[whole]! };
 }
 
-/** @returns false where the key of this certificate did not make it. */
+/** @returns false where no key of its certificates made it. */
 function holds(verifier: SignedXml, element: Element, text: string): boolean {
   let doesCover: boolean;
   try {

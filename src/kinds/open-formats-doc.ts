@@ -88,7 +88,8 @@ Of a value in several units the first is told, and the others have to say the sa
 enveloped, as a child of the root, over the whole document; canonical form 1.0 inclusive or exclusive; RSA by PKCS #1 or PSS, or
 ECDSA, with SHA-256, SHA-384 or SHA-512; the time by XAdES) are verified, and only what was signed is believed. One is *trusted*
 where the document of a supplier names, under \`signsWith\`, the SHA-256 of the signer's certificate, or of one beside it that issued it;
-that nobody signed, or that nobody named the certificate, is told. Whether a certificate was revoked is not asked: this program asks
+that nobody signed, or that nobody named the certificate, is told. One that says that it signed when its certificate was not valid
+is not trusted; where it does not say when, that is told. Whether a certificate was revoked is not asked: this program asks
 nobody.`,
     passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
 namespaces. A certificate as PDF is kept, and read by people.`,

@@ -1,8 +1,10 @@
 import { createHash, X509Certificate } from 'node:crypto';
 import fs from 'node:fs';
+import { SignedXml } from 'xml-crypto';
 import type { BadInputError } from '../../src/base/errors.js';
 import { readDcc } from '../../src/intake/dcc.js';
-import { trustedSigners } from '../../src/intake/trusted-signers.js';
+import { isTrusted, namedSigners } from '../../src/intake/trusted-signers.js';
+import { CALIBRATION_CERTIFICATE } from '../../src/report/phrases/calibration-certificate.js';
 import type { Reads } from '../../src/store/repositories.js';
 
 /**
@@ -132,6 +134,19 @@ it.each<[string, () => string, RegExp]>([
   expect(line).toBe(lineOfSignature(xml));
 });
 
+it('is refused where there are more of them than anybody makes', () => {
+  const [one] = RSA.match(/<ds:Signature [\s\S]*<\/ds:Signature>/)!;
+  expect(refusal(RSA.replace(one, one.repeat(6))).found).toBe('6 signatures');
+});
+
+it('digests the document once, whatever certificates stand beside it', () => {
+  const [, root] = [...RSA.matchAll(/<ds:X509Certificate>[^<]+<\/ds:X509Certificate>/g)].map(([text]) => text);
+  const check = vi.spyOn(SignedXml.prototype, 'checkSignature');
+  const { signatures } = read(RSA.replace('<ds:X509Data>', `<ds:X509Data>${root!.repeat(5)}`));
+  expect([signatures[0]!.subject, check.mock.calls.length]).toEqual([expect.stringMatching(/CN=rsa$/), 1]);
+  check.mockRestore();
+});
+
 it('tells one that was taken out, or stands elsewhere, as not signed', () => {
   expect(read(swap(RSA, /<ds:Signature [\s\S]*<\/ds:Signature>/, '')).signatures).toEqual([]);
   const [signature] = RSA.match(/<ds:Signature [\s\S]*<\/ds:Signature>/)!;
@@ -150,16 +165,38 @@ describe('a signer', () => {
     }) as unknown as Reads;
 
   it('is trusted where a supplier names the certificate, or the one that issued it, and not otherwise', async () => {
-    const told = { supplier: 'S-9', title: 'lab' };
+    const told = { supplier: 'S-9', title: 'lab', validity: 'unknown' };
     const [{ certificateSha256, issuedBySha256 }] = signatures as [(typeof signatures)[0]];
-    expect(await trustedSigners(reads(certificateSha256), { signatures, begins })).toEqual([told]);
-    expect(await trustedSigners(reads(issuedBySha256[0]!), { signatures, begins })).toEqual([told]);
-    expect(await trustedSigners(reads('0'.repeat(64)), { signatures, begins })).toEqual([null]);
-    expect(await trustedSigners(reads(certificateSha256), { signatures: [], begins })).toEqual([]);
+    expect(await namedSigners(reads(certificateSha256), { signatures, begins })).toEqual([told]);
+    expect(await namedSigners(reads(issuedBySha256[0]!), { signatures, begins })).toEqual([told]);
+    expect(await namedSigners(reads('0'.repeat(64)), { signatures, begins })).toEqual([null]);
+    expect(await namedSigners(reads(certificateSha256), { signatures: [], begins })).toEqual([]);
+  });
+
+  it('is trusted only where its certificate was valid when it says that it signed', async () => {
+    const { signatures: all } = read(ECDSA);
+    const [own] = all as [(typeof all)[0]];
+    const then = async (signedAt: string | null) => {
+      const [signer] = await namedSigners(reads(own.certificateSha256), {
+        signatures: [{ ...own, validFrom: '2030-01-01T00:00:00.000Z', validTo: '2032-01-01T00:00:00.000Z', signedAt }],
+        begins,
+      });
+      return [signer!.validity, isTrusted(signer!)];
+    };
+    expect(await then('2031-03-01T09:00:00Z')).toEqual(['valid', true]);
+    expect(await then('2029-12-31T23:59:59Z')).toEqual(['invalid', false]);
+    expect(await then('2032-01-01T00:00:01Z')).toEqual(['invalid', false]);
+    expect(await then('in spring')).toEqual(['invalid', false]);
+    expect(await then(null)).toEqual(['unknown', true]);
+    for (const said of ['valid', 'invalid', 'unknown'] as const)
+      expect(CALIBRATION_CERTIFICATE.named({ title: 'lab', validity: said })).toMatch(
+        said === 'invalid' ? /^Not trusted/ : /^Trusted/,
+      );
   });
 
   it('is not trusted where the certificate had ended before the calibration began', async () => {
     const after = { signatures, begins: '2200-01-01' };
-    expect(await trustedSigners(reads(signatures[0]!.certificateSha256), after)).toEqual([null]);
+    const [signer] = await namedSigners(reads(signatures[0]!.certificateSha256), after);
+    expect([signer!.validity, isTrusted(signer!)]).toEqual(['invalid', false]);
   });
 });

@@ -30,7 +30,12 @@ export const CALIBRATION_CERTIFICATE = {
   unsigned: 'Nobody signed this file: that it comes from the laboratory, people have to make sure in another way.',
   signed: ({ subject, issuer, validFrom, validTo, signedAt }: Signature) =>
     `Signed by ${subject}${signedAt === null ? '' : `, as it says at ${signedAt}`}. The signature holds: nothing was changed since. Its certificate was issued by ${issuer} and is valid from ${timeText(validFrom)} to ${timeText(validTo)}.`,
-  trusted: (title: string) => `Trusted: the certificate is named by the document of ${title}.`,
+  named: ({ title, validity }: { readonly title: string; readonly validity: 'valid' | 'invalid' | 'unknown' }) =>
+    ({
+      valid: `Trusted: the certificate is named by the document of ${title}, and was valid when it signed.`,
+      unknown: `Trusted: the certificate is named by the document of ${title}. The file does not say when it was signed: whether the certificate was valid then is not known.`,
+      invalid: `Not trusted: the certificate is named by the document of ${title}, but by what the file says it was not valid when it signed. Ask them for one that is signed anew.`,
+    })[validity],
   untrusted: (sha256: string) =>
     `Not trusted yet: no document of a supplier names this certificate. Whoever made sure that it is theirs names it there under signsWith: ${sha256}.`,
   values: (count: number) => counted(count, 'value'),
