@@ -77,7 +77,7 @@ export class ImpactController {
     const asked = { from: '', to: '', bias: '', uncertainty: '', without: 'no', ...defined(query) };
     if (id === '') return this.pages.render('impact', PAGE_TITLES.impact, { id, asked, answer: null });
     const address = impactAddress(id, query);
-    const answer = (name === undefined ? undefined : this.kept.of(name)) ?? (await this.answeredSoon(id, query));
+    const answer = (name === undefined ? undefined : this.kept.of(name, address)) ?? (await this.answeredSoon(id, query));
     if (typeof answer === 'string') {
       response.status(303).location(answer);
       return '';
@@ -104,7 +104,8 @@ export class ImpactController {
   private async answeredSoon(id: string, query: ImpactQuery): Promise<ImpactAnswer | string> {
     const { session } = this.actor;
     const address = impactAddress(id, query);
-    let name: string | undefined;
+    let found: ImpactAnswer | undefined;
+    let isAwaited = true;
     const to = await this.jobs.beginAndWait({
       key: `impact ${session.person} ${address}`,
       sort: 'impact',
@@ -114,11 +115,12 @@ export class ImpactController {
       isPrivate: true,
       work: async ({ signal, progress }) => {
         const told = ({ done, total }: LotsLooked) => progress(done, total);
-        name = this.kept.keep(await this.impacts.of(askedOf(id, query), told, signal));
-        return `${address}&answer=${name}`;
+        found = await this.impacts.of(askedOf(id, query), told, signal);
+        return isAwaited ? address : `${address}&answer=${this.kept.keep(address, found)}`;
       },
     });
-    return (name === undefined ? undefined : this.kept.of(name)) ?? to;
+    isAwaited = false;
+    return found ?? to;
   }
 
   @Access('signed in')
