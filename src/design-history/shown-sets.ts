@@ -40,7 +40,10 @@ export function shownSets<Axis, Source>(
   name: AxisName<Axis>,
 ): ShownSet<Axis, Source>[] {
   const units = axisUnits(done, name);
-  const sets = new Map<string, { axes: ShownSet<Axis, Source>['axes']; points: Map<string, ShownPoint<Source>> }>();
+  const sets = new Map<
+    string,
+    { axes: ShownSet<Axis, Source>['axes']; points: Map<string, { at: Coordinates; sources: Source[] }> }
+  >();
   for (const { stated, source } of done) {
     const placed = stated
       .map((one) => ({ ...one, unit: units(one) }))
@@ -52,7 +55,8 @@ export function shownSets<Axis, Source>(
     const at = placed.map(({ value, ucum, unit }) => inUnit(value, ucum, unit));
     const place = at.map(Number).join(' ');
     const known = set.points.get(place);
-    set.points.set(place, { at: known?.at ?? at, sources: [...(known?.sources ?? []), source] });
+    if (known === undefined) set.points.set(place, { at, sources: [source] });
+    else known.sources.push(source);
   }
   return [...sets]
     .sort(([a], [b]) => compare(a, b))

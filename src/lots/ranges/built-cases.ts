@@ -1,3 +1,4 @@
+import { Turns } from '../../base/turns.js';
 import { axisName, type RangeAxis, statedDesign, statedWindow, type WindowOfZone } from '../../design-history/axes.js';
 import { type Done, type ShownSet, type Stated, shownSets } from '../../design-history/shown-sets.js';
 import type { CaseDesign } from '../../kinds/cases/case-design.js';
@@ -46,15 +47,20 @@ export function windowsAsked(
   return part.zones.map(({ zone }) => one(zone, { holdWeeks, strengthLeft }));
 }
 
-/** Lots of the family of which something was built, by what their cases asked. */
+/** So long documents are read in one stretch; then others who ask of the service are heard. */
+const LONGEST_MS = 15;
+
+/** Lots of the family of which something was built, by what their cases asked. Read in turns: a family may have many lots. */
 export async function builtCases(read: Reads, family: Family): Promise<BuiltCases> {
-  const lots = await lotsBuilt(read, family.family);
+  const turns = new Turns(LONGEST_MS);
+  const lots = await lotsBuilt(read, family.family, turns);
   const implants = lots.flatMap((lot) => lot.implants.map((implant) => ({ lot: lot.lot, implant })));
   const codes = [...new Set(implants.map(({ implant }) => implant.case))].sort();
   const designs = new Map<string, CaseDesign>();
   const windows = new Map<string, SupportWindow>();
   const named = codes.flatMap((code) => [['case-design', code] as const, ['support-window', code] as const]);
   for (const { kind, key, revision, digest, text } of await read.entries.revisionsOf(named)) {
+    await turns.next();
     if (kind === 'support-window') windows.set(key, bodyOf('support-window', digest, text));
     else designs.set(recipeKey(key, revision), bodyOf('case-design', digest, text));
   }
@@ -65,12 +71,15 @@ export async function builtCases(read: Reads, family: Family): Promise<BuiltCase
   const byClass = new Map<string, Done<RangeAxis, string>[]>();
   const built: Done<RangeAxis, string>[] = [];
   for (const { lot, implant } of implants) {
+    await turns.next();
     const design = designs.get(recipeKey(implant.case, implant.designIteration));
     const recipe = recipes.get(recipeKey(implant.recipe.recipe, implant.recipe.revision));
     if (design !== undefined) built.push({ stated: statedDesign(design), source: lot });
     for (const { zoneClass, stated } of windowsAsked(implant, recipe, design, windows.get(implant.case), family)) {
       if (zoneClass === undefined) continue;
-      byClass.set(zoneClass, [...(byClass.get(zoneClass) ?? []), { stated, source: lot }]);
+      const own = byClass.get(zoneClass);
+      if (own === undefined) byClass.set(zoneClass, [{ stated, source: lot }]);
+      else own.push({ stated, source: lot });
     }
   }
   return {
@@ -87,10 +96,14 @@ const lotsOnce = (set: ShownSet<RangeAxis, string>): ShownSet<RangeAxis, string>
 });
 
 /** As they stand now. */
-async function lotsBuilt(read: Reads, family: string): Promise<Lot[]> {
+async function lotsBuilt(read: Reads, family: string, turns: Turns): Promise<Lot[]> {
   const revisions = await read.entries.revisionsTiedTo(['lot'], { kind: 'family', key: family }, 'of family');
   const latest = new Map(revisions.map((one) => [one.key, one]));
-  return [...latest.values()]
-    .map(({ digest, text }) => bodyOf('lot', digest, text))
-    .filter((lot) => lot.family === family && lot.builds.some(({ state }) => state !== 'planned'));
+  const built: Lot[] = [];
+  for (const { digest, text } of latest.values()) {
+    await turns.next();
+    const lot = bodyOf('lot', digest, text);
+    if (lot.family === family && lot.builds.some(({ state }) => state !== 'planned')) built.push(lot);
+  }
+  return built;
 }
