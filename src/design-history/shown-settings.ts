@@ -1,3 +1,4 @@
+import { convert } from '../base/units.js';
 import { type ExposedAs, isSameDuration } from '../dossier/exposed.js';
 import type { HistoryContext } from '../dossier/pool.js';
 import type { ProcessValidation } from '../kinds/process-validation.js';
@@ -224,8 +225,20 @@ function validatedOf(
     .filter((one) => one.machine === machine)
     .flatMap(({ envelope, validation, revision }) =>
       envelope
-        .filter((range) => range.step === step && range.parameter === parameter && range.ucum === ucum)
+        .filter((range) => range.step === step && range.parameter === parameter)
         .filter((range) => range.zoneClass === undefined || range.zoneClass === own)
-        .map(({ min, max }) => ({ min, max, validation, revision })),
+        .flatMap(({ min, max, ucum: stated }) => {
+          const [from, to] = [min, max].map((value) => convertedOrNone(value, stated, ucum));
+          return from === undefined || to === undefined ? [] : [{ min: from, max: to, validation, revision }];
+        }),
     );
+}
+
+/** Undefined where one unit does not convert to the other: then the range says nothing of the setting. */
+function convertedOrNone(value: string, from: string, to: string): string | undefined {
+  try {
+    return convert(value, from, to);
+  } catch {
+    return undefined;
+  }
 }

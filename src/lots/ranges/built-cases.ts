@@ -1,6 +1,7 @@
 import { Turns } from '../../base/turns.js';
 import { axisName, type RangeAxis, statedDesign, statedWindow, type WindowOfZone } from '../../design-history/axes.js';
 import { type Done, type ShownSet, type Stated, shownSets } from '../../design-history/shown-sets.js';
+import { firstClosedAt } from '../../kinds/build-chain.js';
 import type { CaseDesign } from '../../kinds/cases/case-design.js';
 import type { SupportWindow } from '../../kinds/cases/support-window.js';
 import type { Family } from '../../kinds/family.js';
@@ -50,19 +51,30 @@ export function windowsAsked(
 /** So long documents are read in one stretch; then others who ask of the service are heard. */
 const LONGEST_MS = 15;
 
-/** Lots of the family of which something was built, by what their cases asked. Read in turns: a family may have many lots. */
-export async function builtCases(read: Reads, family: Family): Promise<BuiltCases> {
+/**
+ * Lots of the family of which something was built, by what their cases asked before that. Read in turns: a family may have
+ * many lots.
+ * @param but a case whose own implants do not count.
+ */
+export async function builtCases(read: Reads, family: Family, but?: string): Promise<BuiltCases> {
   const turns = new Turns(LONGEST_MS);
   const lots = await lotsBuilt(read, family.family, turns);
-  const implants = lots.flatMap((lot) => lot.implants.map((implant) => ({ lot: lot.lot, implant })));
+  const implants = lots.flatMap((lot) =>
+    lot.implants
+      .filter((implant) => implant.case !== but)
+      .map((implant) => ({ lot: lot.lot, builtAt: firstClosedAt(lot), implant })),
+  );
   const codes = [...new Set(implants.map(({ implant }) => implant.case))].sort();
   const designs = new Map<string, CaseDesign>();
-  const windows = new Map<string, SupportWindow>();
+  const windows = new Map<string, { readonly recordedAt: string; readonly window: SupportWindow }[]>();
   const named = codes.flatMap((code) => [['case-design', code] as const, ['support-window', code] as const]);
-  for (const { kind, key, revision, digest, text } of await read.entries.revisionsOf(named)) {
+  for (const { kind, key, revision, recordedAt, digest, text } of await read.entries.revisionsOf(named)) {
     await turns.next();
-    if (kind === 'support-window') windows.set(key, bodyOf('support-window', digest, text));
-    else designs.set(recipeKey(key, revision), bodyOf('case-design', digest, text));
+    if (kind === 'support-window') {
+      const own = windows.get(key) ?? [];
+      windows.set(key, own);
+      own.push({ recordedAt, window: bodyOf('support-window', digest, text) });
+    } else designs.set(recipeKey(key, revision), bodyOf('case-design', digest, text));
   }
   const recipes = await recipesNamed(
     read,
@@ -70,12 +82,13 @@ export async function builtCases(read: Reads, family: Family): Promise<BuiltCase
   );
   const byClass = new Map<string, Done<RangeAxis, string>[]>();
   const built: Done<RangeAxis, string>[] = [];
-  for (const { lot, implant } of implants) {
+  for (const { lot, builtAt, implant } of implants) {
     await turns.next();
     const design = designs.get(recipeKey(implant.case, implant.designIteration));
     const recipe = recipes.get(recipeKey(implant.recipe.recipe, implant.recipe.revision));
     if (design !== undefined) built.push({ stated: statedDesign(design), source: lot });
-    for (const { zoneClass, stated } of windowsAsked(implant, recipe, design, windows.get(implant.case), family)) {
+    const window = windowWhenBuilt(windows.get(implant.case) ?? [], builtAt);
+    for (const { zoneClass, stated } of windowsAsked(implant, recipe, design, window, family)) {
       if (zoneClass === undefined) continue;
       const own = byClass.get(zoneClass);
       if (own === undefined) byClass.set(zoneClass, [{ stated, source: lot }]);
@@ -89,6 +102,14 @@ export async function builtCases(read: Reads, family: Family): Promise<BuiltCase
     designs: shownSets(built, axisName).map(lotsOnce),
   };
 }
+
+/** The revision that was on record when the first chamber closed; what came later was asked of no lot that was built before. */
+const windowWhenBuilt = (
+  revisions: readonly { readonly recordedAt: string; readonly window: SupportWindow }[],
+  builtAt: string | undefined,
+): SupportWindow | undefined =>
+  revisions.findLast(({ recordedAt }) => builtAt === undefined || Date.parse(recordedAt) <= Date.parse(builtAt))
+    ?.window;
 
 const lotsOnce = (set: ShownSet<RangeAxis, string>): ShownSet<RangeAxis, string> => ({
   axes: set.axes,

@@ -1,5 +1,7 @@
 import type { ContextValues, LeftOut, ShownSettings } from '../../design-history/shown-settings.js';
 import { shownSettings } from '../../design-history/shown-settings.js';
+import { approvalStanding } from '../../dossier/approval-standing.js';
+import type { ProcessValidation } from '../../kinds/process-validation.js';
 import type { Recipe } from '../../kinds/recipe.js';
 import { ALWAYS, NEVER } from '../../store/histories.js';
 import { contextOf, earlierSums } from '../../store/history-pool.js';
@@ -49,11 +51,7 @@ export async function familyValues(read: Reads, family: string, now: Date): Prom
     read,
     values.map(({ context }) => context.recipe),
   );
-  const validations = (await read.entries.tiedTo('process-validation', 'family', family, 'of family'))
-    .map(({ body }) => body)
-    .filter(
-      ({ validFrom, validUntil }) => Date.parse(validFrom) <= now.getTime() && now.getTime() < Date.parse(validUntil),
-    );
+  const validations = await validationsInEffect(read, family, now);
   const shown = shownSettings(
     values,
     [...recipes.values()].map((body) => ({ recipe: body.recipe, revision: body.revision, body })),
@@ -72,6 +70,24 @@ export async function familyValues(read: Reads, family: string, now: Date): Prom
       };
     },
   };
+}
+
+/** Approved, not withdrawn, and of that day. */
+async function validationsInEffect(read: Reads, family: string, now: Date): Promise<ProcessValidation[]> {
+  const stated = await read.entries.tiedTo('process-validation', 'family', family, 'of family');
+  const signed = await read.signatures.on(stated.map(({ digest }) => digest));
+  const statements = signed.map(({ signed: { statement } }) => statement);
+  const withdrawn = new Set(
+    (await read.events.ofTypes(['document-withdrawn'])).flatMap(({ event }) =>
+      event.type === 'document-withdrawn' ? [`${event.kind} ${event.key} ${event.revision}`] : [],
+    ),
+  );
+  return stated.flatMap((one) => {
+    const { kind, key, revision, body } = one;
+    const isApproved = approvalStanding(one, statements).approvedAt !== null;
+    const isOfDay = Date.parse(body.validFrom) <= now.getTime() && now.getTime() < Date.parse(body.validUntil);
+    return isApproved && isOfDay && !withdrawn.has(`${kind} ${key} ${revision}`) ? [body] : [];
+  });
 }
 
 export const recipeKey = (recipe: string, revision: number): string => `${recipe}:${revision}`;

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { RANGE_OUTCOMES } from '../../design-history/standing-place.js';
+import { ExposedAs } from '../../dossier/exposed.js';
 
 /** What command, API and pages answer on ranges that were shown so far. */
 
@@ -27,7 +28,11 @@ export type ValuesAnswered = z.infer<typeof ValuesAnswered>;
 const SettingsAnswered = z.strictObject({
   machine: z.string(),
   zoneClass: z.string().describe('empty for what speaks of the whole part'),
-  axes: z.array(Shown.extend({ validated: z.array(Validated).describe('as process validations in effect state it') })),
+  axes: z.array(
+    Shown.extend({
+      validated: z.array(Validated).describe('as process validations of that day that were approved here state it'),
+    }),
+  ),
   measured: z.array(
     z.strictObject({
       characteristic: z.string(),
@@ -35,9 +40,7 @@ const SettingsAnswered = z.strictObject({
       method: z.string(),
       methodRevision: z.int(),
       ucum: z.string(),
-      exposed: z
-        .strictObject({ medium: z.string(), mediumRevision: z.int(), hours: z.int(), face: z.string() })
-        .nullable(),
+      exposed: ExposedAs.nullable(),
     }),
   ),
   points: z.array(

@@ -18,7 +18,7 @@ import { rangesAnswer } from './say-family.js';
 import { standInWorker } from './stand-in-worker.js';
 
 const HOURS_PER_WEEK = 168;
-/** So many of the nearest points are told, and of each so many lots, the latest ones. */
+/** So many of the nearest points are told, and of each so many lots. */
 const NEAREST = 3;
 const LOTS_OF_POINT = 5;
 
@@ -32,6 +32,8 @@ interface AskedPart {
   /** Lots of a point of a set. */
   readonly lotsOf: (set: number, point: number) => Promise<readonly string[]>;
   readonly window?: WindowAsked;
+  /** Why nothing of it can be compared at all. */
+  readonly why?: string;
 }
 
 /** What was shown so far of a family, and where a case lies beside it. */
@@ -65,7 +67,8 @@ export class ShownRanges {
     const { body: family } = await read.entries.currentOrThrow('family', prescribed.family, 'family');
     const window = (await read.entries.current('support-window', code))?.body;
     const values = await familyValues(read, family.family, clock.now());
-    const built = await builtCases(read, family);
+    // What this case had built itself shows nothing beside it.
+    const built = await builtCases(read, family, code);
     const zones = recipe.zones.map(({ zone, layers }) => ({ zone, recipeZone: zone, layers }));
     const windows = windowsAsked({ zones }, recipe, design, window, family);
     const asked = [
@@ -94,12 +97,13 @@ export class ShownRanges {
     const whole = own.some(({ zoneClass }) => zoneClass === '') ? [''] : [];
     return [...new Set(recipe.zones.map((zone) => zone.class)), ...whole].flatMap((zoneClass): AskedPart[] => {
       const found = settingsOfClass(recipe, zoneClass);
-      if (!('stated' in found)) return [];
       const sets = own.filter((one) => one.zoneClass === zoneClass);
+      const title = RANGES.titles.settings(zoneClass);
+      const isOne = 'stated' in found;
       return [
         {
-          ...{ about: 'settings', zone: null, zoneClass, title: RANGES.titles.settings(zoneClass), sets },
-          demanded: found.stated,
+          ...{ about: 'settings', zone: null, zoneClass, title, sets: isOne ? sets : [] },
+          ...(isOne ? { demanded: found.stated } : { demanded: [], why: RANGES.toShow.differsWithin(title) }),
           lotsOf: (set, point) => this.lotsOfPoint(family.family, sets[set]!, point),
         },
       ];
@@ -119,11 +123,12 @@ export class ShownRanges {
   }
 
   private async part(
-    { about, zone, zoneClass, title, sets, lotsOf, window }: AskedPart,
-    { outcome, set, place, onlyDemanded, onlyShown }: Beside,
+    { about, zone, zoneClass, title, sets, lotsOf, window, why }: AskedPart,
+    { outcome: compared, set, place, onlyDemanded, onlyShown }: Beside,
     { exposures }: FamilyValues,
     withWindows: boolean,
   ): Promise<PartAnswered> {
+    const outcome = why === undefined ? compared : 'not comparable';
     const axes =
       place === undefined
         ? []
@@ -134,14 +139,20 @@ export class ShownRanges {
           });
     const near: PartAnswered['near'] = [];
     for (const { point, distance } of place?.near.slice(0, NEAREST) ?? []) {
-      const lots = (await lotsOf(set!, point)).slice(0, LOTS_OF_POINT);
-      const held =
-        window === undefined || !withWindows || lots.length === 0 ? undefined : await this.held(lots[0]!, zoneClass);
-      near.push({ lots: [...lots], distance, says: RANGES.near(lots, RANGES.distance(distance), held) });
+      const all = await lotsOf(set!, point);
+      const lots = all.slice(0, LOTS_OF_POINT);
+      const told: string[] = [];
+      for (const lot of lots) {
+        const asks = window !== undefined && withWindows;
+        told.push(asks ? RANGES.lotHeld(lot, await this.held(lot, zoneClass)) : lot);
+      }
+      const says = RANGES.near(told, all.length - lots.length, RANGES.distance(distance));
+      near.push({ lots: [...lots], distance, says });
     }
     const toShow = [
       ...(outcome === 'nothing shown' ? [RANGES.toShow.nothing(title)] : []),
-      ...(outcome === 'not comparable'
+      ...(why === undefined ? [] : [why]),
+      ...(outcome === 'not comparable' && why === undefined
         ? [RANGES.toShow.otherAxes(title, onlyDemanded.map(rangeAxisText), onlyShown.map(rangeAxisText))]
         : []),
       ...axes.flatMap((axis) =>
@@ -176,10 +187,12 @@ function exposureToShow(
   exposures: FamilyValues['exposures'],
 ): string[] {
   const weeks = window.holdWeeks;
-  const longest =
-    Math.max(0, ...exposures.filter((one) => one.zoneClass === zoneClass).map(({ hours }) => hours)) / HOURS_PER_WEEK;
-  if (longest >= weeks) return [];
-  return [RANGES.toShow.exposure(zone, weeks, longest === 0 ? undefined : RANGES.weeks(Number(longest.toFixed(1))))];
+  const own = exposures.filter((one) => one.zoneClass === zoneClass);
+  const longest = own.toSorted((a, b) => b.hours - a.hours)[0];
+  if (longest !== undefined && longest.hours / HOURS_PER_WEEK >= weeks) return [];
+  const { medium, mediumRevision: revision, hours } = longest ?? { medium: '', mediumRevision: 0, hours: 0 };
+  const says = RANGES.longest(Number((hours / HOURS_PER_WEEK).toFixed(1)), medium, revision);
+  return [RANGES.toShow.exposure(zone, weeks, longest === undefined ? undefined : says)];
 }
 
 const lotsIn =

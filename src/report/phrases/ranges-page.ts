@@ -4,6 +4,14 @@ import { RANGES } from './ranges.js';
 
 const figures = (value: number): string => String(Number(value.toPrecision(4)));
 
+interface Exposed {
+  readonly medium: string;
+  readonly mediumRevision: number;
+  readonly hours: number;
+  readonly face: string;
+  readonly sterilised?: true | undefined;
+}
+
 /** Sentences with facts in them on the page of ranges. */
 export const RANGES_PAGE = {
   asked: 'asked',
@@ -16,8 +24,10 @@ export const RANGES_PAGE = {
     { min, max, validation, revision }: { min: string; max: string; validation: string; revision: number },
     ucum: string,
   ) => `${min} to ${max}${spacedUnit(ucum)} by ${validation} revision ${revision}`,
-  exposed: (exposed: { readonly medium: string; readonly hours: number } | null) =>
-    exposed === null ? '' : `, ${exposed.hours} h in ${exposed.medium}`,
+  exposed: (exposed: Exposed | null) =>
+    exposed === null
+      ? ''
+      : `, ${exposed.hours} h in ${exposed.medium} revision ${exposed.mediumRevision}, face ${exposed.face}${exposed.sterilised ? ', sterilised' : ''}`,
   recipe: (recipe: string, revision: number) => `${recipe} revision ${revision}`,
   values: ({ mean, sd, n, lots }: { mean: number; sd: number | null; n: number; lots: number }) =>
     `${figures(mean)}${sd === null ? '' : ` ± ${figures(sd)}`}, n ${n} of ${counted(lots, 'lot')}`,

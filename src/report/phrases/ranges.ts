@@ -113,8 +113,9 @@ export const RANGES = {
   range,
   distance: (distance: number) =>
     distance === 0 ? 'no difference in what was varied' : `${Number(distance.toPrecision(3))} away`,
-  near: (lots: readonly string[], distance: string, held: string | undefined) =>
-    `${lots.join(', ')}: ${distance}${held === undefined ? '' : `; ${held}`}`,
+  near: (lots: readonly string[], more: number, distance: string) =>
+    `${lots.join('; ')}${more === 0 ? '' : `, and ${counted(more, 'lot')} more`}: ${distance}`,
+  lotHeld: (lot: string, held: string) => `${lot} (${held})`,
   held: (outcomes: readonly string[]) => `its windows by its own record: ${outcomes.join(', ')}`,
   notAssessed: 'its windows were not computed yet',
   toShow: {
@@ -129,6 +130,8 @@ export const RANGES = {
         ...(onlyDemanded.length > 0 ? [`No lot states ${onlyDemanded.join('; ')}.`] : []),
         ...(onlyShown.length > 0 ? [`Here nothing is stated of ${onlyShown.join('; ')}.`] : []),
       ].join(' '),
+    differsWithin: (title: string) =>
+      `${title}: zones of this class are set differently here, so nothing measured of the class tells of one of them.`,
     nothing: (title: string) => `${title}: anything at all; no first-pass value or built lot of it is on record.`,
     exposure: (zone: string, weeks: number, longest: string | undefined) =>
       `${zone}: exposures of at least ${counted(weeks, 'week')}; ${longest === undefined ? 'none of its class is on record' : `the longest of its class is ${longest}`}.`,
@@ -136,6 +139,8 @@ export const RANGES = {
   exposure: (zoneClass: string, medium: string, revision: number, weeks: number) =>
     `${zoneClass === '' ? 'whole part' : zoneClass}: ${weeks} weeks in ${medium} revision ${revision}`,
   weeks: (weeks: number) => counted(weeks, 'week'),
+  longest: (weeks: number, medium: string, revision: number) =>
+    `${counted(weeks, 'week')}, in ${medium} revision ${revision}`,
   leftOut: ({ recipe, revision, zoneClass, why, values }: LeftOut) => {
     const reason = {
       'recipe not on record': 'this revision is not on record',
