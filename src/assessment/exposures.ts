@@ -41,17 +41,52 @@ const TOLD: Readonly<Record<Exclude<Apart, 'temperature' | 'duration'>, (exposur
   gas: ({ gas }) => gas ?? 'none named',
 };
 
-/** In what two exposures differ so that their values do not stand together, and how each has it. */
-export function apart(a: Exposure, b: Exposure, isOverTime: boolean): readonly { what: Apart; a: string; b: string }[] {
-  const differing = Object.entries(TOLD).flatMap(([what, of]) =>
-    of(a) === of(b) ? [] : [{ what: what as Apart, a: of(a), b: of(b) }],
-  );
-  if (Math.abs(Number(a.temperatureC) - Number(b.temperatureC)) > MOST_APART_C) {
-    differing.push({ what: 'temperature', a: `${a.temperatureC} °C`, b: `${b.temperatureC} °C` });
-  }
-  const [first, second] = [hoursOf(a) ?? 0, hoursOf(b) ?? 0];
-  if (isOverTime || isSameDuration(first, second)) return differing;
-  return [...differing, { what: 'duration', a: `${round(first)} h`, b: `${round(second)} h` }];
+/** Two exposures whose values do not stand together, in what, and how each has it. */
+export interface ExposuresApart {
+  readonly what: Apart;
+  readonly a: string;
+  readonly b: string;
+  readonly first: Exposure;
+  readonly second: Exposure;
+}
+
+/**
+ * In what exposures differ so that their values do not stand together, each thing once. What is a name is the same in all or
+ * not; of temperatures and durations the lowest meets the highest, so that their order tells nothing.
+ */
+export function apart(exposures: readonly Exposure[], isOverTime: boolean): readonly ExposuresApart[] {
+  const [first] = exposures;
+  if (first === undefined) return [];
+  const named = Object.entries(TOLD).flatMap(([what, of]): ExposuresApart[] => {
+    const second = exposures.find((one) => of(one) !== of(first));
+    return second ? [{ what: what as Apart, a: of(first), b: of(second), first, second }] : [];
+  });
+  const temperature = endsOf(exposures, ({ temperatureC }) => Number(temperatureC));
+  const isWarmer = Number(temperature.second.temperatureC) - Number(temperature.first.temperatureC) > MOST_APART_C;
+  const duration = endsOf(exposures, (one) => hoursOf(one) ?? 0);
+  const [shortest, longest] = [hoursOf(duration.first) ?? 0, hoursOf(duration.second) ?? 0];
+  const celsius = ({ temperatureC }: Exposure) => `${temperatureC} °C`;
+  return [
+    ...named,
+    ...(isWarmer
+      ? [
+          {
+            ...{ what: 'temperature' as const, ...temperature },
+            ...{ a: celsius(temperature.first), b: celsius(temperature.second) },
+          },
+        ]
+      : []),
+    ...(isOverTime || isSameDuration(shortest, longest)
+      ? []
+      : [{ what: 'duration' as const, a: `${round(shortest)} h`, b: `${round(longest)} h`, ...duration }]),
+  ];
+}
+
+/** The first with the least, and the first with the most. */
+function endsOf(exposures: readonly Exposure[], of: (exposure: Exposure) => number) {
+  const end = (isBeyond: (one: number, other: number) => boolean) =>
+    exposures.reduce((found, one) => (isBeyond(of(one), of(found)) ? one : found));
+  return { first: end((one, other) => one < other), second: end((one, other) => one > other) };
 }
 
 const round = (hours: number): string => String(Number(hours.toFixed(1)));

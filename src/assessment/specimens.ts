@@ -26,6 +26,13 @@ export function couponsFor(facts: Facts, implant: Implant, characteristic: Chara
   );
 }
 
+/** Coupons, spare ones included, that may speak for an implant by the plan of a characteristic: see `specimensOfPlan`. */
+export function couponsOfPlan(facts: Facts, implant: Implant, item: Characteristic): Coupon[] {
+  if (item.plan === 'every-unit') return couponsFor(facts, implant, item);
+  const together = facts.lot.body.implants.filter(({ build }) => build === implant.build);
+  return [...new Set(together.flatMap((other) => couponsFor(facts, other, item)))];
+}
+
 /**
  * The specimens that a plan looks at for one implant. By every plan but `every-unit` the specimens of a build speak for
  * all its implants together; of implants that are tested themselves, those that were.

@@ -1,5 +1,6 @@
 import { type Facts, type Recorded, revisionKey } from '../dossier/facts.js';
 import type { StockOrigin } from '../dossier/stock-story.js';
+import { firstMadeIn } from '../kinds/build-chain.js';
 import type { StockPart } from '../kinds/degradation/stock-part.js';
 import type { Build, Coupon, Implant } from '../kinds/lot.js';
 import { classOfZone } from '../kinds/zone-class.js';
@@ -7,6 +8,7 @@ import { classOfZone } from '../kinds/zone-class.js';
 /** A part of a lot that was built on stock, with all that is known of what it was built on. */
 export interface BuiltOnStock<Part = Implant> {
   readonly part: Part;
+  /** In which new metal met the stock first: after an interruption not the one that the part names. */
   readonly build: Build;
   readonly stock: Recorded<StockPart>;
   /** Of what was an implant. */
@@ -21,8 +23,8 @@ export const implantsOnStock = (facts: Told): BuiltOnStock[] =>
 
 export function onStock<Part extends Implant | Coupon>(facts: Told, part: Part): BuiltOnStock<Part> | undefined {
   const stock = part.builtOn === undefined ? undefined : facts.stockParts.get(part.builtOn);
-  const build = facts.lot.body.builds.find((one) => one.build === part.build);
-  if (stock === undefined || build === undefined || build.state === 'planned') return undefined;
+  const build = firstMadeIn(facts.lot.body, part);
+  if (stock === undefined || build === undefined) return undefined;
   return { part, build, stock, origin: facts.stock.origins.find(({ stockPart }) => stockPart === part.builtOn) };
 }
 

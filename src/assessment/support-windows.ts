@@ -188,9 +188,8 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
   if (zoneClass === undefined) return none({ why: 'no zone class' });
   if (own.length === 0) return none({ why: of(coupons).length > 0 ? 'no study' : 'no exposures' });
   if (own.some((one) => off.has(one))) return none({ why: 'control' });
-  const [first, ...others] = own;
-  const [differing] = others.flatMap((other) => apart(first!, other, true));
-  if (differing) return none({ why: 'apart', ...differing });
+  const [differing] = apart(own, true);
+  if (differing) return none({ why: 'apart', what: differing.what, a: differing.a, b: differing.b });
   if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
   if (base.localisation === undefined) return none({ why: 'no localisation' });
   const losses = own.map((one) => lossOf(one, coupons));

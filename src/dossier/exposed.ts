@@ -25,6 +25,16 @@ export function hoursOfText(text: string): number | undefined {
   return number === undefined ? undefined : Number(number) * HOURS_OF[unit as keyof typeof HOURS_OF];
 }
 
+/** As `exposedApart`, of any two of several: the shortest meets the longest, so that their order tells nothing. */
+export function anyExposedApart(all: readonly (ExposedAs | undefined)[]): ReturnType<typeof exposedApart> {
+  const byHours = [...all].sort((a, b) => (a?.hours ?? 0) - (b?.hours ?? 0));
+  for (const one of byHours.slice(1)) {
+    const found = exposedApart(byHours[0], one);
+    if (found) return found;
+  }
+  return undefined;
+}
+
 /** The first thing in which two differ so that their values do not stand together, and how each has it. */
 export function exposedApart(
   a: ExposedAs | undefined,

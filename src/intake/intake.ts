@@ -31,6 +31,7 @@ import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { withShapes } from './shape-scans.js';
 import { splitLotProblems } from './split-lot-rules.js';
+import { withMeshDigests } from './stock-meshes.js';
 import { stockProblems } from './stock-rules.js';
 import { type MadeSheet, storedLotOf, storedLotWith } from './stored-lot.js';
 import { textProblems } from './text-rules.js';
@@ -140,8 +141,10 @@ export class Intake {
     }
   }
 
-  private withCertificates(read: ReadFolder): Promise<ReadFolder> {
-    return withReadCertificates(read, new Known(this.store.read, documentsOf(read)));
+  /** The same, with what files of documents say: lines of certificates, digests of meshes. */
+  private async withCertificates(read: ReadFolder): Promise<ReadFolder> {
+    const digested = await withMeshDigests(read);
+    return withReadCertificates(digested, new Known(this.store.read, documentsOf(digested)));
   }
 
   /** The same, with what instruments exported as sheets. */

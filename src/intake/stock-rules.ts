@@ -1,5 +1,6 @@
 import type { Problem } from '../base/errors.js';
 import type { StockUse } from '../dossier/stock-story.js';
+import { firstMadeIn } from '../kinds/build-chain.js';
 import type { StockPart } from '../kinds/degradation/stock-part.js';
 import type { Lot } from '../kinds/lot.js';
 import { fateOf, type Gone } from '../kinds/lot-after-build.js';
@@ -193,8 +194,8 @@ async function useProblems(code: string, { documents, known, read }: Asked): Pro
 function comingUses(document: ReadDocument, code: string): ComingUse[] {
   const lot = bodyIf('lot', document);
   return partsOf(lot).flatMap((part) => {
-    const build = lot!.builds.find((one) => one.build === part.build);
-    if (part.builtOn !== code || build === undefined || build.state === 'planned') return [];
+    const build = firstMadeIn(lot!, part);
+    if (part.builtOn !== code || build === undefined) return [];
     const use = { stockPart: code, part: part.code, lot: lot!.lot, build: build.build, closedAt: build.closedAt };
     return [{ ...use, document, field: part.field }];
   });

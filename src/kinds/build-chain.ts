@@ -26,6 +26,13 @@ export function buildsOf(lot: Pick<Lot, 'builds'>, build: string): Build[] {
   return chain;
 }
 
+/**
+ * The build in which something of a part was made first: of its own and those that this one continues, the first that was not
+ * only planned. Undefined where nothing of it was made.
+ */
+export const firstMadeIn = (lot: Pick<Lot, 'builds'>, { build }: Pick<Implant | Coupon, 'build'>): Build | undefined =>
+  buildsOf(lot, build).findLast(({ state }) => state !== 'planned');
+
 /** When the chamber was closed over a lot for the first time; undefined while nothing was built. */
 export const firstClosedAt = ({ builds }: Pick<Lot, 'builds'>): string | undefined =>
   builds

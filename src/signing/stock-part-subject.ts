@@ -13,17 +13,21 @@ import type { Thing } from './thing.js';
  */
 export async function stockPartToSign({ entries }: Reads, { key }: Thing): Promise<Signable> {
   const { body } = await entries.currentOrThrow('stock-part', key);
-  const { material, receipt, implant, why, mesh, lines = [] } = body;
+  const { material, receipt, implant, why, mesh, lines = [], takenOff = [] } = body;
   const { zone, preparation, roughness, prepared = [] } = body.interface;
   const said: [string, string | undefined][] = [
     [STOCK_SHOWN.material, material],
     [STOCK_SHOWN.receipt, receipt],
     [STOCK_SHOWN.implant, implant],
     [STOCK_SHOWN.why, why],
-    [STOCK_SHOWN.mesh, mesh?.file],
+    [STOCK_SHOWN.mesh, mesh && (mesh.sha256 === undefined ? mesh.file : `${mesh.file}, SHA-256 ${mesh.sha256}`)],
     [STOCK_SHOWN.face, `${zone}: ${preparation}`],
     [STOCK_SHOWN.roughness, roughness && `${roughness.value} ${tradeUnit(roughness.ucum)}`],
     ...lines.map(({ property, value, ucum }): [string, string] => [property, `${value} ${tradeUnit(ucum)}`]),
+    ...takenOff.map(({ implant: off, at, by, how }): [string, string] => [
+      STOCK_SHOWN.takenOff,
+      `${off}, ${timeText(at)}, ${by}: ${how}`,
+    ]),
     ...prepared.map(({ by, at }): [string, string] => [STOCK_SHOWN.prepared, `${by}, ${timeText(at)}`]),
   ];
   return {

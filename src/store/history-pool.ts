@@ -1,5 +1,5 @@
 import { canonicalJson } from '../dossier/canonical.js';
-import { exposedApart } from '../dossier/exposed.js';
+import { anyExposedApart } from '../dossier/exposed.js';
 import type { CharacteristicHistory } from '../dossier/family-history.js';
 import { type ExclusionReason, excludedBecause, HistoryContext, ofExposure, type Pool } from '../dossier/pool.js';
 import { ALWAYS, type Histories, NEVER } from './histories.js';
@@ -96,8 +96,7 @@ export async function oneExposure(
 ): Promise<Pool> {
   const saying = new Set(sums.contexts.flatMap(({ context, n, censored }) => (n + censored > 0 ? [context] : [])));
   const admitted = admittedBy(rule, sums).filter((text) => saying.has(text));
-  const [first, ...others] = admitted.map((text) => contextOf(text).exposed);
-  if (others.every((one) => exposedApart(first, one) === undefined)) return rule;
+  if (anyExposedApart(admitted.map((text) => contextOf(text).exposed)) === undefined) return rule;
   for (let most = ROWS_LOOKED_AT; ; most *= ROWS_LOOKED_AT) {
     const [rows] = (await histories.rows([want(admitted)], most)) as [LotRow[]];
     const last = rows.findLast(({ n, censored }) => n + censored > 0);

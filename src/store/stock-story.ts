@@ -1,5 +1,6 @@
 import type { StockOrigin, StockStory, StockUse } from '../dossier/stock-story.js';
-import { closuresOf } from '../kinds/build-chain.js';
+import { closuresOf, firstMadeIn } from '../kinds/build-chain.js';
+import type { Build } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
 import { heatKey } from '../kinds/receipt.js';
 import type { LotNow } from '../kinds/split-lot.js';
@@ -35,12 +36,22 @@ export async function usesOfStock(read: Reads, stockPart: string, tell: Tell = (
   const found: StockUse[] = [];
   for (const part of [...implants, ...coupons]) {
     tell(part);
-    const build = await entries.currentOrThrow('build', part.body.build);
-    if (build.body.state === 'planned') continue;
-    const { lot, closedAt } = { lot: part.body.lot, closedAt: build.body.closedAt };
-    found.push({ stockPart, part: part.key, lot, build: build.key, closedAt });
+    const build = await firstBuild(read, part.body.build);
+    if (build === undefined) continue;
+    found.push({ stockPart, part: part.key, lot: part.body.lot, build: build.build, closedAt: build.closedAt });
   }
   return found.sort((a, b) => Date.parse(a.closedAt) - Date.parse(b.closedAt) || (a.part < b.part ? -1 : 1));
+}
+
+/** The build in which something was made first: of the one named and those that it continues. */
+async function firstBuild({ entries }: Reads, build: string) {
+  const builds: Build[] = [];
+  for (let next: string | undefined = build; next !== undefined && builds.every((one) => one.build !== next); ) {
+    const { body }: { readonly body: Build } = await entries.currentOrThrow('build', next);
+    builds.push(body);
+    next = body.continues?.build;
+  }
+  return firstMadeIn({ builds }, { build });
 }
 
 async function originOf(read: Reads, stockPart: string, serial: string, tell: Tell): Promise<StockOrigin> {

@@ -93,6 +93,26 @@ const SPOILED: readonly [string, string, (copy: Editable) => void, CheckResult['
     ['L-1-I1', 'L-1-I2'],
   ],
   [
+    'two baths more than 2 °C apart, with the first between them',
+    'not to stand together',
+    (copy) => {
+      const first = copy.exposures.get('L-1-W1:A:1');
+      const baths = ['37', '35.5', '38.5'];
+      copy.exposures.clear();
+      copy.results = copy.results.filter(({ characteristic }: Editable) => characteristic !== 'rate');
+      const row = rateRow(edited(facts, () => {}) as Editable);
+      baths.forEach((temperatureC, index) => {
+        const own = structuredClone(first);
+        Object.assign(own.body, { temperatureC, exposure: String(index + 1) });
+        delete own.body.control;
+        copy.exposures.set(`L-1-W1:A:${index + 1}`, own);
+        copy.results.push({ ...row, replicate: String(index + 1) });
+      });
+    },
+    'cannot be decided',
+    ['L-1-I1'],
+  ],
+  [
     'one that was sterilised before',
     'not to stand together',
     exposed('W1:A', (body) => Object.assign(body, { sterilisedIn: 'ST-1' })),

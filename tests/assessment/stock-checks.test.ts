@@ -117,11 +117,66 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
     'that was taken off again',
     (copy) => {
       const use = copy.stock.uses.find(({ part }: Editable) => part === 'L-1-I1');
-      copy.stock.uses.unshift({ ...use, part: 'L-0-I8', lot: 'L-0', closedAt: '2031-02-25T06:00:00+01:00' });
-      const off = { implant: 'L-0-I8', at: '2031-02-26T06:00:00+01:00', by: 'P-OP', how: 'milled off (invented)' };
+      copy.stock.uses.unshift({ ...use, part: 'L-0-I8', lot: 'L-0', closedAt: '2030-12-25T06:00:00+01:00' });
+      const off = { implant: 'L-0-I8', at: '2030-12-26T06:00:00+01:00', by: 'P-OP', how: 'milled off (invented)' };
       stockOf(copy).takenOff = [off];
     },
     [],
+  ],
+  [
+    'metal was taken off after its face was made ready, and after it was accepted',
+    (copy) => {
+      const off = { implant: 'L-0-I8', at: '2031-03-02T18:00:00+01:00', by: 'P-OP', how: 'milled off (invented)' };
+      stockOf(copy).takenOff = [off];
+    },
+    [
+      `stock-part-accepted: accepted before metal was taken off (${OPEN})`,
+      `stock-part-accepted: face made ready before metal was taken off (${OPEN})`,
+    ],
+  ],
+  [
+    'its face was made ready before the build that finished it, and after the one that was interrupted',
+    ({ lot }) => {
+      const [build] = lot.body.builds;
+      const first = { closedAt: '2031-03-02T12:00:00+01:00', openedAt: '2031-03-02T13:00:00+01:00' };
+      lot.body.builds.push({ ...structuredClone(build), build: 'M1-100', run: 100, ...first });
+      build.continues = { build: 'M1-100', fromLayer: 2 };
+    },
+    [`stock-part-accepted: face made ready after the build (${OPEN})`],
+  ],
+  ...(['scrap', 'return', 'destroyed'] as const).map((what): [string, (copy: Editable) => void, string[]] => [
+    `it was an implant of which somebody decided ${what}`,
+    (copy) => wasImplant(copy, [{ kind: 'nonconformity', key: 'NC-1', what, at: '2031-01-20T08:00:00+01:00' }]),
+    [`stock-part-accepted: not to be built on (${FAILS})`],
+  ]),
+  [
+    'it was an implant with a nonconformity that nobody decided on',
+    (copy) =>
+      wasImplant(copy, [{ kind: 'nonconformity', key: 'NC-1', what: 'not decided', at: '2031-01-20T08:00:00+01:00' }]),
+    [`stock-part-accepted: left open (${OPEN})`],
+  ],
+  [
+    'its receipt is of another material',
+    (copy) => Object.assign(copy.receipts.get('R-BAR').body, { material: 'mg-powder' }),
+    [`stock-part-accepted: receipt of another material (${OPEN})`],
+  ],
+  [
+    'its material has no limits',
+    ({ specification: { body } }) => {
+      body.materials = body.materials.filter(({ material }: Editable) => material !== 'mg-bar');
+    },
+    [`stock-part-accepted: material without limits (${OPEN})`],
+  ],
+  [
+    'lines of its own lie outside the limits, or cannot be held against them',
+    (copy) => {
+      stockOf(copy).lines = [
+        { property: 'Zn', value: '0.60', ucum: '%' },
+        { property: 'Fe', value: '60', ucum: 'mm' },
+        { property: 'Cu', value: '900', ucum: '[ppm]' },
+      ];
+    },
+    [`stock-part-accepted: outside limits (${FAILS})`, `stock-part-accepted: not decidable (${OPEN})`],
   ],
   [
     'nobody made its face ready',
@@ -158,6 +213,22 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
       for (const coupon of lot.body.coupons) delete coupon.builtOn;
     },
     [`interface-tested: coupon on no stock (${OPEN})`],
+  ],
+  [
+    'the coupon of another implant of its build speaks for it by the plan, and was built on nothing',
+    ({ lot, specification }) => {
+      const item = specification.body.characteristics.find(({ characteristic }: Editable) => characteristic === 'rm');
+      item.plan = { rule: 'zero-acceptance', of: 'lot', confidence: '0.95', reliability: '0.9' };
+      delete lot.body.coupons.find(({ standsFor }: Editable) => standsFor.includes('L-1-I2')).builtOn;
+    },
+    [`interface-tested: coupon on no stock (${OPEN})`],
+  ],
+  [
+    'no coupon stands for it',
+    ({ lot }) => {
+      for (const coupon of lot.body.coupons) coupon.standsFor = ['L-1-I2'];
+    },
+    [`interface-tested: no coupon tells of it (${OPEN})`],
   ],
   [
     'its coupon was built on a face made ready in another way',
@@ -235,15 +306,17 @@ it('counts an acceptance that was signed after the build as one that people deci
   expect(found(() => {}, late)).toEqual([`stock-part-accepted: accepted after the build (${BLOCKS})`]);
 });
 
-it('keeps an acceptance when the face is made ready once more or metal is taken off, and not when it is another part', () => {
+it('keeps an acceptance when the face is made ready once more, and not when metal was taken off, its mesh has other bytes, or it is another part', () => {
   const digest = (change: (stock: Editable) => void) => {
     const copy = edited(facts, (all) => change(stockOf(all)));
     return stockPartSubject(copy.stockParts.get('B-1')!.body).digest;
   };
   const was = digest(() => {});
   expect(digest((stock) => stock.interface.prepared.push({ by: 'P-OP', at: '2031-06-01T08:00:00+02:00' }))).toBe(was);
-  expect(digest((stock) => Object.assign(stock, { takenOff: [] }))).toBe(was);
+  const off = { implant: 'L-0-I8', at: '2031-02-26T06:00:00+01:00', by: 'P-OP', how: 'milled off (invented)' };
   for (const change of [
+    (stock: Editable) => Object.assign(stock, { takenOff: [off] }),
+    (stock: Editable) => Object.assign(stock.mesh, { sha256: '0'.repeat(64) }),
     (stock: Editable) => Object.assign(stock, { material: 'mg-other' }),
     (stock: Editable) => Object.assign(stock, { receipt: 'R-OTHER' }),
     (stock: Editable) => Object.assign(stock.interface, { preparation: 'as sawn' }),

@@ -1,12 +1,14 @@
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
+import { sha256Hex } from '../../src/dossier/canonical.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { Steps } from '../../src/verify/report.js';
 import { addLot, type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { withChangedByte } from '../support/changed-byte.js';
-import { addStock, stockDocument } from '../support/documents/stock.js';
+import { addStock, bar, stockDocument } from '../support/documents/stock.js';
 import { openServices, type Services } from '../support/services.js';
+import { stlText } from '../support/shapes.js';
 
 const NOW = '2031-12-01T12:00:00Z';
 const fresh = () => openServices(DataFolder.createDemo(path.join(temporaryFolder('data'), 'data'), NOW));
@@ -37,6 +39,7 @@ describe('stock parts', () => {
     const { facts } = await services.assessor.assess('L-1', 'local:tester');
     expect([...facts.stockParts.keys()]).toEqual(['B-1', 'B-2', 'B-3', 'B-4']);
     expect(facts.receipts.has('R-BAR')).toBe(true);
+    expect(facts.stockParts.get('B-1')!.body.mesh!.sha256).toBe(sha256Hex(stlText(bar())));
     expect(facts.stock.uses.map(({ part, stockPart }) => `${part} ${stockPart}`)).toEqual(
       expect.arrayContaining(['L-1-I1 B-1', 'L-1-W2 B-4']),
     );
@@ -94,6 +97,13 @@ describe('a stock part that cannot be what documents say', () => {
   };
 
   it.each<[name: string, change: (cell: Cell) => void, told: Partial<Problem>]>([
+    [
+      'another digest than its mesh has',
+      (cell) => {
+        cell.documents['site/stock-1.yaml']!.mesh.sha256 = '0'.repeat(64);
+      },
+      { code: 'mesh-differs', file: 'site/stock-1.yaml', field: 'mesh.sha256' },
+    ],
     [
       'two parts on one bar',
       (cell) => {

@@ -28,27 +28,20 @@ function controlFindings(facts: Facts, exposures: readonly Exposure[]): FindingD
   });
 }
 
-/** Values of one characteristic are pooled: the first two that differ are named for each thing in which any differ. */
+/** Values of one characteristic are pooled: two that differ are named for each thing in which any differ. */
 function poolFindings(facts: Facts, rows: readonly ExposedRow[]): FindingDraft[] {
   const items = [...new Set(rows.map(({ item }) => item))];
   return items.flatMap(({ characteristic }) => {
-    const own = rows.filter(({ row, exposure }) => row.characteristic === characteristic && exposure !== undefined);
-    const [first, ...others] = own;
-    const found = new Map<string, FindingDraft>();
-    for (const other of others) {
-      for (const { what, a, b } of apart(first!.exposure!, other.exposure!, false)) {
-        if (found.has(what)) continue;
-        const specimens = [first!.row.specimen, other.row.specimen];
-        found.set(what, {
-          rule: 'not to stand together',
-          subjects: [...new Set(specimens)].map((specimen) => subject('specimen', specimen)),
-          facts: { characteristic, what, first: specimens[0]!, second: specimens[1]!, value: a, otherValue: b },
-          effect: 'cannot be decided',
-          units: own.flatMap(({ row }) => unitsOfSpecimen(facts, row.specimen)),
-        });
-      }
-    }
-    return [...found.values()];
+    const own = rows.flatMap(({ row, exposure }) =>
+      row.characteristic === characteristic && exposure !== undefined ? [exposure] : [],
+    );
+    return apart(own, false).map(({ what, a, b, first, second }) => ({
+      rule: 'not to stand together',
+      subjects: [...new Set([first.specimen, second.specimen])].map((specimen) => subject('specimen', specimen)),
+      facts: { characteristic, what, first: first.specimen, second: second.specimen, value: a, otherValue: b },
+      effect: 'cannot be decided',
+      units: [...new Set(own.flatMap(({ specimen }) => unitsOfSpecimen(facts, specimen)))],
+    }));
   });
 }
 

@@ -1,6 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { type Characteristic, INTERFACE_PROPERTIES, type InterfaceProperty } from '../../kinds/specification.js';
-import { couponsFor, currentResults } from '../specimens.js';
+import { couponsOfPlan, currentResults } from '../specimens.js';
 import { type BuiltOnStock, implantsOnStock, interfaceClass, onStock } from '../stock.js';
 import { type Check, subject } from './check.js';
 import type { FindingDraft } from './finding-draft.js';
@@ -41,7 +41,7 @@ function measuredFindings(
   return item.measuredOn === 'implant' ? [] : couponFindings(facts, of, item, told, found);
 }
 
-/** A coupon speaks for the place where metals meet only where it was built on the same stock, made ready in the same way. */
+/** Every coupon that acceptance may look at speaks for the place where metals meet only where it was built on the same stock, made ready in the same way. */
 function couponFindings(
   facts: Facts,
   of: BuiltOnStock,
@@ -53,7 +53,8 @@ function couponFindings(
   const measured = new Set(
     currentResults(facts).flatMap((row) => (row.characteristic === item.characteristic ? [row.specimen] : [])),
   );
-  const coupons = couponsFor(facts, of.part, item).filter(({ coupon }) => measured.has(coupon));
+  const coupons = couponsOfPlan(facts, of.part, item).filter(({ coupon }) => measured.has(coupon));
+  if (coupons.length === 0) return [found('no coupon tells of it', told, 'decision')];
   return coupons.flatMap((coupon) => {
     const own = onStock(facts, coupon)?.stock.body;
     if (own === undefined) return [found('coupon on no stock', { ...told, coupon: coupon.coupon }, 'decision')];

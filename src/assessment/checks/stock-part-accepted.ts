@@ -1,6 +1,7 @@
 import type { Facts } from '../../dossier/facts.js';
 import { stockPartSubject } from '../../dossier/signable.js';
 import type { ClaimNote } from '../assessment.js';
+import { type AskedLine, askedOfReceipt, type StatedLine, standingOfLine } from '../material-lines.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
 import { type BuiltOnStock, implantsOnStock, interfaceClass } from '../stock.js';
 import { type Check, isAfter, subject } from './check.js';
@@ -17,12 +18,21 @@ function draftsOf({ part, build, stock }: BuiltOnStock): Drafts {
   });
 }
 
-/** What it was: never in a patient, and given up by its lot. */
+/** What nothing is built on any more: words of the events of what was an implant. */
+const ENDED: ReadonlySet<string> = new Set(['scrap', 'return', 'destroyed', 'destroyed there', 'explanted']);
+/** What nobody knows the end of. */
+const OPEN: ReadonlySet<string> = new Set(['not decided', 'lost']);
+
+/** What it was: never in a patient, not to be scrapped, with nothing left open, and given up by its lot. */
 function originFindings({ origin, stock: { body } }: BuiltOnStock, found: Drafts): FindingDraft[] {
   if (body.implant === undefined) return [];
   const was = { was: body.implant };
-  const implanted = origin?.events.find(({ kind, what }) => kind === 'outcome' && what === 'implanted');
-  const handed = origin?.events.find(({ kind }) => kind === 'handover');
+  const events = origin?.events ?? [];
+  const implanted = events.find(({ kind, what }) => kind === 'outcome' && what === 'implanted');
+  const handed = events.find(({ kind }) => kind === 'handover');
+  const told = ({ kind, key, what, at }: (typeof events)[number]) => ({
+    facts: { ...was, kind, document: key, what, day: at.slice(0, 10) },
+  });
   return [
     ...(implanted
       ? [found('was implanted', 'does not conform', { facts: { ...was, outcome: implanted.key, day: implanted.at } })]
@@ -30,6 +40,10 @@ function originFindings({ origin, stock: { body } }: BuiltOnStock, found: Drafts
     ...(handed && !implanted
       ? [found('left the cell', 'does not conform', { facts: { ...was, document: handed.key, day: handed.at } })]
       : []),
+    ...events
+      .filter(({ what }) => ENDED.has(what))
+      .map((one) => found('not to be built on', 'does not conform', told(one))),
+    ...events.filter(({ what }) => OPEN.has(what)).map((one) => found('left open', 'cannot be decided', told(one))),
     ...(origin?.fate?.as === 'stock part' ? [] : [found('not given up', 'cannot be decided', { facts: was })]),
   ];
 }
@@ -49,6 +63,48 @@ function useFindings({ stock: { uses } }: Facts, { part, build, stock }: BuiltOn
     .map((use) => found('built on twice', 'does not conform', { facts: { other: use.part, lot: use.lot } }));
 }
 
+/** Of what it is: the material that was delivered, one that is limited, and lines of its own within these limits. */
+function materialFindings(facts: Facts, { stock: { body } }: BuiltOnStock, found: Drafts): FindingDraft[] {
+  const { material, lines = [] } = body;
+  const receipt = body.receipt === undefined ? undefined : facts.receipts.get(body.receipt)?.body;
+  const asked = askedOfReceipt(facts, { material, materialSpecification: receipt?.materialSpecification });
+  return [
+    ...(receipt === undefined || receipt.material === material
+      ? []
+      : [
+          found('receipt of another material', 'cannot be decided', {
+            facts: { material, receipt: receipt.receipt, ordered: receipt.material },
+          }),
+        ]),
+    ...(asked.length === 0
+      ? [found('material without limits', 'cannot be decided', { facts: { material }, mayBeDecided: 'decision' })]
+      : []),
+    ...lines.flatMap((line) =>
+      asked
+        .filter(({ property }) => property === line.property)
+        .flatMap((limit) => lineFindings(line, limit, material, found)),
+    ),
+  ];
+}
+
+function lineFindings(line: StatedLine, limit: AskedLine, material: string, found: Drafts): FindingDraft[] {
+  const standing = standingOfLine(line, limit, 'stock part');
+  if (standing === 'conforms') return [];
+  const { property, lower = '', upper = '', ucum: limitUnit } = limit;
+  const told = { facts: { material, property, value: line.value, unit: line.ucum, lower, upper, limitUnit } };
+  if (standing === 'does not conform')
+    return [found('outside limits', standing, { ...told, mayBeDecided: 'concession' })];
+  return [found('not decidable', 'cannot be decided', { ...told, mayBeDecided: 'concession' })];
+}
+
+/** When metal was taken off it for the last time before it was built on; undefined where none was. */
+const freedAt = ({ build, stock }: BuiltOnStock): string | undefined =>
+  (stock.body.takenOff ?? [])
+    .map(({ at }) => at)
+    .filter((at) => !isAfter(at, build.closedAt))
+    .sort((a, b) => Date.parse(a) - Date.parse(b))
+    .at(-1);
+
 function faceFindings(facts: Facts, of: BuiltOnStock, found: Drafts): FindingDraft[] {
   const { build, stock } = of;
   const { zone, prepared = [] } = stock.body.interface;
@@ -62,6 +118,11 @@ function faceFindings(facts: Facts, of: BuiltOnStock, found: Drafts): FindingDra
   if (last === undefined) {
     const late = { preparedAt: prepared[0]!.at, closedAt };
     return [...without, found('face made ready after the build', 'cannot be decided', { facts: late })];
+  }
+  const freed = freedAt(of);
+  if (freed !== undefined && isAfter(freed, last.at)) {
+    const stale = { preparedAt: last.at, from: freed };
+    return [...without, found('face made ready before metal was taken off', 'cannot be decided', { facts: stale })];
   }
   const { faceHours } = facts.specification.body.builtOnStock ?? {};
   const hours = (Date.parse(closedAt) - Date.parse(last.at)) / 3_600_000;
@@ -82,6 +143,11 @@ function acceptanceFindings(facts: Facts, of: BuiltOnStock, found: Drafts, claim
     const late = { acceptedAt: standing.at, closedAt };
     return [found('accepted after the build', 'blocks release', { facts: late, mayBeDecided: 'decision' })];
   }
+  const freed = freedAt(of);
+  if (freed !== undefined && isAfter(freed, standing.at)) {
+    const stale = { acceptedAt: standing.at, from: freed };
+    return [found('accepted before metal was taken off', 'cannot be decided', { facts: stale })];
+  }
   claims.push(noteOf('acceptance', { key: body.stockPart }, standing));
   return [];
 }
@@ -100,6 +166,7 @@ export const stockPartAccepted: Check = {
         return [
           ...acceptanceFindings(facts, of, found, claims),
           ...originFindings(of, found),
+          ...materialFindings(facts, of, found),
           ...useFindings(facts, of, found),
           ...faceFindings(facts, of, found),
         ];

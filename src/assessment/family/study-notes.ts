@@ -1,4 +1,4 @@
-import { exposedApart } from '../../dossier/exposed.js';
+import { anyExposedApart } from '../../dossier/exposed.js';
 import type { StudyInput, StudyRow } from './study-input.js';
 import type { StudyChart, StudyNote } from './study-result.js';
 import type { Together } from './types-together.js';
@@ -111,12 +111,7 @@ function impactsOf({ impacts }: StudyInput, rows: readonly StudyRow[]) {
 
 /** Values of two media, durations or faces are no values of one thing (docs/trade.md 8.4). */
 function exposuresApart(rows: readonly StudyRow[]) {
-  const counted = rows.filter(({ values }) => values.length > 0);
-  for (const { context } of counted) {
-    const found = exposedApart(counted[0]!.context.exposed, context.exposed);
-    if (found) return found;
-  }
-  return undefined;
+  return anyExposedApart(rows.flatMap(({ values, context }) => (values.length > 0 ? [context.exposed] : [])));
 }
 
 function lotsOfTwoMethods(rows: readonly StudyRow[]): string[] {

@@ -1,6 +1,18 @@
 import { z } from 'zod';
 import { exactlyOne, needed } from '../contradictions.js';
-import { Approval, Claim, Code, FilePath, Format, PastMoment, PositiveDecimal, Reason, Text, Ucum } from '../fields.js';
+import {
+  Approval,
+  Claim,
+  Code,
+  FilePath,
+  Format,
+  PastMoment,
+  PositiveDecimal,
+  Reason,
+  Sha256,
+  Text,
+  Ucum,
+} from '../fields.js';
 import {
   approvedBy,
   type Contradiction,
@@ -30,7 +42,11 @@ export const StockPart = z.strictObject({
   why: Text.optional().describe('of what was an implant: why new metal is built on it'),
   material: Code.describe('material as specifications name it'),
   mesh: z
-    .strictObject({ file: FilePath, ucum: Ucum.describe('unit of its coordinates') })
+    .strictObject({
+      file: FilePath,
+      ucum: Ucum.describe('unit of its coordinates'),
+      sha256: Sha256.optional().describe('digest of the file: found as it comes in, and compared where it is given'),
+    })
     .optional()
     .describe('its surface before anything is built on it, in the frame of the model of the design'),
   lines: z.array(CertificateLine).min(1).optional().describe('lines of its certificate that are of the part itself'),
@@ -77,11 +93,14 @@ function contradictions({ receipt, implant, why, lines, interface: { prepared = 
 const inOrder = (times: readonly string[], field: (index: number) => string, what: string): Contradiction[] =>
   times.flatMap((time, index) => tooEarly(field(index), time, times[index - 1], what));
 
-/** What was accepted as stock: what it is, and how its face is to be made ready. That it was made ready grows by itself. */
+/**
+ * What was accepted as stock: what it is, what was taken off it, and how its face is to be made ready. That it was made ready
+ * grows by itself.
+ */
 export function stockAcceptancePart(document: StockPart, digestOf: DigestOf): SignablePart {
-  const { kind, stockPart: key, receipt, implant, why, material, mesh, lines } = document;
+  const { kind, stockPart: key, receipt, implant, why, material, mesh, lines, takenOff } = document;
   const { zone, preparation, roughness } = document.interface;
-  const told = { receipt, implant, why, mesh, lines, roughness };
+  const told = { receipt, implant, why, mesh, lines, takenOff, roughness };
   const given = Object.fromEntries(Object.entries(told).filter(([, value]) => value !== undefined));
   return { kind, key, digest: digestOf({ stockPart: key, material, zone, preparation, ...given }) };
 }

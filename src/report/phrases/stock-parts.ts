@@ -22,6 +22,9 @@ const EVENTS = {
   'not decided': 'not decided on',
 } as const;
 
+/** What an event of what was an implant says of it. */
+export const stockEventText = (what: string): string => wordsOf(EVENTS, what);
+
 /** Words of the table of stock parts, on the page and in the record. */
 export const STOCK_ROWS = {
   caption: 'Stock on which parts were built',

@@ -134,6 +134,7 @@ export const STOCK_SHOWN = {
   face: 'face and how it is made ready',
   roughness: 'roughness of the face',
   prepared: 'made ready by',
+  takenOff: 'taken off again',
 };
 
 interface Certified {

@@ -84,7 +84,7 @@ export const CHECKS_OF_EXPOSURES: Readonly<Record<string, Asked>> = {
       const own = rows.filter((row) => row.characteristic === characteristic && exposureOf(row) !== undefined);
       const units = unique(own.flatMap(({ specimen }) => implantsOf(carried, specimen!)));
       return differences
-        .filter((differ) => own.some((row) => differ(exposureOf(own[0]!), exposureOf(row))))
+        .filter((differ) => own.some((one) => own.some((row) => differ(exposureOf(one), exposureOf(row)))))
         .map(() => found('not to stand together', units));
     });
     const rates = rows.flatMap((row): Found[] => {

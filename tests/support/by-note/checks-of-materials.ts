@@ -40,7 +40,7 @@ const isBuiltIn = ({ lot }: Carried, build: string): boolean =>
 
 const ordered = (carried: Carried): Delivery[] => deliveries(carried).filter((one) => one.ordered !== undefined);
 
-function linesAsked(carried: Carried, receipt: Json): Json[] {
+export function linesAsked(carried: Carried, receipt: Json): Json[] {
   const own = (carried.specification.body.materials ?? []).filter(
     ({ material }: Json) => material === receipt.material,
   );
@@ -57,7 +57,7 @@ function shareOf(code: string): string | undefined {
   return /mol\/.?mol/.test(code) ? 'amount' : undefined;
 }
 
-function standing({ value, ucum }: Json, limit: Json, category: string): string {
+export function standing({ value, ucum }: Json, limit: Json, category: string): string {
   const [, sign, number] = /^([<>≤≥]?)\s?(.+)$/.exec(value)!;
   const same = converted(number!, ucum, limit.ucum);
   const [stated, wanted] = [shareOf(ucum), shareOf(limit.ucum)];

@@ -1,5 +1,8 @@
-import { type Carried, digest, type Json, moment } from './carried.js';
+import { couponsFor } from './acceptance.js';
+import { type Carried, digest, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
+import { linesAsked, standing } from './checks-of-materials.js';
+import { chainOf } from './closures.js';
 import { approvalOf, BLOCKS, C, D, FAILS, type Found, found, isApproved, unapproved } from './words.js';
 
 /** Parts that were built on stock, by the paragraphs of the checks on it. */
@@ -12,15 +15,17 @@ interface OnStock {
 
 const onStock = (carried: Carried, parts: readonly Json[]): OnStock[] =>
   parts.flatMap((part) => {
-    const build = carried.builds.find((one: Json) => one.build === part.build);
+    const [build] = chainOf(carried, part.build)
+      .reverse()
+      .filter(({ state }) => state !== 'planned');
     const stock = part.builtOn && carried.pinned('stock-part', part.builtOn)?.body;
-    return stock && build.state !== 'planned' ? [{ part, units: [part.serial], build, stock }] : [];
+    return stock && build ? [{ part, units: [part.serial], build, stock }] : [];
   });
 
 const storyOf = (carried: Carried): Json => carried.json('stock-parts.json') ?? { origins: [], uses: [] };
 
 function stockDigest({ stockPart, material, interface: face, ...more }: Json): string {
-  const own = ['receipt', 'implant', 'why', 'mesh', 'lines'].filter((name) => more[name] !== undefined);
+  const own = ['receipt', 'implant', 'why', 'mesh', 'lines', 'takenOff'].filter((name) => more[name] !== undefined);
   return digest({
     ...{ stockPart, material, zone: face.zone, preparation: face.preparation },
     ...Object.fromEntries(own.map((name) => [name, more[name]])),
@@ -40,7 +45,13 @@ function ofOrigin(carried: Carried, { stock, units }: OnStock): Found[] {
   if (stock.implant === undefined) return [];
   const origin = storyOf(carried).origins.find((one: Json) => one.stockPart === stock.stockPart);
   const isImplanted = (origin?.events ?? []).some((one: Json) => one.kind === 'outcome' && one.what === 'implanted');
+  const telling = (...words: string[]): Json[] =>
+    (origin?.events ?? []).filter(({ what }: Json) => words.includes(what));
   return [
+    ...telling('scrap', 'return', 'destroyed', 'destroyed there', 'explanted').map(() =>
+      found('not to be built on', units, FAILS),
+    ),
+    ...telling('not decided', 'lost').map(() => found('left open', units)),
     ...(isImplanted ? [found('was implanted', units, FAILS)] : []),
     ...(!isImplanted && (origin?.events ?? []).some(({ kind }: Json) => kind === 'handover')
       ? [found('left the cell', units, FAILS)]
@@ -64,6 +75,31 @@ function ofUses(carried: Carried, { part, stock, build, units }: OnStock): Found
     .map(() => found('built on twice', units, FAILS));
 }
 
+function ofMaterial(carried: Carried, { stock, units }: OnStock): Found[] {
+  const receipt = stock.receipt && carried.pinned('receipt', stock.receipt).body;
+  const asked = linesAsked(carried, { ...receipt, material: stock.material });
+  const lines: Json[] = stock.lines ?? [];
+  return [
+    ...(receipt && receipt.material !== stock.material ? [found('receipt of another material', units)] : []),
+    ...(asked.length === 0 ? [found('material without limits', units, D)] : []),
+    ...lines.flatMap((line) =>
+      asked.flatMap((limit) => {
+        const how = limit.property === line.property ? standing(line as never, limit, 'stock part') : 'conforms';
+        if (how === 'conforms') return [];
+        return how === 'does not conform'
+          ? [found('outside limits', units, { ...FAILS, ...C })]
+          : [found('not decidable', units, C)];
+      }),
+    ),
+  ];
+}
+
+/** When metal was taken off for the last time before it was built on. */
+const freed = ({ stock, build }: OnStock): number =>
+  Math.max(
+    ...(stock.takenOff ?? []).map(({ at }: Json) => moment(at)).filter((at: number) => at <= moment(build.closedAt)),
+  );
+
 function ofFace(carried: Carried, of: OnStock): Found[] {
   const { stock, build, units } = of;
   const without = classOf(carried, of) === undefined ? [found('zone not built', units, D)] : [];
@@ -71,6 +107,7 @@ function ofFace(carried: Carried, of: OnStock): Found[] {
   if (prepared.length === 0) return [...without, found('face not made ready', units)];
   const last = prepared.filter(({ at }) => moment(at) <= moment(build.closedAt)).at(-1);
   if (last === undefined) return [...without, found('face made ready after the build', units)];
+  if (moment(last.at) < freed(of)) return [...without, found('face made ready before metal was taken off', units)];
   const hours = carried.specification.body.builtOnStock?.faceHours;
   const lay = (moment(build.closedAt) - moment(last.at)) / 3_600_000;
   return hours !== undefined && lay > Number(hours) ? [...without, found('face lay too long', units, C)] : without;
@@ -78,26 +115,18 @@ function ofFace(carried: Carried, of: OnStock): Found[] {
 
 function ofCoupons(carried: Carried, of: OnStock, item: Json): Found[] {
   const { part, stock, units } = of;
-  const isOfClass = (coupon: Json) => {
-    if (item.zoneClass === undefined) return true;
-    const recipe = carried.pinned('recipe', coupon.recipe.recipe, coupon.recipe.revision);
-    return coupon.zones.some(
-      ({ recipeZone }: Json) =>
-        recipe.body.zones.find((one: Json) => one.zone === recipeZone)?.class === item.zoneClass,
-    );
-  };
-  return carried.coupons
-    .filter((one) => one.standsFor.includes(part.serial) && one.build === part.build && isOfClass(one))
-    .filter((one) =>
-      carried.current.some((row) => row.specimen === one.coupon && row.characteristic === item.characteristic),
-    )
-    .flatMap((coupon) => {
-      const [own] = onStock(carried, [coupon]);
-      if (own === undefined) return [found('coupon on no stock', units, D)];
-      const isAlike =
-        own.stock.material === stock.material && own.stock.interface.preparation === stock.interface.preparation;
-      return isAlike ? [] : [found('coupon on other stock', units, D)];
-    });
+  const together = item.plan === 'every-unit' ? [part] : carried.implants.filter((one) => one.build === part.build);
+  const coupons = unique(together.flatMap((one) => couponsFor(carried, one, item))).filter((one) =>
+    carried.current.some((row) => row.specimen === one.coupon && row.characteristic === item.characteristic),
+  );
+  if (coupons.length === 0) return [found('no coupon tells of it', units, D)];
+  return coupons.flatMap((coupon) => {
+    const [own] = onStock(carried, [coupon]);
+    if (own === undefined) return [found('coupon on no stock', units, D)];
+    const isAlike =
+      own.stock.material === stock.material && own.stock.interface.preparation === stock.interface.preparation;
+    return isAlike ? [] : [found('coupon on other stock', units, D)];
+  });
 }
 
 function ofInterface(carried: Carried, of: OnStock): Found[] {
@@ -180,7 +209,11 @@ export const CHECKS_OF_STOCK: Readonly<Record<string, Asked>> = {
         const late = { before: build.closedAt, rule: 'accepted after the build', units };
         return [
           ...(isApproved(approval) ? unapproved(approval, late, {}, { ...BLOCKS, ...D }) : unapproved(approval, late)),
+          ...(isApproved(approval) && moment(approval.at) <= moment(build.closedAt) && moment(approval.at) < freed(of)
+            ? [found('accepted before metal was taken off', units)]
+            : []),
           ...ofOrigin(carried, of),
+          ...ofMaterial(carried, of),
           ...ofUses(carried, of),
           ...ofFace(carried, of),
         ];

@@ -14,7 +14,7 @@ export interface Made {
 export const codeOf = (part: Json): string => part.serial ?? part.coupon;
 
 /** A build and those that it continues. */
-function chainOf({ builds }: Carried, build: string): Json[] {
+export function chainOf({ builds }: Carried, build: string): Json[] {
   const chain: Json[] = [];
   for (let at = build; ; ) {
     const found = builds.find((item) => item.build === at);

@@ -89,7 +89,7 @@ function answersOf(carried: Carried, implant: Json, asked: Json, section: Json):
   const isUseless = (one: Json) =>
     isOfUnknownDoubt(one) ||
     off.some((other) => sharesBath(one, other)) ||
-    differences.slice(0, -1).some((differ) => differ(own[0], one));
+    differences.slice(0, -1).some((differ) => own.some((other) => differ(other, one)));
   const factor = factorOf(carried, own);
   if (own.length === 0 || own.some(isUseless) || factor === undefined) return ['unknown'];
   const buildOf = (one: Json) => coupons.find(({ coupon }) => coupon === one.specimen)!.build ?? '';

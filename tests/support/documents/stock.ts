@@ -87,6 +87,10 @@ export function addStock(
     files[`lots/L-1/scans/I${n}-end.ply`] = built;
   }
   const specification = documents['site/specification.yaml']!;
+  const own = ({ material }: { material: string }) => material === 'mg-powder';
+  specification.materials.push(
+    ...specification.materials.filter(own).map((limit: object) => ({ ...limit, material: 'mg-bar' })),
+  );
   specification.builtOnStock = {
     faceHours: '48',
     mostChangeMm: '0.05',

@@ -23,7 +23,7 @@ For each zone asked: its section is that of the zone in the "case-design" of the
 "recipeZone"; without one of that name, the implant's zone whose "recipeZone" it is. Its exposures are those of that "zoneClass"
 that have ended and tell a rate (exposures-stand), of coupons that stand for the implant, and whose study lists the class under
 "zoneClasses" and a characteristic with "source" exposure. "not known to hold" (D), here and below for the implant, without
-section, class or exposure; when one of them lay in a bath whose control is outside its range, or differs from the first in what is
+section, class or exposure; when one of them lay in a bath whose control is outside its range, or any two of them differ in what is
 compared in exposures-stand but the hours, or has no "uncertainty".
 Loss of an exposure in um: d = 1000 × rate × T / 8760; u(d) by first order (JCGM 100:2008, 5.1.2) from "uncertainty", none being 0:
 that of massG counts √2 times, twice with blankLoss; volumeMm3 √2 times; volumeMl √2 times with blankMl. Factor f: the mean of

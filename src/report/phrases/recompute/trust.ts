@@ -20,7 +20,7 @@ export const TRUST = `3. Is anything altered?
                                  given), "certificate" (the digest of the certificate, empty text without one), and, where the
                                  receipt has them, "materialSpecification", "container", "labelLot", "state"
     a stock part                 "stockPart", "material", "zone" and "preparation" of its "interface", and, where it has them, "receipt",
-                                 "implant", "why", "mesh", "lines" and "roughness" of its "interface"
+                                 "implant", "why", "mesh", "lines", "takenOff" and "roughness" of its "interface"
     a training of a person       "person", and of the entry of "qualifications" "operation", "from", "to", "evidence" (the last two
                                  empty text when not given)
   "beside" of a review or a release names the digest of the assessment ("assessmentSha256") and, as summary, of the first page that
