@@ -55,7 +55,7 @@ export async function measuredChange(
   const request = changeRequest({ before, after }, files, design, meshes.model, stock.file);
   const { stockPart } = stock;
   const of = { lot: folder.lot.lot, case: code, iteration, specimen, scan: after.scan, stockPart };
-  const askedDigest = digestOf({ measurer: MEASURER, ...of, ...(await whatIsAsked(request)) });
+  const askedDigest = digestOf({ measurer: MEASURER, ...of, against: before.scan, ...(await whatIsAsked(request)) });
   const earlier = await store.read.entries.current('shape-change', shapeKey(after));
   const body =
     earlier?.body.asked === askedDigest

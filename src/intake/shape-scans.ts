@@ -79,7 +79,8 @@ async function measuredShape(
   const request = scanRequest(scan, design, files, file.path, from);
   const before = await store.read.entries.current('shape-deviation', shapeKey(scan));
   if (before && before.body.lot !== folder.lot.lot) refuse([ofScan(asked, takenBy(before.body.lot, scan))]);
-  const askedDigest = digestOf({ measurer: MEASURER, case: code, iteration, ...(await whatIsAsked(request)) });
+  const of = { case: code, iteration, ...(stock === undefined ? {} : { stockPart: stock.stockPart }) };
+  const askedDigest = digestOf({ measurer: MEASURER, ...of, ...(await whatIsAsked(request)) });
   const body =
     before?.body.asked === askedDigest
       ? before.body

@@ -7,7 +7,6 @@ import {
   Format,
   MethodRef,
   Moment,
-  NotNegative,
   PositiveDecimal,
   RecipeStep,
   Share,
@@ -170,8 +169,8 @@ const InterfaceProperty = z.enum(['bond', 'hardness', 'porosity']);
 export type InterfaceProperty = z.infer<typeof InterfaceProperty>;
 export const INTERFACE_PROPERTIES = InterfaceProperty.options;
 
-/** A share in percent, 0 to 100. */
-const Percent = NotNegative.refine((value) => Number(value) <= 100, { error: 'a percentage from 0 to 100' });
+/** A share in percent. Nothing at all would be asked with 0. */
+const Percent = PositiveDecimal.refine((value) => Number(value) <= 100, { error: 'a percentage above 0, at most 100' });
 
 export const Specification = z.strictObject({
   kind: z.literal('specification'),

@@ -1,4 +1,4 @@
-import { LEAST_SCANNED_PERCENT, leastScanned } from '../assessment/least-scanned.js';
+import { LEAST_SCANNED_PERCENT, leastScanned, percentScanned } from '../assessment/least-scanned.js';
 import { type FinalShape, finalShapes, type StockChange, stockChanges } from '../assessment/shapes.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
 import {
@@ -125,7 +125,7 @@ function changeTable({ implant: { serial }, scan: { scan }, before, change }: St
   const caption = STOCK_CHANGE.caption(serial, scan, before.scan);
   if (change === undefined) return { serial, caption, rows: [], notes: [STOCK_CHANGE.notMeasured(serial, scan)] };
   const { change: told, comparedShare, cells, cellMm, uncertaintyMm } = change;
-  const share = STOCK_CHANGE.share((100 * comparedShare).toFixed(0), cells, cellMm.toFixed(2));
+  const share = STOCK_CHANGE.share(percentScanned(comparedShare).toFixed(1), cells, cellMm.toFixed(2));
   return {
     ...{ serial, caption },
     rows: told

@@ -54,7 +54,7 @@ export class Deviations {
     for (let index = 0; index < zones.length; index += 1) {
       if (!isInZone(zones[index]!, surface.x, surface.y, surface.z, near)) continue;
       counts[index]!.count.add(deviation, x, y, z);
-      counts[index]!.coverage.add(surface.x, surface.y, surface.z);
+      counts[index]!.coverage.add(surface.x, surface.y, surface.z, surface.facing);
     }
   }
 

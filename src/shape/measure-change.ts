@@ -1,5 +1,5 @@
 import { BadInputError } from '../base/errors.js';
-import { cubeOf, spotsOn, type ZoneGrid } from './coverage.js';
+import { spotsOn, squareOf, type ZoneGrid } from './coverage.js';
 import { DeviationCount, type PlacedDeviation, type ZoneDeviations } from './deviations.js';
 import { fitHeld } from './fit.js';
 import { apart, type InUnit, type ShapeProgress } from './measure-shape.js';
@@ -51,6 +51,10 @@ export interface ChangeReport {
   readonly cellMm: number;
   /** Share of the surface that stays of which both scans show enough, 0..1. */
   readonly comparedShare: number;
+  /** Share of it that the scan before shows and of which the one after has no point within reach, 0..1. */
+  readonly lostShare: number;
+  /** How far from the surface a point is looked for. */
+  readonly reachMm: number;
   readonly cells: number;
   /** Undefined where no square has enough points of both. */
   readonly change: ChangeTold | undefined;
@@ -71,6 +75,8 @@ const FIT_POINTS = 20_000;
 const CELLS = 250;
 /** Points of each scan that a square has to have. */
 const LEAST_POINTS = 3;
+/** So many have to be missing of a square before it is lost: fewer may miss it by chance, one in twenty thousand times. */
+const LOST_POINTS = 10;
 
 /**
  * Compares two scans of a stock part on the surface that stays: where stock and design lie together. Of each square of it the
@@ -102,6 +108,7 @@ export async function measureChange(
     stock: { sha256: read.stock.sha256, triangles: held.mesh.triangles.length / 3 },
     design: { sha256: read.design.sha256, triangles: mesh.triangles.length / 3 },
     cellMm: grid.side,
+    reachMm: across * REACH,
     cells: grid.shares.size,
     ...told,
   };
@@ -119,18 +126,23 @@ const stepsOf =
     onProgress({ doneBytes: (2 * scan + half) * total + done, totalBytes: 4 * total });
   };
 
-/** The surface of the design that is that of the stock, cut into cubes. */
+/** The surface of the design that is that of the stock, cut into squares by its place and the way it faces. */
 function keptGrid(mesh: Parameters<typeof spotsOn>[0], held: StockSurface, extent: readonly number[]) {
   const { spots, area } = spotsOn(mesh);
   const own: number[] = [];
-  for (let at = 0; at < spots.length; at += 3) if (held.holds(spots[at]!, spots[at + 1]!, spots[at + 2]!)) own.push(at);
+  const facings: number[] = [];
+  for (let at = 0; at < spots.length; at += 3) {
+    if (!held.holds(spots[at]!, spots[at + 1]!, spots[at + 2]!)) continue;
+    own.push(at);
+    facings.push(held.facing);
+  }
   if (own.length === 0) return undefined;
   const from = [extent[0]!, extent[1]!, extent[2]!] as const;
   const side = Math.sqrt((area * own.length) / (spots.length / 3) / CELLS);
   const shares = new Map<number, number>();
-  for (const at of own) {
-    const cube = cubeOf({ side, from }, spots[at]!, spots[at + 1]!, spots[at + 2]!);
-    shares.set(cube, (shares.get(cube) ?? 0) + 1 / own.length);
+  for (const [index, at] of own.entries()) {
+    const square = squareOf({ side, from }, spots[at]!, spots[at + 1]!, spots[at + 2]!, facings[index]!);
+    shares.set(square, (shares.get(square) ?? 0) + 1 / own.length);
   }
   return { side, from, shares } satisfies ZoneGrid;
 }
@@ -177,7 +189,12 @@ async function laidOn(
   );
   const fault = senseFault(sample.some(SENSE_POINTS), surface, joined(whole), surface.extent);
   if (fault) throw new BadInputError([shapeProblem(points.file.name, fault)]);
-  const stays = (x: number, y: number, z: number) => grid.shares.has(cubeOf(grid, x, y, z)) && held.holds(x, y, z);
+  // Both scans ask the mesh of the stock which way it faces: that of the design may have other triangles there.
+  const squareAt = (x: number, y: number, z: number): number | undefined => {
+    const square = held.holds(x, y, z) ? squareOf(grid, x, y, z, held.facing) : undefined;
+    return square !== undefined && grid.shares.has(square) ? square : undefined;
+  };
+  const stays = (x: number, y: number, z: number) => squareAt(x, y, z) !== undefined;
   const fit = judged === 'as given' ? undefined : fitHeld(sample.all(), surface, reach, across, stays);
   // A scan that is to be fitted and shows too little of what stays lies nobody knows where.
   const isLost = judged === 'least squares' && fit === undefined;
@@ -191,13 +208,13 @@ async function laidOn(
       moved(motion, block, laid, count);
       for (let at = 0; at < count * 3; at += 3) {
         const [x, y, z] = [laid[at]!, laid[at + 1]!, laid[at + 2]!];
-        if (!surface.nearest(x, y, z, reach) || !stays(surface.x, surface.y, surface.z)) continue;
+        const square = surface.nearest(x, y, z, reach) ? squareAt(surface.x, surface.y, surface.z) : undefined;
+        if (square === undefined) continue;
         kept.add(surface.signed, x, y, z);
-        const cube = cubeOf(grid, surface.x, surface.y, surface.z);
-        const mean = means.get(cube) ?? { points: 0, sum: 0, at: [surface.x, surface.y, surface.z] };
+        const mean = means.get(square) ?? { points: 0, sum: 0, at: [surface.x, surface.y, surface.z] };
         mean.points += 1;
         mean.sum += surface.signed;
-        means.set(cube, mean);
+        means.set(square, mean);
       }
     }),
     step(1),
@@ -216,12 +233,12 @@ function compared(
   { shares }: ZoneGrid,
   before: ReadonlyMap<number, Mean>,
   after: ReadonlyMap<number, Mean>,
-): Pick<ChangeReport, 'comparedShare' | 'change'> {
+): Pick<ChangeReport, 'comparedShare' | 'lostShare' | 'change'> {
   let [comparedShare, weighted, squares, weight] = [0, 0, 0, 0];
   let [lowestMm, highestMm] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
   let worst: PlacedDeviation | undefined;
-  for (const [cube, share] of shares) {
-    const [first, then] = [before.get(cube), after.get(cube)];
+  for (const [square, share] of shares) {
+    const [first, then] = [before.get(square), after.get(square)];
     if (first === undefined || then === undefined) continue;
     if (Math.min(first.points, then.points) < LEAST_POINTS) continue;
     const changeMm = then.sum / then.points - first.sum / first.points;
@@ -234,7 +251,21 @@ function compared(
     if (worst === undefined || Math.abs(changeMm) > Math.abs(worst.deviationMm))
       worst = { deviationMm: changeMm, at: then.at };
   }
-  if (worst === undefined) return { comparedShare: 0, change: undefined };
+  if (worst === undefined) return { comparedShare: 0, lostShare: 0, change: undefined };
+  const lostShare = lost(shares, before, after);
   const change = { meanMm: weighted / weight, rmsMm: Math.sqrt(squares / weight), lowestMm, highestMm, worst };
-  return { comparedShare: Math.min(1, comparedShare), change };
+  return { comparedShare: Math.min(1, comparedShare), lostShare, change };
+}
+
+/** Share of the squares that one scan shows and the other, as dense as it is on those that both show, does not. */
+function lost(shares: ZoneGrid['shares'], before: ReadonlyMap<number, Mean>, after: ReadonlyMap<number, Mean>): number {
+  const both = [...before].flatMap(([square, { points }]) => {
+    const then = after.get(square);
+    return then === undefined ? [] : [[points, then.points] as const];
+  });
+  const [first, then] = [0, 1].map((k) => both.reduce((sum, points) => sum + points[k]!, 0)) as [number, number];
+  let sum = 0;
+  for (const [square, share] of shares)
+    if (!after.has(square) && ((before.get(square)?.points ?? 0) * then) / first >= LOST_POINTS) sum += share;
+  return Math.min(1, sum);
 }

@@ -27,6 +27,11 @@ export class StockSurface {
   holds(x: number, y: number, z: number): boolean {
     return this.surface.nearest(x, y, z, this.alike);
   }
+
+  /** Which way the stock faces at the place that it was last asked for and holds, as `facingOf`. */
+  get facing(): number {
+    return this.surface.facing;
+  }
 }
 
 /** @param mm factor that makes millimetres of the mesh. @throws BadInputError as `readMesh`. */

@@ -1,4 +1,5 @@
 import { BoxTree } from './box-tree.js';
+import { facingOf } from './facing.js';
 import { extentOf, type Mesh } from './mesh.js';
 import { edgesOf } from './mesh-edges.js';
 import { isFlat } from './mesh-findings.js';
@@ -77,6 +78,12 @@ export class Surface {
     if (this.triangle < 0) return false;
     this.toSide();
     return true;
+  }
+
+  /** Which way the nearest triangle faces, as `facingOf`. */
+  get facing(): number {
+    const at = this.triangle * 3;
+    return facingOf(this.normals[at]!, this.normals[at + 1]!, this.normals[at + 2]!);
   }
 
   /** Down the nearer box first; what is farther than the best so far is left. */

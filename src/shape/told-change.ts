@@ -24,8 +24,9 @@ export function changeBody(
     measurer: MEASURER,
     before: laid(before, request.before, report.before),
     after: laid(scan, request.after, report.after),
-    ...{ stock, design, cellMm: mm(report.cellMm), cells: report.cells },
+    ...{ stock, design, cellMm: mm(report.cellMm), cells: report.cells, reachMm: mm(report.reachMm) },
     comparedShare: Number(report.comparedShare.toFixed(3)),
+    lostShare: Number(report.lostShare.toFixed(3)),
     ...(first === undefined || then === undefined ? {} : { uncertaintyMm: mm(Math.sqrt(first * first + then * then)) }),
     ...(change === undefined
       ? {}

@@ -253,6 +253,64 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
     [`stock-kept: barely compared (${OPEN})`],
   ],
   [
+    'both scans show as much of it as is asked, to the one decimal that is told',
+    (copy) => {
+      copy.specification.body.shape.leastScannedPercent = '58';
+      Object.assign(pinnedOf(copy, 'shape-change').body, { comparedShare: 0.58 });
+    },
+    [],
+  ],
+  [
+    'nothing of it could be compared, however little is asked',
+    (copy) => {
+      copy.specification.body.shape.leastScannedPercent = '0';
+      const { body } = pinnedOf(copy, 'shape-change');
+      delete body.change;
+      body.comparedShare = 0;
+    },
+    [`stock-kept: nothing compared (${OPEN})`],
+  ],
+  [
+    'some of it is not there any more',
+    (copy) => Object.assign(pinnedOf(copy, 'shape-change').body, { lostShare: 0.012 }),
+    [`stock-kept: surface lost (${OPEN})`],
+  ],
+  [
+    'the scan before was made after the chamber had closed',
+    ({ lot }) => {
+      lot.body.scans.find(({ scan }: Editable) => scan === 'bare').at = lot.body.builds[0].openedAt;
+    },
+    [`stock-kept: not scanned before and after (${OPEN})`],
+  ],
+  [
+    'the scan after was made before the chamber opened',
+    ({ lot }) => {
+      lot.body.scans.find(({ scan }: Editable) => scan === 'built').at = lot.body.builds[0].closedAt;
+    },
+    [`stock-kept: not scanned before and after (${OPEN})`],
+  ],
+  ...[{ stockPart: 'B-7' }, { iteration: 9 }, { before: { scan: 'other' } }].map(
+    (other): [string, (copy: Editable) => void, string[]] => [
+      `its scans were compared of what was there once (${Object.keys(other)[0]})`,
+      (copy) =>
+        Object.assign(pinnedOf(copy, 'shape-change').body, {
+          ...other,
+          ...(other.before ? { before: { ...pinnedOf(copy, 'shape-change').body.before, ...other.before } } : {}),
+        }),
+      [`stock-kept: change not measured (${OPEN})`],
+    ],
+  ),
+  [
+    'its shape was measured with another stock part',
+    (copy) => Object.assign(pinnedOf(copy, 'shape-deviation').body.stock, { stockPart: 'B-7' }),
+    ['shape-within-profile: scan not measured (cannot be decided)'],
+  ],
+  [
+    'its shape was measured before anybody said that it is on stock',
+    (copy) => delete pinnedOf(copy, 'shape-deviation').body.stock,
+    ['shape-within-profile: scan not measured (cannot be decided)'],
+  ],
+  [
     'it lies elsewhere than before',
     (copy) => Object.assign(pinnedOf(copy, 'shape-change').body.change.worst, { changeMm: -0.07 }),
     [`stock-kept: stock changed (${FAILS})`],

@@ -7,7 +7,7 @@ import { measureShape } from '../../src/shape/measure-shape.js';
 import { AT_REST, moved } from '../../src/shape/motion.js';
 import { plate, seen } from '../support/documents/shapes.js';
 import { bar, bare } from '../support/documents/stock.js';
-import { stlText, written, xyzText } from '../support/shapes.js';
+import { box, pointsOn, sequence, stlText, written, xyzText } from '../support/shapes.js';
 
 /** Expected numbers follow from how far the points were set off: no other source is needed. */
 
@@ -61,6 +61,65 @@ it('finds the one place where the stock was burnt away', async () => {
   const [x, y, z] = change!.worst.at;
   expect([x > 19 && x < 27, y > 1 && y < 7, z]).toEqual([true, true, 1.5]);
   expect(change!.highestMm).toBeCloseTo(0, 2);
+});
+
+/** A thin plate without a boss, of which one face only or both are scanned; it is bent to the one side, or its end is. */
+describe('a plate thinner than a square of its surface', () => {
+  const thin = () => box(80, 12, 1.5);
+  const points = (off: (x: number) => number, isSeen: (z: number) => boolean = () => true) => {
+    const all = pointsOn(thin(), 20_000, () => 0, sequence(3));
+    const kept: number[] = [];
+    for (let at = 0; at < all.length; at += 3) {
+      const [x, y, z] = [all[at]!, all[at + 1]!, all[at + 2]!];
+      if (isSeen(z)) kept.push(x, y, z + off(x));
+    }
+    return Float64Array.from(kept);
+  };
+  const changed = (after: Float64Array) =>
+    measureChange({ before: scan(points(() => 0)), after: scan(after), stock: stl(thin()), design: stl(thin()) });
+
+  it('is found to be bent, both faces by as much to the one side', async () => {
+    const { change, lostShare, comparedShare } = await changed(points((x) => 0.3 * Math.sin((Math.PI * x) / 80)));
+    expect(change!.highestMm).toBeCloseTo(0.3, 2);
+    expect(change!.lowestMm).toBeCloseTo(-0.3, 2);
+    expect(Math.abs(change!.meanMm)).toBeLessThan(0.01);
+    expect(comparedShare).toBeGreaterThan(0.97);
+    expect(lostShare).toBe(0);
+  });
+
+  it('is not compared on the face that only one scan shows', async () => {
+    const { comparedShare, lostShare } = await changed(
+      points(
+        () => 0,
+        (z) => z > 0.75,
+      ),
+    );
+    expect(comparedShare).toBeGreaterThan(0.45);
+    expect(comparedShare).toBeLessThan(0.6);
+    expect(lostShare).toBeGreaterThan(0.35);
+  });
+
+  it('loses what was bent away by more than a point is looked for', async () => {
+    const end = await changed(points((x) => (x > 60 ? 6 : 0)));
+    expect(end.reachMm).toBeCloseTo(Math.hypot(80, 12, 1.5) / 20, 6);
+    expect(end.lostShare).toBeGreaterThan(0.2);
+    expect(end.lostShare).toBeLessThan(0.26);
+    expect(Math.abs(end.change!.worst.deviationMm)).toBeLessThan(0.01);
+  });
+
+  it('is scanned by half where a scan shows one face of it', async () => {
+    const zones = [{ zone: 'all', box: [-1, -1, -1, 81, 13, 3], outsideMm: 0.1 }];
+    const shareOf = async (isSeen?: (z: number) => boolean) => {
+      const { asGiven } = await measureShape({
+        ...{ points: scan(points(() => 0, isSeen)).points, mesh: stl(thin()), zones, judged: 'as given' },
+      });
+      return asGiven.zones[0]!.scannedShare!;
+    };
+    expect(await shareOf()).toBeGreaterThan(0.97);
+    const top = await shareOf((z) => z === 1.5);
+    expect(top).toBeGreaterThan(0.4);
+    expect(top).toBeLessThan(0.5);
+  });
 });
 
 it('lays both scans on the surface that stays, each by itself, and states how', async () => {

@@ -15,7 +15,7 @@ import { fateOf, finalScansOf } from '../../kinds/lot-after-build.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import { classOfZone } from '../../kinds/zone-class.js';
 import { builtDesigns } from '../built-designs.js';
-import { leastScanned } from '../least-scanned.js';
+import { leastScanned, percentScanned } from '../least-scanned.js';
 import { type FinalShape, finalShapes } from '../shapes.js';
 import { currentResults } from '../specimens.js';
 import { troubleWith } from './calibration-valid.js';
@@ -79,7 +79,8 @@ function classIn({ recipes }: Facts, { implant }: FinalShape, zone: string): str
 const leastOf = (facts: Facts, of: FinalShape, surface: SurfaceOf, zone: string): number =>
   leastScanned(facts, surface === 'zones' ? classIn(facts, of, zone) : undefined).percent;
 
-const isBarely = ({ scannedShare = 1 }: ZoneDeviations, percent: number): boolean => 100 * scannedShare < percent;
+const isBarely = ({ scannedShare = 1 }: ZoneDeviations, percent: number): boolean =>
+  percentScanned(scannedShare) < percent;
 
 /** Whether a later scan of the same implant that is judged shows what one did not: all of it where no zone is named. */
 const isShownLater = (
@@ -171,7 +172,7 @@ function surfaceFindings(
   if (own === undefined) return isLater ? [] : [found('zone not scanned')];
   const barely =
     isBarely(own, least) && !isLater
-      ? [found('zone barely scanned', { value: (100 * own.scannedShare!).toFixed(0), least: String(least) })]
+      ? [found('zone barely scanned', { value: percentScanned(own.scannedShare!).toFixed(1), least: String(least) })]
       : [];
   if (!byDesign) return barely;
   const { outside = 0, outsidePerhaps, outsideSurely = outside } = own;

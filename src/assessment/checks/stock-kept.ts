@@ -1,8 +1,9 @@
 import { digestOf } from '../../dossier/canonical.js';
 import type { Facts } from '../../dossier/facts.js';
+import type { ShapeChange } from '../../kinds/degradation/shape-change.js';
 import { fateOf } from '../../kinds/lot-after-build.js';
 import { guardBand } from '../../statistics/decision-rules.js';
-import { leastScanned } from '../least-scanned.js';
+import { leastScanned, percentScanned } from '../least-scanned.js';
 import { type StockChange, stockChanges } from '../shapes.js';
 import { implantsOnStock } from '../stock.js';
 import { type Check, subject } from './check.js';
@@ -25,27 +26,36 @@ const draft = (
 function findingsOf(facts: Facts, { implant: { serial }, scan, change }: StockChange): FindingDraft[] {
   const told = { scan: scan.scan, textSha256: change ? digestOf(change) : '' };
   if (change === undefined) return [draft('change not measured', serial, told, { mayBeDecided: 'no' })];
-  const { percent } = leastScanned(facts, undefined);
-  const barely =
-    100 * change.comparedShare < percent
-      ? [
-          draft('barely compared', serial, {
-            ...told,
-            value: (100 * change.comparedShare).toFixed(0),
-            least: String(percent),
-          }),
-        ]
-      : [];
+  if (change.change === undefined) return [draft('nothing compared', serial, told)];
+  const unseen = unseenOf(facts, serial, told, change);
   const { mostChangeMm } = facts.specification.body.builtOnStock ?? {};
-  if (mostChangeMm === undefined || change.change === undefined) return barely;
+  if (mostChangeMm === undefined) return unseen;
   const [most, largest] = [Number(mostChangeMm), Math.abs(change.change.worst.changeMm)];
   if (change.uncertaintyMm === undefined) {
-    if (largest > most) return [...barely, draft('stock changed', serial, told, CHANGED)];
-    return [...barely, draft('uncertainty not stated', serial, told)];
+    if (largest > most) return [...unseen, draft('stock changed', serial, told, CHANGED)];
+    return [...unseen, draft('uncertainty not stated', serial, told)];
   }
   const guard = guardBand(change.uncertaintyMm, CONFIDENCE);
-  if (largest > most + guard) return [...barely, draft('stock changed', serial, told, CHANGED)];
-  return largest > most - guard ? [...barely, draft('not known to be as before', serial, told)] : barely;
+  if (largest > most + guard) return [...unseen, draft('stock changed', serial, told, CHANGED)];
+  return largest > most - guard ? [...unseen, draft('not known to be as before', serial, told)] : unseen;
+}
+
+/** What both scans together do not show: too much of all, or something that the first one showed. */
+function unseenOf(
+  facts: Facts,
+  serial: string,
+  told: FindingDraft['facts'],
+  { comparedShare, lostShare, reachMm }: ShapeChange,
+): FindingDraft[] {
+  const { percent } = leastScanned(facts, undefined);
+  const compared = percentScanned(comparedShare);
+  const [value, reach] = [compared.toFixed(1), reachMm.toFixed(2)];
+  return [
+    ...(compared < percent ? [draft('barely compared', serial, { ...told, value, least: String(percent) })] : []),
+    ...(lostShare > 0
+      ? [draft('surface lost', serial, { ...told, value: percentScanned(lostShare).toFixed(1), limit: reach })]
+      : []),
+  ];
 }
 
 const CHANGED = { effect: 'does not conform', mayBeDecided: 'concession' } as const;

@@ -37,6 +37,12 @@ export const ShapeChange = z.strictObject({
   cellMm: z.number().describe('width of the squares of which means are compared'),
   cells: z.int().describe('squares on the surface that stays'),
   comparedShare: z.number().describe('of that surface, of which both scans show enough, 0 to 1'),
+  reachMm: z.number().describe('how far from that surface a point is looked for'),
+  lostShare: z
+    .number()
+    .describe(
+      'of that surface, which the earlier scan shows and of which the later one has no point within reach, 0 to 1',
+    ),
   uncertaintyMm: z
     .number()
     .optional()

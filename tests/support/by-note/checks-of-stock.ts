@@ -153,11 +153,15 @@ const Z = 1.6448536269514722;
 function ofChange(carried: Carried, serial: string, change: Json): Found[] {
   const units = [serial];
   if (change === undefined) return [found('change not measured', units)];
+  if (change.change === undefined) return [found('nothing compared', units, D)];
   const { shape, builtOnStock } = carried.specification.body;
-  const isBare = 100 * change.comparedShare < Number(shape?.leastScannedPercent ?? 50);
-  const barely = isBare ? [found('barely compared', units, D)] : [];
+  const isBare = Math.round(1000 * change.comparedShare) / 10 < Number(shape?.leastScannedPercent ?? 50);
+  const barely = [
+    ...(isBare ? [found('barely compared', units, D)] : []),
+    ...(change.lostShare > 0 ? [found('surface lost', units, D)] : []),
+  ];
   const most = builtOnStock?.mostChangeMm;
-  if (most === undefined || change.change === undefined) return barely;
+  if (most === undefined) return barely;
   const largest = Math.abs(change.change.worst.changeMm);
   const changed = found('stock changed', units, { ...FAILS, ...C });
   if (change.uncertaintyMm === undefined) {
@@ -166,6 +170,24 @@ function ofChange(carried: Carried, serial: string, change: Json): Found[] {
   const band = Z * change.uncertaintyMm;
   if (largest > Number(most) + band) return [...barely, changed];
   return largest > Number(most) - band ? [...barely, found('not known to be as before', units, D)] : barely;
+}
+
+/** The earliest closing and the latest opening of the chamber on an implant. */
+function builtBetween(carried: Carried, implant: Json): [number, number] {
+  const codes: string[] = [implant.build, ...(implant.alsoIn ?? []).map(({ build }: Json) => build)];
+  const own: Json[] = [];
+  while (codes.length > 0) {
+    const build = carried.builds.find((one) => one.build === codes[0]);
+    codes.shift();
+    if (build === undefined || own.includes(build)) continue;
+    own.push(build);
+    if (build.continues) codes.push(build.continues.build);
+  }
+  const made = own.filter(({ state }) => state !== 'planned');
+  return [
+    Math.min(...made.map(({ closedAt }) => moment(closedAt))),
+    Math.max(...made.map(({ openedAt }) => moment(openedAt))),
+  ];
 }
 
 function kept(carried: Carried): { readonly found: Found[]; readonly applies: boolean } {
@@ -178,9 +200,15 @@ function kept(carried: Carried): { readonly found: Found[]; readonly applies: bo
     return own.flatMap((scan) => {
       const before = own.find((one) => scan.against.what === 'scan' && one.scan === scan.against.scan);
       if (before?.against.what !== 'stock part') return [];
+      const [closed, opened] = builtBetween(carried, implant);
+      if (moment(before.at) > closed || moment(scan.at) < opened) return [];
       const key = `${implant.serial}:${scan.scan}`;
       const change = file.pinned.find((one: Json) => one.kind === 'shape-change' && one.key === key)?.body;
-      return [{ serial: implant.serial, change }];
+      const isOfNow =
+        change?.stockPart === implant.builtOn &&
+        change?.iteration === implant.designIteration &&
+        change.before.scan === before.scan;
+      return [{ serial: implant.serial, change: isOfNow ? change : undefined }];
     });
   });
   const isAsked = carried.specification.body.builtOnStock?.mostChangeMm !== undefined;

@@ -60,7 +60,10 @@ function scansOf(carried: Carried, implant: Json): Scan[] {
   const { pinned } = carried.cases.find((file) => file.case === implant.case);
   return finalsOf(carried, implant).map((scan, index) => {
     const key = `${implant.serial}:${scan.scan}`;
-    const shape = pinned.find((one: Json) => one.kind === 'shape-deviation' && one.key === key)?.body;
+    const told = pinned.find((one: Json) => one.kind === 'shape-deviation' && one.key === key)?.body;
+    const mesh = implant.builtOn && carried.pinned('stock-part', implant.builtOn)?.body.mesh;
+    const isOn = mesh ? told?.stock?.stockPart === implant.builtOn : told?.stock === undefined;
+    const shape = isOn && told?.iteration === implant.designIteration ? told : undefined;
     const isFit = shape?.judged === 'least squares' && shape.leastSquares !== undefined;
     const shown = isFit ? shape.leastSquares : shape?.asGiven;
     const seen = [...(shown?.zones ?? []), ...(shown?.stock ?? [])].map(({ zone }: Json) => zone);
@@ -86,6 +89,8 @@ function classOf(carried: Carried, implant: Json, name: string): string | undefi
 
 const speaksOf = (carried: Carried, implant: Json, item: Json, name: string): boolean =>
   item.zoneClass === undefined || classOf(carried, implant, name) === item.zoneClass;
+
+const percent = (share: number): number => Math.round(1000 * share) / 10;
 
 /** In percent. */
 function least(carried: Carried, implant: Json, zone: string, surface: string): number {
@@ -138,9 +143,9 @@ function ofScan(carried: Carried, one: Scan, all: readonly Scan[], items: readon
       const named = (of: Json) => (of[surface] ?? []).find((seen: Json) => seen.zone === zone);
       const own = named(judged);
       const enough = least(carried, implant, zone, surface);
-      const isLater = later.some((other) => 100 * (named(other.judged)?.scannedShare ?? -1) >= enough);
+      const isLater = later.some((other) => percent(named(other.judged)?.scannedShare ?? -1) >= enough);
       if (own === undefined) return isLater ? [] : [found('zone not scanned', units, D)];
-      const barely = 100 * own.scannedShare < enough && !isLater ? [found('zone barely scanned', units, D)] : [];
+      const barely = percent(own.scannedShare) < enough && !isLater ? [found('zone barely scanned', units, D)] : [];
       const isSaid = items.some((item) => !isLength(item) && speaksOf(carried, implant, item, zone));
       if (surface === 'zones' && isSaid) return barely;
       if ((own.outsideSurely ?? own.outside) > 0) return [...barely, found('outside its profile', units, FAILS)];

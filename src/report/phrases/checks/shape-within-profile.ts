@@ -14,7 +14,8 @@ export const shapeWithinProfile: CheckPhrases = {
   asks: 'Does the scanned surface lie as near to the design as that asks, and are its values as measured?',
   recompute: `Scans: those of the lot under "scans" with "when" final and "against" what design, of implants whose case file is there, in
 order; the first of an implant is its replicate 1. "implant not scanned" (D) for each implant without one, of no fate and not moved away, whose "case-design", of its "designIteration" in that
-case file, has a zone with "profileMm". What was measured: the "shape-deviation" specimen:scan in that case file; without it
+case file, has a zone with "profileMm". What was measured: the "shape-deviation" specimen:scan in that case file, when its "iteration" is "designIteration" and its
+"stock" of the stock part "builtOn", where that has a "mesh", and not there else; without it
 "scan not measured". What it shows: its "leastSquares" where "judged" says so and it is there, else "asGiven". What is judged: that, unless "judged" says least
 squares and it is not there, or a zone with "isDatum" stands neither in its "zones" nor in its "stock": then nothing. "model not
 sound" (D) for each of mesh.findings. "points without surface" (D) with "unreached" above 0. "datums not scanned" when nothing is
@@ -23,7 +24,7 @@ replicate for a characteristic below: the calibration of the scan's instrument a
 with "outsideMm", when something is judged: what was built, in the judged "zones", unless its "stock" is all; and what is of the stock, in the judged "stock",
 when it has "stock". The least share, in percent: of what was built, of the entry of "unseen" of "shape" of the specification with the class of the zone, else, and of the
 stock, "leastScannedPercent" of that "shape"; 50 without "shape". "zone not scanned" (D) when there is none of that name, unless such a judged later scan has it with
-100 "scannedShare" not below the least; "zone barely scanned" (D) when it has less, unless such a scan is there.
+100 "scannedShare", to one decimal, not below the least; "zone barely scanned" (D) when it has less, unless such a scan is there.
 Characteristics: those with "source" shape, measured on the implant; one speaks of a zone when it has no "zoneClass", or that is the
 class of the zone in the implant's recipe, found as for support-window-met. What was built of a zone of which none speaks whose unit is no length, and
 what is of the stock whatever speaks: "outside its profile" [does not conform] when outsideSurely

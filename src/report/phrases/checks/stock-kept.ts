@@ -7,10 +7,13 @@ export const stockKept: CheckPhrases = {
   title: 'Stock unchanged where nothing was built',
   asks: 'Does the surface of the stock part, where nothing was built on it, lie as it lay before?',
   recompute: `Of implants whose case file is there. Comparisons: scans of the lot with "against" what scan, of an implant with "builtOn", of which the
-scan that they name has "against" what stock part; what was measured is the "shape-change" specimen:scan in that case file. "not scanned before
+scan that they name has "against" what stock part and an "at" not after the earliest "closedAt" of the builds of that implant, and the own "at" is not
+before the latest "openedAt" of them: those of "build" and "alsoIn", and all that they continue, none that is planned. What was measured is the "shape-change" specimen:scan in that case file, when its "stockPart" is "builtOn", its "iteration" "designIteration" and its "before"
+of the scan that is named. "not scanned before
 and after" (D) for each implant with "builtOn" of a build that is not planned, of no fate and not moved away, that has none, when "builtOnStock" of the
-specification has "mostChangeMm". For each comparison: "change not measured" without it; "barely compared" (D) when 100 "comparedShare" is below
-"leastScannedPercent" of "shape" of the specification, or 50 without it. With "mostChangeMm" and a "change": its largest is the size of "changeMm" of
+specification has "mostChangeMm". For each comparison: "change not measured" without it; "nothing compared" (D) and no more when it has no "change". "barely compared" (D) when 100
+"comparedShare", to one decimal, is below "leastScannedPercent" of "shape" of the specification, or 50 without it. "surface lost" (D) when "lostShare" is
+above 0. With "mostChangeMm": its largest is the size of "changeMm" of
 "worst". Without "uncertaintyMm": "stock changed" [does not conform] (C) above the limit, else "uncertainty not stated" (D). Else with the guard band of
 JCGM 106, z(0.95) times that uncertainty: "stock changed" [does not conform] (C) above the limit and the band, "not known to be as before" (D) above
 the limit less the band. Implants: that one. With the original points as evidence, each comparison is measured again: docs/formats.md,
@@ -30,6 +33,14 @@ scanned shapes. Does not apply without comparisons and implants that should have
     }),
     'barely compared': ({ implant, scan, value, least }) => ({
       says: `Scan ${scan} of ${implant} and the one before show ${value} % of the stock that stays; ${least} % is the least.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'nothing compared': ({ implant, scan }) => ({
+      says: `Scan ${scan} of ${implant} and the one before show no surface of the stock that both could be compared on.`,
+      clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'surface lost': ({ implant, scan, value, limit }) => ({
+      says: `Scan ${scan} of ${implant} has no point within ${limit} mm of ${value} % of the stock that stays, which the scan before shows: it was not scanned again, or is not there any more.`,
       clearedBy: `${AGAIN} ${DECIDE}`,
     }),
     'stock changed': ({ implant, scan }) => ({
