@@ -40,22 +40,17 @@ function findingsOf(facts: Facts, { implant: { serial }, scan, change }: StockCh
   return largest > most - guard ? [...unseen, draft('not known to be as before', serial, told)] : unseen;
 }
 
-/** What both scans together do not show: too much of all, or something that the first one showed. */
+/** Whether both scans together show too little. What the later one lost is measured, and not judged: docs/formats.md. */
 function unseenOf(
   facts: Facts,
   serial: string,
   told: FindingDraft['facts'],
-  { comparedShare, lostShare, reachMm }: ShapeChange,
+  { comparedShare }: ShapeChange,
 ): FindingDraft[] {
   const { percent } = leastScanned(facts, undefined);
   const compared = percentScanned(comparedShare);
-  const [value, reach] = [compared.toFixed(1), reachMm.toFixed(2)];
-  return [
-    ...(compared < percent ? [draft('barely compared', serial, { ...told, value, least: String(percent) })] : []),
-    ...(lostShare > 0
-      ? [draft('surface lost', serial, { ...told, value: percentScanned(lostShare).toFixed(1), limit: reach })]
-      : []),
-  ];
+  if (compared >= percent) return [];
+  return [draft('barely compared', serial, { ...told, value: compared.toFixed(1), least: String(percent) })];
 }
 
 const CHANGED = { effect: 'does not conform', mayBeDecided: 'concession' } as const;

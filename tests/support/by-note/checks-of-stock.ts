@@ -158,7 +158,6 @@ function ofChange(carried: Carried, serial: string, change: Json): Found[] {
   const isBare = Math.round(1000 * change.comparedShare) / 10 < Number(shape?.leastScannedPercent ?? 50);
   const barely = [
     ...(isBare ? [found('barely compared', units, D)] : []),
-    ...(change.lostShare > 0 ? [found('surface lost', units, D)] : []),
   ];
   const most = builtOnStock?.mostChangeMm;
   if (most === undefined) return barely;
