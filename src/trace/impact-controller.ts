@@ -77,7 +77,8 @@ export class ImpactController {
     const asked = { from: '', to: '', bias: '', uncertainty: '', without: 'no', ...defined(query) };
     if (id === '') return this.pages.render('impact', PAGE_TITLES.impact, { id, asked, answer: null });
     const address = impactAddress(id, query);
-    const answer = (name === undefined ? undefined : this.kept.of(name, address)) ?? (await this.answeredSoon(id, query));
+    const answer =
+      (name === undefined ? undefined : this.kept.of(name, address)) ?? (await this.answeredSoon(id, query));
     if (typeof answer === 'string') {
       response.status(303).location(answer);
       return '';

@@ -142,7 +142,11 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
       lot.body.builds.push({ ...structuredClone(build), build: 'M1-100', run: 100, ...first });
       build.continues = { build: 'M1-100', fromLayer: 2 };
     },
-    [`stock-part-accepted: face made ready after the build (${OPEN})`],
+    // Its first scan is of the same morning: after metal was laid on it too.
+    [
+      `stock-part-accepted: face made ready after the build (${OPEN})`,
+      `stock-kept: not scanned before and after (${OPEN})`,
+    ],
   ],
   ...(['scrap', 'return', 'destroyed'] as const).map((what): [string, (copy: Editable) => void, string[]] => [
     `it was an implant of which somebody decided ${what}`,

@@ -156,9 +156,7 @@ function ofChange(carried: Carried, serial: string, change: Json): Found[] {
   if (change.change === undefined) return [found('nothing compared', units, D)];
   const { shape, builtOnStock } = carried.specification.body;
   const isBare = Math.round(1000 * change.comparedShare) / 10 < Number(shape?.leastScannedPercent ?? 50);
-  const barely = [
-    ...(isBare ? [found('barely compared', units, D)] : []),
-  ];
+  const barely = [...(isBare ? [found('barely compared', units, D)] : [])];
   const most = builtOnStock?.mostChangeMm;
   if (most === undefined) return barely;
   const largest = Math.abs(change.change.worst.changeMm);
