@@ -41,7 +41,8 @@ describe('a site with a document of each kind', () => {
   it('is stored whole, each document under its kind and key', async () => {
     for (const document of Object.values(SITE_DOCUMENTS)) {
       const stored = await services.store.read.entries.current(document.kind, keyOf(document));
-      expect(stored?.body).toEqual(kindNamed(document.kind)!.schema.parse(document));
+      // Intake finds the digest of a mesh itself.
+      expect(stored?.body).toMatchObject(kindNamed(document.kind)!.schema.parse(document) as object);
     }
   });
 

@@ -22,6 +22,8 @@ const SAMPLES: Readonly<Record<string, readonly string[]>> = {
   judged: [json({ why: { code: 'missing', facts: {} }, compared: '' })],
   computed: [json([{ low: 1, high: 2, uncertainty: 0 }])],
   asked: [json(ITEM)],
+  what: ['scrap'],
+  property: ['bond'],
   missing: [json({ found: 0, missing: 1, rows: [], leftOut: [] })],
   plan: [json(everyUnit(sampleOf(ITEM, ['1'])))],
 };

@@ -85,7 +85,7 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
       buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, hours: index % 2 ? 336 : 672 } })),
       OF_BUILDS,
     ),
-    'by duration: 672 h and 336 h',
+    'by duration: 336 h and 672 h',
   ],
   [
     'two faces',

@@ -98,7 +98,7 @@ describe('what changed on the way', () => {
     expect(changes.map(({ what }) => what)).toEqual(['machine', 'machine', 'machine']);
     // Told once, when the second one came.
     const told = studyTables(familyStudy(studyInput(rows, { plan, baseline: 4 }))).changes;
-    expect(told).toEqual([{ lot: 'L-2', says: 'machine M1 to M2' }]);
+    expect(told).toEqual([{ lot: 'L-2', says: 'machine M1 to M2', what: 'machine', to: 'M2' }]);
   });
 });
 
