@@ -51,7 +51,10 @@ export class DesignFiles {
     keep(await entries.revisionsOf(others));
     keep(await this.ofMaterials(read(), known));
     // No software says for which family it is: what made designs and paths of one made those of all.
-    keep(await entries.allRevisions('software'));
+    // What something names is known already, and is not kept twice.
+    const software = await entries.allRevisions('software');
+    const named = new Set(known.keys());
+    keep(software.filter((one) => !named.has(nameOf(one))));
     keep((await entries.allRevisions('gap-answer')).filter(({ body }) => answersOne(body, known)));
     const studies = read()
       .filter(({ kind }) => kind === 'design-study')
