@@ -9,6 +9,9 @@ runAhead(systemClock);
 // A change is judged by the same random cases as the one before it; the long run draws new ones.
 if (process.env.LOTWRIGHT_TEST_LONG !== '1') fc.configureGlobal({ seed: 20_310_304 });
 
+// Suites of a process share it: one that put another object in its place would take effect away from what later ones set.
+Object.defineProperty(process, 'env', { value: process.env, writable: false, configurable: true });
+
 // Runs anew for each suite, though modules are loaded once.
 afterAll(removeTemporaryFolders);
 

@@ -3,6 +3,7 @@ import path from 'node:path';
 import request from 'supertest';
 import { serve } from '../../../src/main.js';
 import { temporaryFolder } from '../../support/cell.js';
+import { setEnvironment } from '../../support/environment.js';
 import { PASSWORD } from '../../support/people.js';
 import { sendForm, startTestService, type TestService } from '../../support/service.js';
 import { CLIENT, SECRET, SignInProvider } from '../../support/sign-in-provider.js';
@@ -13,18 +14,20 @@ const SUBJECT = 'quentin-at-the-hospital';
 
 let service: TestService;
 let provider: SignInProvider;
-const surroundings = { ...process.env };
+let surroundings: () => void;
 
 beforeAll(async () => {
   service = await startTestService();
   provider = await SignInProvider.start(BACK);
-  process.env.LOTWRIGHT_OIDC_ISSUER = provider.issuer;
-  process.env.LOTWRIGHT_OIDC_CLIENT = CLIENT;
-  process.env.LOTWRIGHT_OIDC_SECRET = SECRET;
-  process.env.LOTWRIGHT_OIDC_NAME = 'the hospital';
+  surroundings = setEnvironment({
+    LOTWRIGHT_OIDC_ISSUER: provider.issuer,
+    LOTWRIGHT_OIDC_CLIENT: CLIENT,
+    LOTWRIGHT_OIDC_SECRET: SECRET,
+    LOTWRIGHT_OIDC_NAME: 'the hospital',
+  });
 });
 afterAll(async () => {
-  process.env = surroundings;
+  surroundings();
   await provider.close();
   await service.close();
 });
@@ -246,11 +249,7 @@ it.each([
   ['over plain HTTP to another machine', { LOTWRIGHT_OIDC_ISSUER: 'http://provider.example' }],
   ['by no address', { LOTWRIGHT_OIDC_ISSUER: 'the hospital' }],
 ])('named %s it keeps the service from starting, and nobody from the pages', async (_how, named) => {
-  const before = { ...process.env };
-  for (const [name, value] of Object.entries(named)) {
-    if (value === undefined) delete process.env[name];
-    else process.env[name] = value;
-  }
+  const restore = setEnvironment(named);
   try {
     const { status, text: html } = await get('/sign-in');
     expect([status, text(html)]).toEqual([200, expect.not.stringContaining('the hospital')]);
@@ -262,7 +261,7 @@ it.each([
     });
     expect(fs.existsSync(data)).toBe(false);
   } finally {
-    process.env = before;
+    restore();
   }
 });
 
