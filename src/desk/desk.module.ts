@@ -8,6 +8,7 @@ import { RecordsModule } from '../records/records.module.js';
 import { SigningModule } from '../signing/signing.module.js';
 import { WebModule } from '../web/web.module.js';
 import { Ahead } from './ahead.js';
+import { AssessAgainController } from './assess-again-controller.js';
 import { CautionsController } from './cautions-controller.js';
 import { ChangedVerdictsController } from './changed-verdicts-controller.js';
 import { EvidenceController } from './evidence-controller.js';
@@ -52,6 +53,7 @@ import { TodayController } from './today-controller.js';
     StateController,
     TakenInController,
     ChangedVerdictsController,
+    AssessAgainController,
   ],
   providers: [Ahead, LotFrames, Duties, CustodyDuties, ReleaseSummaries],
 })

@@ -25,6 +25,9 @@ export const implantAddress = (lot: string, serial: string): string =>
 export const lotFamilyAddress = (lot: string, characteristic = ''): string =>
   `${lotAddress(lot)}/family${characteristic === '' ? '' : `?characteristic=${encodeURIComponent(characteristic)}`}`;
 
+/** Where all lots that wait for it are assessed again. */
+export const ASSESS_AGAIN = '/assess-again';
+
 /** Where results of a lot are typed. */
 export const sheetsAddress = (lot: string): string => `/sheets/${encodeURIComponent(lot)}`;
 

@@ -58,7 +58,7 @@ export class JobsController {
       address,
       cancelAt: `${address}/cancel`,
       begun: JOBS.begun(wanted.starter.name, wanted.starter.person, timeText(job.askedAt.toISOString())),
-      says: JOBS.states[state],
+      says: { ...JOBS.states, ...(wanted.isInParts ? JOBS.inParts : {}) }[state],
       isOpen,
       isOwn: isOwn(job),
       back: wanted.back,

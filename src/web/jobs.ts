@@ -24,6 +24,8 @@ export interface WantedJob {
   readonly back: string;
   /** Whether others may see where its result stands. */
   readonly isPrivate?: boolean;
+  /** Its parts are stored one by one, and stay when it is cut off. */
+  readonly isInParts?: boolean;
   /** @returns the address where the result stands. */
   readonly work: (run: JobRun) => Promise<string>;
 }

@@ -1,7 +1,8 @@
 import type { CheckCode } from '../../assessment/checks/check-code.js';
 import type { Lot } from '../../kinds/lot.js';
 import type { LotLine } from '../../lots/lot-line.js';
-import { lotAddress, sheetsAddress } from '../../report/page-addresses.js';
+import { lotsToAssess } from '../../lots/to-assess.js';
+import { ASSESS_AGAIN, lotAddress, sheetsAddress } from '../../report/page-addresses.js';
 import { TODAY } from '../../report/phrases/today.js';
 import { type HandedSheet, methodOf } from '../../sheets/handed-sheets.js';
 import type { Duty } from './duty.js';
@@ -50,13 +51,12 @@ export const testDuties = (lines: readonly LotLine[]): Duty[] =>
 /** More lots than these that wait for the same are one line, that of the soonest. */
 const MOST_ALIKE = 4;
 
-/** Lots that somebody has to freeze and assess before anybody can go on with them. */
 export function assessDuties(lines: readonly LotLine[]): Duty[] {
-  const open = lines.filter(({ assessed, outOfDate, ofEarlierVersion }) => !assessed || outOfDate || ofEarlierVersion);
+  const open = lotsToAssess(lines);
   if (open.length > MOST_ALIKE) {
-    const days = open.flatMap(({ neededBy }) => neededBy ?? []).sort();
+    const days = open.flatMap((line) => dueOf(line) ?? []).sort();
     const what = TODAY.assessMany(open.map(({ lot }) => lot));
-    const button = { text: TODAY.seeLots, href: '/lots' };
+    const button = { text: TODAY.assessThem, href: ASSESS_AGAIN };
     return [{ topic: 'make', what, of: null, units: [], by: days[0] ?? null, overdue: false, button }];
   }
   return open.map((line) => ({
@@ -64,11 +64,15 @@ export function assessDuties(lines: readonly LotLine[]): Duty[] {
     what: line.assessed ? TODAY.assessAgain : TODAY.assess,
     of: ofLot(line),
     units: [],
-    by: line.neededBy,
+    by: dueOf(line),
     overdue: false,
     button: { text: TODAY.seeLot, href: lotAddress(line.lot) },
   }));
 }
+
+/** Nothing is due of a lot all of whose implants are decided. */
+const dueOf = ({ units, neededBy }: LotLine): string | null =>
+  units.every(({ decision }) => decision !== null) ? null : neededBy;
 
 /** Result sheets that a second person has to type, who is not the one who typed them. */
 export const sheetDuties = (handed: readonly HandedSheet[], person: string): Duty[] =>

@@ -1,3 +1,5 @@
+import { counted } from './counted.js';
+
 /** What pages say of work that takes long. */
 export const JOBS = {
   states: {
@@ -6,6 +8,11 @@ export const JOBS = {
     done: 'It is done.',
     failed: 'It came to nothing, and nothing of it was stored.',
     cancelled: 'It was cancelled, and nothing of it was stored.',
+  },
+  /** Of work whose parts are stored one by one. */
+  inParts: {
+    failed: 'It was cut off. What was done until then stays.',
+    cancelled: 'It was cancelled. What was done until then stays.',
   },
   begun: (name: string, person: string, at: string): string => `Begun by ${name} (${person}), ${at}.`,
   left: (seconds: number) => {
@@ -17,6 +24,7 @@ export const JOBS = {
     `A record of this lot is being issued now. ${JOBS.begun(name, person, at)}`,
   seeHowFar: 'See how far it is',
   issue: (lot: string) => `Issue the record of lot ${lot}`,
+  assessAgain: (lots: number) => `Freeze and assess ${counted(lots, 'lot')}`,
   impact: (id: string) => `What it means that ${id} was off`,
   integrity: 'Check everything that is kept',
   check: 'Check what was brought in',

@@ -9,6 +9,7 @@ import { signedAsText } from './release-steps.js';
 export const PAGE_TITLES = {
   today: 'Today',
   lots: 'Lots',
+  assessAgain: 'Lots that wait to be assessed',
   lotPage: (lot: string, page: keyof typeof LOT_PAGE_TITLES) => `${LOT_PAGE_TITLES[page]}: lot ${lot}`,
   lotFamily: (lot: string) => `Family over its builds: lot ${lot}`,
   implant: (serial: string) => `Implant ${serial}`,

@@ -17,6 +17,7 @@ export const TODAY = {
     'It waits to be assessed: facts came in since, or the program is newer. What the last assessment says is not shown.',
   assessMany: (lots: readonly string[]) =>
     `${lots.length} lots wait to be assessed, as facts came in: ${lots.slice(0, 3).join(', ')} and ${lots.length - 3} more`,
+  assessThem: 'Assess them again',
   seeLots: 'See the lots',
   seeLot: 'Open the lot',
   hold: (reason: string) => `On hold: ${reason}`,
