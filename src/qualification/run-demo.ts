@@ -34,6 +34,7 @@ import { FAMILY } from './names.js';
 import { PIN_MOVES } from './pins/pin-lot.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
+import { STOCK_ACTS } from './stock/stock-lot.js';
 import { type Move, STORY_MOVES } from './stories/acts.js';
 import { FirstFindings } from './stories/first-findings.js';
 import { Drill } from './stories/hold-drill.js';
@@ -131,7 +132,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
         sign: () => signer.signWhatCameIn(),
         assess: async (lot) => void (await assessor.assess(lot, ACTOR)),
       }),
-      ...STRIP_ACTS.map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
+      ...[...STRIP_ACTS, ...STOCK_ACTS].map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
     for (const { at, happen } of moments) {
       data.advanceTo(at);
