@@ -19,9 +19,9 @@ const SPECIFICATION = { specification: 'RB-SPEC', revision: 1 };
 const RECIPE = { recipe: 'RB-RECIPE', revision: 1 };
 const [{ machine: MACHINE }] = STRIP_CELLS;
 export const STOCK_LOT = 'B-2026-01';
-export const STOCK_SERIAL = 'RB-501-1';
+export const STOCK_SERIAL = 'RB-601-1';
 export const STOCK_PART = 'BAR-7';
-const RUN = 501;
+const RUN = 601;
 const BUILD = `${MACHINE}-${RUN}`;
 const FOLDER = `lots/${STOCK_LOT}`;
 const CASE = `K-${RUN}-1`;
@@ -49,7 +49,7 @@ const ridgeSpecification: Document = {
     validations: [],
     effectiveFrom: '2026-10-13T00:00:00+02:00',
   },
-  approval: { by: PEOPLE.quality, at: '2026-10-12T14:00:00+02:00' },
+  approval: { by: PEOPLE.quality, at: '2026-10-11T14:00:00+02:00' },
   characteristics: [
     {
       ...{ characteristic: 'foot', title: 'Hardness across the interface', ucum: '1', lower: '50' },
