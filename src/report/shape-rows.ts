@@ -43,7 +43,8 @@ function shapeTable(facts: Facts, of: FinalShape): ShapeTable {
   };
 }
 
-const mm = (value: number): string => value.toFixed(3).replace('-', '−');
+/** A value that rounds to nothing has no side. */
+const mm = (value: number): string => value.toFixed(3).replace(/^-(?=0\.000$)/, '').replace('-', '−');
 
 /** A row for what was built of a zone, and one for what of it is of the stock. */
 function zoneRows(
