@@ -2,13 +2,16 @@ import { heatShares } from '../assessment/heat-shares.js';
 import { type PowderShare, powderSharesOfBuild, sharesOfStates } from '../assessment/powder-shares.js';
 import type { Facts } from '../dossier/facts.js';
 import { closuresOf } from '../kinds/build-chain.js';
+import type { Implant } from '../kinds/lot.js';
 import { yieldOf } from '../kinds/powder-state.js';
+import { heatKey } from '../kinds/receipt.js';
 import { textMetric } from '../pdf/shaping.js';
 import { genealogy } from './charts/genealogy.js';
 import type { GenealogyEdge, GenealogyNode } from './charts/genealogy-layout.js';
 import type { LotFigure } from './lot-figure.js';
 import { GENEALOGY } from './phrases/figures/genealogy.js';
 import { heatTexts } from './phrases/powder-shares.js';
+import { stockMetal } from './stock-metal.js';
 
 /** So many states are drawn, those nearest to the builds; the table beside the picture has all. */
 const MOST_STATES = 60;
@@ -17,15 +20,17 @@ const MOST_HEATS = 3;
 const EARLIER = 'earlier';
 
 /**
- * From heats through receipts and powder states to the builds and implants of the lot, with what went over in grams and of
- * what each state consists: one picture, or several where they do not fit a page.
+ * From heats through receipts, powder states and stock parts to the builds and implants of the lot, with what went over in
+ * grams and of what each state consists: one picture, or several where they do not fit a page.
  * @param isShown of a serial: whether it is drawn; each is when absent.
  */
 export function genealogyFigures(facts: Facts, isShown: (serial: string) => boolean = () => true): LotFigure[] {
   const { lot } = facts;
   const states = nearestStates(facts);
   const drawn = powderDrawn(facts, states);
-  const nodes: GenealogyNode[] = [...drawn.nodes];
+  const implants = lot.body.implants.filter(({ serial }) => isShown(serial));
+  addStock(facts, implants, drawn);
+  const nodes: GenealogyNode[] = [...drawn.nodes.values()];
   const edges: GenealogyEdge[] = [...drawn.edges];
   for (const { build, powder } of lot.body.builds) {
     nodes.push({
@@ -36,7 +41,7 @@ export function genealogyFigures(facts: Facts, isShown: (serial: string) => bool
     for (const { state, chargedG } of powder)
       edges.push({ from: `s ${state}`, to: `b ${build}`, label: GENEALOGY.mass(chargedG) });
   }
-  for (const implant of lot.body.implants.filter(({ serial }) => isShown(serial))) {
+  for (const implant of implants) {
     nodes.push({ id: `i ${implant.serial}`, title: implant.serial, lines: [GENEALOGY.implant(implant.case)] });
     for (const build of closuresOf(implant)) edges.push({ from: `b ${build}`, to: `i ${implant.serial}` });
   }
@@ -48,7 +53,7 @@ export function genealogyFigures(facts: Facts, isShown: (serial: string) => bool
   const { title, continued, caption } = GENEALOGY;
   const code = lot.body.lot;
   return genealogy({ title: title(code), continued: continued(code), nodes, edges }, textMetric).map((scene) => ({
-    ...{ scene, alt, caption },
+    ...{ scene, alt, caption: caption(implants.some(({ builtOn }) => builtOn !== undefined)) },
   }));
 }
 
@@ -64,8 +69,14 @@ function nearestStates({ lot, powderStates }: Facts): ReadonlySet<string> {
   return found;
 }
 
+interface Drawn {
+  /** By their ids. */
+  readonly nodes: Map<string, GenealogyNode>;
+  readonly edges: GenealogyEdge[];
+}
+
 /** States as chosen, what went into them, and the heats behind it; all that is further back as one thing. */
-function powderDrawn(facts: Facts, states: ReadonlySet<string>): { nodes: GenealogyNode[]; edges: GenealogyEdge[] } {
+function powderDrawn(facts: Facts, states: ReadonlySet<string>): Drawn {
   const nodes = new Map<string, GenealogyNode>();
   const edges: GenealogyEdge[] = [];
   const shares = sharesOfStates(facts);
@@ -78,7 +89,7 @@ function powderDrawn(facts: Facts, states: ReadonlySet<string>): { nodes: Geneal
     for (const input of state.inputs) {
       const label = GENEALOGY.mass(input.massG);
       if ('receipt' in input) {
-        addReceipt(facts, input.receipt, nodes, edges);
+        addReceipt(facts, input.receipt, { nodes, edges });
         edges.push({ from: `r ${input.receipt}`, to: `s ${code}`, label });
       } else if (states.has(input.state)) edges.push({ from: `s ${input.state}`, to: `s ${code}`, label });
       else {
@@ -87,19 +98,47 @@ function powderDrawn(facts: Facts, states: ReadonlySet<string>): { nodes: Geneal
       }
     }
   }
-  return { nodes: [...nodes.values()], edges };
+  return { nodes, edges };
 }
 
-function addReceipt(facts: Facts, code: string, nodes: Map<string, GenealogyNode>, edges: GenealogyEdge[]): void {
+/** The stock on which implants were built, with the receipt that it came with, or the implant that it was. */
+function addStock(facts: Facts, implants: readonly Implant[], drawn: Drawn): void {
+  for (const implant of implants) {
+    const metal = stockMetal(facts, implant);
+    if (metal === undefined) continue;
+    const { stockPart, material, receipts, was } = metal;
+    const id = `k ${stockPart}`;
+    drawn.nodes.set(id, { id, title: stockPart, lines: [GENEALOGY.stock(material)] });
+    drawn.edges.push({ from: id, to: `i ${implant.serial}`, label: GENEALOGY.builtOn });
+    if (was !== undefined) {
+      const former = `o ${was.implant}`;
+      drawn.nodes.set(former, { id: former, title: was.implant, lines: [GENEALOGY.wasImplant(was.lot)] });
+      drawn.edges.push({ from: former, to: id });
+      for (const { supplier, heat } of metal.heats) addHeat(supplier, heat, former, drawn);
+      continue;
+    }
+    for (const code of receipts) {
+      addReceipt(facts, code, drawn);
+      drawn.edges.push({ from: `r ${code}`, to: id });
+    }
+  }
+}
+
+function addReceipt(facts: Facts, code: string, drawn: Drawn): void {
   const id = `r ${code}`;
   const receipt = facts.receipts.get(code)?.body;
-  if (receipt === undefined || nodes.has(id)) return;
-  nodes.set(id, { id, title: code, lines: [GENEALOGY.receipt(receipt.status, receipt.massG)] });
-  for (const heat of receipt.heats) {
-    const from = `h ${receipt.supplier} ${heat}`;
-    nodes.set(from, { id: from, title: heat, lines: [GENEALOGY.heat(receipt.supplier)] });
-    edges.push({ from, to: id });
-  }
+  if (receipt === undefined || drawn.nodes.has(id)) return;
+  const { status, massG, certificate } = receipt;
+  const paper = certificate === undefined ? [] : [GENEALOGY.certificate(certificate.number)];
+  drawn.nodes.set(id, { id, title: code, lines: [GENEALOGY.receipt(status, massG), ...paper] });
+  for (const heat of receipt.heats) addHeat(receipt.supplier, heat, id, drawn);
+}
+
+/** @param to id of what it went into. */
+function addHeat(supplier: string, heat: string, to: string, { nodes, edges }: Drawn): void {
+  const id = `h ${heatKey(supplier, heat)}`;
+  nodes.set(id, { id, title: heat, lines: [GENEALOGY.heat(supplier)] });
+  edges.push({ from: id, to });
 }
 
 /** Of which heats it consists, the largest first. */

@@ -44,7 +44,11 @@ function shapeTable(facts: Facts, of: FinalShape): ShapeTable {
 }
 
 /** A value that rounds to nothing has no side. */
-const mm = (value: number): string => value.toFixed(3).replace(/^-(?=0\.000$)/, '').replace('-', '−');
+const mm = (value: number): string =>
+  value
+    .toFixed(3)
+    .replace(/^-(?=0\.000$)/, '')
+    .replace('-', '−');
 
 /** A row for what was built of a zone, and one for what of it is of the stock. */
 function zoneRows(

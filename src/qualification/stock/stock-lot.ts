@@ -40,6 +40,12 @@ const method = (code: string, title: string): Document => ({
   ...{ effectiveFrom: '2026-10-01T00:00:00+02:00', approval: { by: PEOPLE.quality, at: '2026-09-30T10:00:00+02:00' } },
 });
 
+const BAR_MATERIAL = 'MgZnCa-bar';
+const powderLimits = specification.materials as readonly Document[];
+/** A bar is of the alloy of the powder, within the same limits. */
+const barLimit = (limit: Document): Document | undefined =>
+  limit.material === 'MgZnCa-powder' ? { ...limit, material: BAR_MATERIAL } : undefined;
+
 const ridgeSpecification: Document = {
   ...specification,
   ...SPECIFICATION,
@@ -86,11 +92,12 @@ const ridgeSpecification: Document = {
       },
     ],
   },
+  materials: [...powderLimits, ...powderLimits.flatMap((limit) => barLimit(limit) ?? [])],
   pooling: { ...(specification.pooling as Document), recipeGroups: ['ridges'], machines: [MACHINE] },
 };
 
 const bar: Document = {
-  ...{ kind: 'receipt', format: 1, receipt: 'R-401', supplier: 'SILBERBACH', material: 'MgZnCa-bar' },
+  ...{ kind: 'receipt', format: 1, receipt: 'R-401', supplier: 'SILBERBACH', material: BAR_MATERIAL },
   ...{ category: 'stock part', supplierLot: 'SB-BAR-9', heats: ['H9001'], quantity: { value: '2', ucum: '1' } },
   ...{ receivedAt: '2026-10-02T10:00:00+02:00', status: 'accepted' },
   acceptance: { by: PEOPLE.quality, at: '2026-10-02T15:00:00+02:00' },
@@ -104,7 +111,10 @@ const bar: Document = {
     },
     lines: [
       { property: 'Zn', value: '0.46', ucum: '%' },
+      { property: 'Ca', value: '0.44', ucum: '%' },
       { property: 'Fe', value: '0.0021', ucum: '%' },
+      { property: 'Ni', value: '<0.0005', ucum: '%' },
+      { property: 'Cu', value: '0.0007', ucum: '%' },
     ],
   },
 };
@@ -112,7 +122,7 @@ const bar: Document = {
 const MODEL = meshOf(`${CASE} ridge on a bar`, [BAR, RIDGE]);
 
 const stockDocument = (more: Document = {}): Document => ({
-  ...{ kind: 'stock-part', format: 1, stockPart: STOCK_PART, receipt: 'R-401', material: 'MgZnCa-bar' },
+  ...{ kind: 'stock-part', format: 1, stockPart: STOCK_PART, receipt: 'R-401', material: BAR_MATERIAL },
   mesh: { file: 'meshes/bar-7.stl', ucum: 'mm' },
   interface: {
     ...{ zone: 'span', preparation: 'milled dry, wiped with ethanol', roughness: { value: '1.6', ucum: 'um' } },

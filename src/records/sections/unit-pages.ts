@@ -13,6 +13,7 @@ import { metalRows } from '../../report/metal-rows.js';
 import { besideSpread } from '../../report/phrases/rounded.js';
 import { sideText, stepText } from '../../report/phrases/trade-codes.js';
 import { UNIT_PAGE } from '../../report/phrases/unit-page.js';
+import { stockMetal } from '../../report/stock-metal.js';
 import { unitFigure } from '../../report/unit-figure.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 import { decisionText } from './cover.js';
@@ -80,9 +81,28 @@ function drawMetal(pdf: RecordPage, facts: Facts, implant: Implant): void {
       { head: UNIT_PAGE.supplier, width: 4 },
       { head: UNIT_PAGE.certificate, width: 4 },
     ],
-    rows,
+    rows: [...rows, ...stockCells(facts, implant)],
     empty: UNIT_PAGE.noMetal,
   });
+}
+
+/** The stock on which it was built, below the heats of what was built on it. */
+function stockCells(facts: Facts, implant: Implant): string[][] {
+  const metal = stockMetal(facts, implant);
+  if (metal === undefined) return [];
+  const { stockPart, heats, receipts, was } = metal;
+  const suppliers = [...new Set(heats.map(({ supplier }) => facts.suppliers.get(supplier)?.body.title ?? supplier))];
+  const papers = receipts.filter((code) => facts.receipts.has(code)).map((code) => certificateText(facts, code));
+  return [
+    [
+      heats.map(({ heat }) => heat).join(' + ') || UNIT_PAGE.noHeat,
+      receipts.join(', '),
+      UNIT_PAGE.stockPart(stockPart),
+      UNIT_PAGE.notWeighed,
+      suppliers.join(', '),
+      was === undefined ? papers.join('; ') : UNIT_PAGE.wasImplant(was.implant, was.lot),
+    ],
+  ];
 }
 
 function certificateText(facts: Facts, code: string): string {

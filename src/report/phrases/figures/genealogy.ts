@@ -7,6 +7,10 @@ export const GENEALOGY = {
   continued: (lot: string) => `Where the metal of lot ${lot} came from, continued`,
   receipt: (status: string, massG: string | undefined) =>
     `receipt, ${receiptStatusText(status)}${massG === undefined ? '' : `, ${massG} g`}`,
+  certificate: (number: string) => `certificate ${number}`,
+  stock: (material: string) => `stock part, ${material}`,
+  builtOn: 'built on',
+  wasImplant: (lot: string) => (lot === '' ? 'was an implant' : `was an implant of lot ${lot}`),
   heat: (supplier: string) => `heat, ${supplier}`,
   state: (operation: string, massG: string) => `${powderOperationText(operation)}, ${massG} g`,
   build: 'build',
@@ -20,6 +24,6 @@ export const GENEALOGY = {
   node: (title: string, lines: readonly string[]) => `${title} (${lines.join('; ')})`,
   arrow: (from: string, to: string, mass: string | undefined) =>
     `${from} to ${to}${mass === undefined ? '' : ` ${mass}`}`,
-  caption:
-    'Heats, receipts and powder states with their masses and with the share of each heat, up to the implants. Arrows run from what went in, and name how much of it did.',
+  caption: (isOnStock: boolean) =>
+    `Heats, receipts and powder states with their masses and with the share of each heat, up to the implants. Arrows run from what went in, and name how much of it did.${isOnStock ? ' What was built on stock has an arrow from its stock part too, with the receipt and certificate of that; shares of heats are those of the metal that was built on it.' : ''}`,
 };
