@@ -66,6 +66,11 @@ export const FindingDetail = z.discriminatedUnion('code', [
   z.strictObject({ code: z.literal('sequence numbers'), from: z.int(), to: z.int() }),
   z.strictObject({ code: z.literal('agent restarted'), instance: z.string() }),
   z.strictObject({
+    code: z.literal('version'),
+    said: z.string().describe('version of the standard, as the header of a document names it'),
+    readBy: z.string().describe('the version that the namespace of the document names, by which it was read'),
+  }),
+  z.strictObject({
     code: z.literal('condition'),
     dataItem: z.string(),
     state: z.string().describe('as the machine names it: Fault, Warning, Unavailable'),

@@ -136,7 +136,7 @@ What a scan finds is attached to a record as \`log-BUILD.json\`: rule, level, ch
 finding, and its \`facts\`, numbers and codes without a sentence. Where the rule does not say what exactly was found,
 \`facts.what\` does, by its \`code\`, one of \`channel\`, \`zone\`, \`no zone named\`, \`step\`, \`no step named\`, \`too soon\`,
 \`too short\`, \`too long\`, \`order\`, \`rejected\`, \`dew point\`, \`files\`, \`values\`, \`places\`, \`sequence numbers\`,
-\`agent restarted\`, \`condition\`, with the names and numbers that belong to it. The \`id\` of a finding is the SHA-256
+\`agent restarted\`, \`version\`, \`condition\`, with the names and numbers that belong to it. The \`id\` of a finding is the SHA-256
 over all of that.
 `;
 

@@ -17,7 +17,7 @@ const last = STREAM_VERSIONS.at(-1);
 const OPEN_FORMATS: readonly OpenFormat[] = [
   {
     name: 'Streams of MTConnect',
-    versions: `${first} to ${last}, ${STREAM_VERSIONS.length} in all, told by the namespace of each document`,
+    versions: `${first} to ${last}, ${STREAM_VERSIONS.length} in all, told by the namespace of each document; where its header names another one, that is a finding at alert level`,
     read: `Documents one behind the other, plain or gzip, as answers to *sample* or *current* that a recorder appended, or
 as a multipart answer was saved, with its boundaries and headers. Each time at which the machine reported anything is a row;
 a value holds until the next one, and \`UNAVAILABLE\` is none. The channel map says which data item is which channel and in

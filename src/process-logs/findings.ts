@@ -18,6 +18,7 @@ export type FindingRule =
   | 'files overlap'
   | 'files disagree'
   | 'observations lost'
+  | 'stream names two versions'
   | 'machine condition'
   | 'time going back'
   | 'rows rejected'

@@ -14,7 +14,7 @@ import type { TextScan } from './text-scan.js';
 import { timestampText } from './timestamp.js';
 
 /** Name and version of what this folder finds in a log. It changes with every change of a result. */
-export const SCANNER = 'lotwright log scanner 5';
+export const SCANNER = 'lotwright log scanner 6';
 
 const UNIT_ROW_LINE = 2;
 

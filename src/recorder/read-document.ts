@@ -42,7 +42,7 @@ export function readDocument(bytes: Buffer): Numbered {
     header: (found) => {
       header = found;
     },
-    wants: () => false,
+    wants: () => 'nothing',
     observation: ({ sequence }) => sequences.push(sequence),
   });
   parser.write(bytes);

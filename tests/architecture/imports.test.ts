@@ -114,6 +114,7 @@ const SCANNER_IO = [
   'process-logs/text-source.ts',
   'process-logs/worker.ts',
   'process-logs/mtconnect/spilled-runs.ts',
+  'process-logs/mtconnect/run-cursor.ts',
   'process-logs/archive/archive-writer.ts',
   'process-logs/archive/archive-reader.ts',
 ];

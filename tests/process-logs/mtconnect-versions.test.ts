@@ -283,11 +283,15 @@ describe('the two ways of reading', () => {
 
   function read(pieces: readonly string[]): Observation[] {
     const found: Observation[] = [];
-    const sink = { header: () => undefined, wants: () => true, observation: (one: Observation) => found.push(one) };
+    const observation = (one: Observation) => {
+      if (!Number.isNaN(one.number)) expect(one.number).toBe(Number(one.value));
+      found.push({ ...one, element: '', number: Number.NaN });
+    };
+    const sink = { header: () => undefined, wants: () => 'all' as const, observation };
     const parser = new DocumentParser('a.xml', 1, sink);
     for (const piece of pieces) parser.write(Buffer.from(piece));
     parser.close();
-    return found.map((one) => ({ ...one, element: '' }));
+    return found;
   }
 
   it.each([1, 3, 17, 64])('say the same of pieces of %i characters', (length) => {
@@ -296,11 +300,57 @@ describe('the two ways of reading', () => {
     expect(read(text.match(new RegExp(`[^]{1,${length}}`, 'g'))!)).toEqual(whole);
   });
 
+  const prefixed = (whole: string) =>
+    whole.replaceAll(/<(\/?)(?=[A-Z])/g, '<$1m:').replace('xmlns="urn:mtconnect.org:MTConnectStreams:1.4"', '');
+
   it('say the same of a document with a prefix, which is read by the parser alone', () => {
-    const prefixed = text
-      .replaceAll(/<(\/?)(?=[A-Z])/g, '<$1m:')
-      .replace('xmlns="urn:mtconnect.org:MTConnectStreams:1.4"', '');
-    expect(read([prefixed])).toEqual(read([text]));
+    expect(read([prefixed(text)])).toEqual(read([text]));
+  });
+
+  /** Sixty observations of three data items, grouped or in turns, most of them as the ones before them. */
+  function alike(random: () => number): string {
+    const isGrouped = random() < 0.5;
+    const order = random() < 0.5;
+    const observations = Array.from({ length: 60 }, (_, at) => {
+      const id = `i${isGrouped ? Math.floor(at / 20) : at % 3}`;
+      const [time, sequence] = [`timestamp="${new Date(at * 700).toISOString()}"`, `sequence="${at + 1}"`];
+      const value = [`${at}`, `-${at}.50`, '1234567890123456', 'UNAVAILABLE', '5.', '.5', '-', ''][
+        random() < 0.8 ? Math.floor(random() * 2) : Math.floor(random() * 8)
+      ];
+      const [first, second] = order ? [time, sequence] : [sequence, time];
+      return `\n  <Load ${first} dataItemId="${id}" ${second} name="n">${value}</Load>`;
+    });
+    return text.replace(/(<Samples>)[\s\S]*(<\/Samples>)/, `$1${observations.join('')}\n$2`);
+  }
+
+  it('say the same of observations that are like the ones before them, and of such that are nearly so', () => {
+    const random = uniformNumbers(251);
+    const signs = ['<', '>', ' ', '"', '.', '-', '5', '\n', 'x', ' name="m"', '<!---->', 'Z', '00', 'é', '/'];
+    const outcome = (of: string) => {
+      try {
+        return read([of]);
+      } catch (error) {
+        return error instanceof BadInputError ? 'refused' : error;
+      }
+    };
+    let [compared, refusals] = [0, 0];
+    for (let run = 0; run < 1200; run += 1) {
+      const whole = alike(random);
+      expect(whole).toContain('<Load');
+      const from = whole.indexOf('<Samples>');
+      const place = from + Math.floor(random() * (whole.lastIndexOf('</Samples>') - from));
+      const sign = signs[Math.floor(random() * signs.length)]!;
+      const changed =
+        run % 4 === 0 ? whole : whole.slice(0, place) + sign + whole.slice(place + Math.floor(random() * 3));
+      const other = prefixed(changed);
+      if (!isXml(changed) || !isXml(other)) continue;
+      const told = outcome(changed);
+      expect(told, changed).toEqual(outcome(other));
+      compared += 1;
+      if (told === 'refused') refusals += 1;
+    }
+    expect(compared).toBeGreaterThan(600);
+    expect(refusals).toBeGreaterThan(30);
   });
 
   it('refuse a document that is cut anywhere', () => {

@@ -261,6 +261,32 @@ describe('observations that were lost', () => {
     expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(12) }]);
   });
 
+  it.each([
+    ['2.2.0.17', '1.4', 'version 2.2.0.17 in its header; read by version 1.4, as its namespace says'],
+    ['1.3', '2.7', 'version 1.3 in its header; read by version 2.7, as its namespace says'],
+    ['1.40', '1.4', 'version 1.40 in its header; read by version 1.4, as its namespace says'],
+    ['x'.repeat(5000), '1.4', `version ${'x'.repeat(40)} in its header; read by version 1.4, as its namespace says`],
+  ])(
+    'is read by its namespace, and its header of version %.20s in one of %s is told once',
+    async (said, version, text) => {
+      const documents = [all.slice(0, 8), all.slice(8)].map((observations) =>
+        streamsDocument({ observations, version }).replace(`version="${version}.0"`, `version="${said}"`),
+      );
+      const report = await scan(documents.join(''));
+      const usualReport = await scan(streamsDocument({ observations: all, version }));
+      const told = ruled(report, 'stream names two versions');
+      expect(told).toMatchObject([{ level: 'alert', places: [{ zone: null }], facts: { lineFrom: 3 } }]);
+      expect(detailText(told[0]!.facts.what!)).toBe(text);
+      expect(report.part.findings.filter((one) => one !== told[0])).toEqual(usualReport.part.findings);
+      expect(report.summaries).toEqual(usualReport.summaries);
+    },
+  );
+
+  it.each(['1.4', '1.4.0', '1.4.0.12'])('has nothing to tell of version %s in a document of 1.4', async (said) => {
+    const text = streamsDocument({ observations: all }).replace('version="1.4.0"', `version="${said}"`);
+    expect((await scan(text)).part.findings).toEqual([]);
+  });
+
   it('takes the answer to a request for the current state as such', async () => {
     const current = usual(0, 0).map((item, index) => ({ ...item, sequence: 10 + 7 * index }));
     const sampled = usual(1, 5)

@@ -10,12 +10,17 @@ const US_DIGITS = 6;
 
 /** Reads times in UTC one behind the other, most of which lie in the minute of the one before. */
 export class DayClock {
+  /** Index behind the `Z` of the time that was read. */
+  end = 0;
   private readonly minute = new Uint8Array(MINUTE_LENGTH);
   private minuteUs = Number.NaN;
 
-  /** @returns microseconds since 1970, or NaN for what `readTimestampUs` has to look at. */
+  /**
+   * @param to where the bytes end that may be looked at.
+   * @returns microseconds since 1970, or NaN for what `readTimestampUs` has to look at.
+   */
   read(bytes: Buffer, from: number, to: number): number {
-    if (to - from < SHORTEST || bytes[to - 1] !== UPPER_Z) return Number.NaN;
+    if (to - from < SHORTEST) return Number.NaN;
     if (!this.isSameMinute(bytes, from)) {
       this.minuteUs = readTimestampUs(`${bytes.toString('latin1', from, from + MINUTE_LENGTH)}00Z`) ?? Number.NaN;
       this.minute.set(bytes.subarray(from, from + MINUTE_LENGTH));
@@ -23,7 +28,28 @@ export class DayClock {
     const tens = bytes[from + MINUTE_LENGTH]! - ZERO;
     const ones = bytes[from + MINUTE_LENGTH + 1]! - ZERO;
     if (tens < 0 || tens > 5 || ones < 0 || ones > 9) return Number.NaN;
-    return this.minuteUs + (tens * 10 + ones) * 1_000_000 + fractionUs(bytes, from + MINUTE_LENGTH + 2, to - 1);
+    const wholeUs = this.minuteUs + (tens * 10 + ones) * 1_000_000;
+    const at = from + MINUTE_LENGTH + 2;
+    if (bytes[at] !== POINT) {
+      this.end = at + 1;
+      return bytes[at] === UPPER_Z ? wholeUs : Number.NaN;
+    }
+    return wholeUs + this.fractionUs(bytes, at + 1, to);
+  }
+
+  /** `.25` are 250 000; what is finer than a microsecond is cut off. */
+  private fractionUs(bytes: Buffer, from: number, to: number): number {
+    let us = 0;
+    let at = from;
+    for (; at < to; at += 1) {
+      const digit = bytes[at]! - ZERO;
+      if (digit < 0 || digit > 9) break;
+      if (at - from < US_DIGITS) us = us * 10 + digit;
+    }
+    if (at === from || at >= to || bytes[at] !== UPPER_Z) return Number.NaN;
+    this.end = at + 1;
+    for (let digits = at - from; digits < US_DIGITS; digits += 1) us *= 10;
+    return us;
   }
 
   private isSameMinute(bytes: Buffer, from: number): boolean {
@@ -31,18 +57,4 @@ export class DayClock {
     for (let index = MINUTE_LENGTH - 1; index >= 0; index -= 1) if (bytes[from + index] !== minute[index]) return false;
     return true;
   }
-}
-
-/** `.25` are 250 000; what is finer than a microsecond is cut off. */
-function fractionUs(bytes: Buffer, from: number, to: number): number {
-  if (from === to) return 0;
-  if (bytes[from] !== POINT || to === from + 1) return Number.NaN;
-  let us = 0;
-  for (let at = from + 1; at < to; at += 1) {
-    const digit = bytes[at]! - ZERO;
-    if (digit < 0 || digit > 9) return Number.NaN;
-    if (at - from <= US_DIGITS) us = us * 10 + digit;
-  }
-  for (let digits = to - from - 1; digits < US_DIGITS; digits += 1) us *= 10;
-  return us;
 }

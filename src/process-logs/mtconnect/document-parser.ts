@@ -4,11 +4,13 @@ import { MOST } from '../../base/limits.js';
 import { STREAM_VERSIONS } from '../../kinds/stream-versions.js';
 import { readTimestampUs } from '../timestamp.js';
 import type { Entry, Observation, StreamHeader } from './observation.js';
-import { CUT, QuickObservations } from './quick-observations.js';
+import { CUT, NOTHING_MORE, QuickObservations } from './quick-observations.js';
 
-const NAMESPACES: ReadonlySet<string> = new Set(
-  STREAM_VERSIONS.map((version) => `urn:mtconnect.org:MTConnectStreams:${version}`),
+const VERSIONS: ReadonlyMap<string, string> = new Map(
+  STREAM_VERSIONS.map((version) => [`urn:mtconnect.org:MTConnectStreams:${version}`, version]),
 );
+/** So much is kept of what a header names as its version. */
+const LONGEST_VERSION = 40;
 const CATEGORIES: readonly string[] = ['Samples', 'Events', 'Condition'];
 /** MTConnectStreams, Streams, DeviceStream, ComponentStream, Samples: an observation is a child of the fifth. */
 const OBSERVATION_DEPTH = 6;
@@ -24,8 +26,8 @@ const TRUE = /^\s*(?:true|1)\s*$/;
 
 export interface DocumentSink {
   header(header: StreamHeader): void;
-  /** Whether anything but time and sequence number of its observations is looked at. */
-  wants(dataItem: string): boolean;
+  /** What of its observations is looked at beside time and sequence number; of plain decimals the number may do. */
+  wants(dataItem: string): 'nothing' | 'number' | 'all';
   observation(observation: Observation): void;
 }
 
@@ -58,6 +60,8 @@ export class DocumentParser {
   private openEntry: OpenEntry | null = null;
   private openCell = '';
   private text = '';
+  /** Of the namespace. */
+  private version = '';
   private sawHeader = false;
   private isEnded = false;
   /** The category is one whose observations may be plain. */
@@ -70,10 +74,15 @@ export class DocumentParser {
   private quickLines = 0;
   /** Where the last tag, text or comment ended: the parser holds what comes behind it. */
   private endedAt = 0;
+  /** The plain observation that was read last: one for all, since there are so many. */
+  private readonly plain = {
+    ...{ category: 'Samples' as Observation['category'], element: '', dataItem: '', timeUs: 0, sequence: 0 },
+    ...{ value: '', number: Number.NaN, entries: null, series: null, condition: null, isReset: false, line: 0 },
+  };
 
   /**
    * @param firstLine line of the file in which the document begins.
-   * @param sink gets the header first and then each observation.
+   * @param sink gets the header first and then each observation, which is only valid until the next one.
    */
   constructor(
     private readonly fileName: string,
@@ -115,7 +124,7 @@ export class DocumentParser {
     while (at < bytes.length && !this.isEnded) {
       if (this.isBetween) {
         at = this.readPlain(bytes, at);
-        if (this.held.length > 0) return piece.length;
+        if (this.held.length > 0 || at === bytes.length) return piece.length;
       }
       at = this.feedTag(bytes, at);
     }
@@ -135,30 +144,30 @@ export class DocumentParser {
 
   /** Reads plain observations as far as there are. @returns the index of what is none. */
   private readPlain(bytes: Buffer, start: number): number {
-    const { quick, sink } = this;
-    let at = start;
-    for (;;) {
+    const { quick, sink, plain } = this;
+    const { found } = quick;
+    plain.category = this.path.at(-1) as Observation['category'];
+    const atLine = this.firstLine + this.parser.line - 1;
+    for (let at = start; ; ) {
       const end = quick.read(bytes, at);
       if (end < 0) {
+        if (end === NOTHING_MORE) {
+          this.quickLines += found.linesBefore;
+          return bytes.length;
+        }
         if (end === CUT && bytes.length - at < LONGEST_PLAIN) this.held = Buffer.from(bytes.subarray(at));
         return at;
       }
-      const { found } = quick;
       this.quickLines += found.linesBefore;
-      const value = sink.wants(found.dataItem) ? bytes.toString('latin1', found.valueFrom, found.valueTo).trim() : '';
-      sink.observation({
-        category: this.path.at(-1) as Observation['category'],
-        element: '',
-        dataItem: found.dataItem,
-        timeUs: found.timeUs,
-        sequence: found.sequence,
-        value,
-        entries: null,
-        series: null,
-        condition: null,
-        isReset: false,
-        line: this.line,
-      });
+      const wanted = sink.wants(found.dataItem);
+      const isText = wanted === 'all' || (wanted === 'number' && Number.isNaN(found.number));
+      plain.dataItem = found.dataItem;
+      plain.timeUs = found.timeUs;
+      plain.sequence = found.sequence;
+      plain.number = found.number;
+      plain.value = isText ? bytes.toString('latin1', found.valueFrom, found.valueTo).trim() : '';
+      plain.line = atLine + this.quickLines;
+      sink.observation(plain);
       this.quickLines += found.linesInside;
       at = end;
     }
@@ -211,7 +220,7 @@ export class DocumentParser {
 
   private enterObservation(tag: SaxesTagNS): void {
     if (!this.sawHeader) this.refuse('mtconnect-header', 'an observation before the header', 'the header first');
-    const isWanted = this.sink.wants(this.attribute(tag, 'dataItemId'));
+    const isWanted = this.sink.wants(this.attribute(tag, 'dataItemId')) !== 'nothing';
     const isSeries = tag.attributes.sampleCount !== undefined;
     this.open = { tag, line: this.line, isWanted, isSeries, entries: new Map() };
     this.text = '';
@@ -273,7 +282,11 @@ export class DocumentParser {
   }
 
   private checkRoot({ local, uri, name }: SaxesTagNS): void {
-    if (local === 'MTConnectStreams' && NAMESPACES.has(uri)) return;
+    const version = VERSIONS.get(uri);
+    if (local === 'MTConnectStreams' && version !== undefined) {
+      this.version = version;
+      return;
+    }
     const found = local === 'MTConnectError' ? 'an error message of the agent' : `a root element ${name} of "${uri}"`;
     this.refuse(
       'mtconnect-root',
@@ -287,6 +300,8 @@ export class DocumentParser {
     this.sawHeader = true;
     this.sink.header({
       instance: this.attribute(tag, 'instanceId'),
+      saidVersion: (tag.attributes.version?.value ?? '').trim().slice(0, LONGEST_VERSION),
+      version: this.version,
       firstSequence: this.sequence(tag, 'firstSequence'),
       nextSequence: this.sequence(tag, 'nextSequence'),
       line: this.line,
@@ -312,6 +327,7 @@ export class DocumentParser {
       timeUs,
       sequence: this.sequence(tag, 'sequence'),
       value: this.text.trim(),
+      number: Number.NaN,
       entries: isWanted && (entries.size > 0 || tag.attributes.count !== undefined) ? entries : null,
       series,
       condition,

@@ -2,8 +2,8 @@ import { BadInputError } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { refused } from './document-parser.js';
 import type { Observation } from './observation.js';
-import { orderOf } from './order-of.js';
-import { type SpilledRecord, SpilledRuns } from './spilled-runs.js';
+import { isInOrder, orderOf } from './order-of.js';
+import { SpilledRuns } from './spilled-runs.js';
 
 const FIRST_CAPACITY = 4096;
 /** More than so many wait on disk. */
@@ -38,6 +38,8 @@ export class ObservationBatch {
   repeatsDataItem = false;
   private readonly items = new Set<string>();
   private order: Uint32Array = new Uint32Array(0);
+  /** Of what is new in this document, where it was asked and nothing of it lies on disk. */
+  private sequenceOrder: Uint32Array | null = null;
   private next = 0;
   /** How many at the beginning were in earlier documents. */
   private carried = 0;
@@ -63,8 +65,8 @@ export class ObservationBatch {
     beside: string | undefined,
     private readonly inMemory = IN_MEMORY,
   ) {
-    this.byTime = new SpilledRuns(beside, (a, b) => isBehind(a.timeUs, a.sequence, b.timeUs, b.sequence));
-    this.bySequence = new SpilledRuns(beside, (a, b) => isBehind(a.sequence, a.timeUs, b.sequence, b.timeUs));
+    this.byTime = new SpilledRuns(beside, 'time');
+    this.bySequence = new SpilledRuns(beside, 'sequence');
   }
 
   get isEmpty(): boolean {
@@ -86,7 +88,12 @@ export class ObservationBatch {
     if (this.count >= this.inMemory) this.spill();
     if (this.count === this.timeUs.length) this.grow();
     const at = this.count;
-    this.put(at, timeUs, sequence, role, value, line, this.reading);
+    this.timeUs[at] = timeUs;
+    this.sequence[at] = sequence;
+    this.role[at] = role;
+    this.value[at] = value;
+    this.line[at] = line;
+    this.file[at] = this.reading;
     this.count += 1;
     if (!(timeUs >= this.earliest)) this.earliest = timeUs;
     if (sequence < this.lowestSequence || (sequence === this.lowestSequence && timeUs < this.lowestUs)) {
@@ -103,7 +110,10 @@ export class ObservationBatch {
   settle(untilUs: number): void {
     this.untilUs = untilUs;
     if (this.byTime.isEmpty) {
-      this.order = orderOf(0, this.count, this.timeUs, this.sequence);
+      const { sequenceOrder, count } = this;
+      // The order of sequence is nearly always that of time.
+      const isOrder = sequenceOrder?.length === count && isInOrder(sequenceOrder, this.timeUs, this.sequence);
+      this.order = isOrder ? sequenceOrder : orderOf(0, count, this.timeUs, this.sequence);
       this.next = 0;
       return;
     }
@@ -113,15 +123,15 @@ export class ObservationBatch {
 
   /** What is new in this document, in the order of sequence. */
   eachBySequence(see: SeeSequence): void {
-    const order = orderOf(this.carried, this.count, this.sequence, this.timeUs);
     if (this.bySequence.isEmpty) {
+      const order = orderOf(this.carried, this.count, this.sequence, this.timeUs);
       for (const at of order) see(this.sequence[at]!, this.timeUs[at]!, this.line[at]!);
+      this.sequenceOrder = order;
       return;
     }
-    this.bySequence.write(this.records(order));
-    for (let one = this.bySequence.next(); one; one = this.bySequence.next()) see(one.sequence, one.timeUs, one.line);
     // What is added from here on is no observation of the document.
-    this.carried = this.count;
+    this.spill();
+    for (let one = this.bySequence.next(); one; one = this.bySequence.next()) see(one.sequence, one.timeUs, one.line);
   }
 
   /** Earliest time among what is new in this document; NaN when nothing is. */
@@ -147,10 +157,9 @@ export class ObservationBatch {
 
   /** Makes room for the next document: only what waits for it stays. */
   clear(): void {
-    const waiting = this.order.slice(this.next);
+    const waiting = this.order.subarray(this.next);
     const pick = <T extends Float64Array | Int32Array>(values: T): void => {
-      const picked = Array.from(waiting, (at) => values[at]!);
-      values.set(picked);
+      values.set(Array.from(waiting, (at) => values[at]!));
     };
     for (const values of [this.timeUs, this.sequence, this.role, this.value, this.line, this.file]) pick(values);
     this.texts = moved(this.texts, waiting);
@@ -159,6 +168,7 @@ export class ObservationBatch {
     this.carried = waiting.length;
     this.next = 0;
     this.order = new Uint32Array(0);
+    this.sequenceOrder = null;
     this.items.clear();
     this.repeatsDataItem = false;
     this.bySequence.clear();
@@ -173,32 +183,28 @@ export class ObservationBatch {
     this.bySequence.close();
   }
 
-  /** Writes what lies in memory to disk, in both orders. */
+  /** Writes what lies in memory to disk: once where it is in both orders, as it nearly always is. */
   private spill(): void {
-    this.bySequence.write(this.records(orderOf(this.carried, this.count, this.sequence, this.timeUs)));
-    this.spillByTime();
+    const { carried, count } = this;
+    const order = orderOf(0, count, this.timeUs, this.sequence);
+    const isShared = carried === 0 && isInOrder(order, this.sequence, this.timeUs);
+    if (!isShared) this.bySequence.write(this, orderOf(carried, count, this.sequence, this.timeUs), NO_TEXT);
+    const run = this.byTime.write(this, order, (at) => this.extraAt(at));
+    if (isShared && run !== undefined) this.bySequence.share(run);
+    this.forget();
   }
 
   private spillByTime(): void {
-    this.byTime.write(this.records(orderOf(0, this.count, this.timeUs, this.sequence)));
+    const order = orderOf(0, this.count, this.timeUs, this.sequence);
+    this.byTime.write(this, order, (at) => this.extraAt(at));
+    this.forget();
+  }
+
+  private forget(): void {
     this.texts.clear();
     this.conditions.clear();
     this.count = 0;
     this.carried = 0;
-  }
-
-  private *records(order: Uint32Array): Iterable<Readonly<SpilledRecord>> {
-    const record: SpilledRecord = { timeUs: 0, sequence: 0, value: 0, role: 0, line: 0, file: 0, extra: '' };
-    for (const at of order) {
-      record.timeUs = this.timeUs[at]!;
-      record.sequence = this.sequence[at]!;
-      record.value = this.value[at]!;
-      record.role = this.role[at]!;
-      record.line = this.line[at]!;
-      record.file = this.file[at]!;
-      record.extra = this.extraAt(at);
-      yield record;
-    }
   }
 
   private extraAt(at: number): string {
@@ -216,26 +222,21 @@ export class ObservationBatch {
     for (let one = this.byTime.next(); one; one = this.count < this.inMemory ? this.byTime.next() : undefined) {
       if (this.count === this.timeUs.length) this.grow();
       const at = this.count;
-      this.put(at, one.timeUs, one.sequence, one.role, one.value, one.line, one.file);
+      this.timeUs[at] = one.timeUs;
+      this.sequence[at] = one.sequence;
+      this.role[at] = one.role;
+      this.value[at] = one.value;
+      this.line[at] = one.line;
+      this.file[at] = one.file;
       if (one.extra.startsWith(TEXT)) this.texts.set(at, one.extra.slice(1));
       else if (one.extra !== '') this.conditions.set(at, JSON.parse(one.extra.slice(1)) as Observation);
       this.count += 1;
     }
     this.carried = this.count;
-    this.order = Uint32Array.from({ length: this.count }, (_, at) => at);
+    this.order = new Uint32Array(this.count);
+    for (let at = 0; at < this.count; at += 1) this.order[at] = at;
     this.next = 0;
     return this.count > 0;
-  }
-
-  private put(
-    ...[at, timeUs, sequence, role, value, line, file]: [number, number, number, number, number, number, number]
-  ): void {
-    this.timeUs[at] = timeUs;
-    this.sequence[at] = sequence;
-    this.role[at] = role;
-    this.value[at] = value;
-    this.line[at] = line;
-    this.file[at] = file;
   }
 
   private grow(): void {
@@ -253,8 +254,7 @@ export class ObservationBatch {
   }
 }
 
-const isBehind = (first: number, second: number, otherFirst: number, otherSecond: number): boolean =>
-  first > otherFirst || (first === otherFirst && second > otherSecond);
+const NO_TEXT = (): string => '';
 
 function moved<T>(items: Map<number, T>, waiting: Uint32Array): Map<number, T> {
   const kept = new Map<number, T>();

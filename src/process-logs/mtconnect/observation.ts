@@ -7,8 +7,10 @@ export interface Observation {
   /** Microseconds since 1970, clock of the machine. */
   readonly timeUs: number;
   readonly sequence: number;
-  /** Text of the element, trimmed; empty where nobody wants it. */
+  /** Text of the element, trimmed; empty where nobody wants it, and where its number is enough. */
   readonly value: string;
+  /** The value where it was read as a plain decimal; NaN where its text has to be looked at. */
+  readonly number: number;
   /** Of a data set or a table that somebody wants, by key; null of everything else. */
   readonly entries: ReadonlyMap<string, Entry> | null;
   /** Of a time series that somebody wants; null of everything else. */
@@ -45,6 +47,10 @@ export interface ConditionFacts {
 /** What the header of a document says of the agent's memory (ANSI/MTC1.4, Part 1: HeaderType of the streams schema). */
 export interface StreamHeader {
   readonly instance: string;
+  /** As the header names it, so far as it is one at all; agents write the version of their own program there. */
+  readonly saidVersion: string;
+  /** The version of the namespace, by which the document is read. */
+  readonly version: string;
   /** Oldest observation that the agent still held. */
   readonly firstSequence: number;
   /** Where the next request would go on. */

@@ -6,8 +6,10 @@
 export function orderOf(from: number, to: number, first: Float64Array, second: Float64Array): Uint32Array {
   const isBehind = (a: number, b: number): boolean =>
     first[a]! > first[b]! || (first[a] === first[b] && second[a]! > second[b]!);
-  let order: Uint32Array = Uint32Array.from({ length: to - from }, (_, index) => from + index);
+  let order: Uint32Array = new Uint32Array(to - from);
+  for (let index = 0; index < order.length; index += 1) order[index] = from + index;
   let runs = runsIn(order, isBehind);
+  if (runs.length <= 1) return order;
   let other: Uint32Array = new Uint32Array(order.length);
   while (runs.length > 1) {
     const merged: number[] = [];
@@ -46,4 +48,14 @@ function merge(
     const takesRight = left === middle || (right < end && isBehind(from[left]!, from[right]!));
     into[at] = takesRight ? from[right++]! : from[left++]!;
   }
+}
+
+/** Whether an order that is right by one key is right by another too. */
+export function isInOrder(order: Uint32Array, first: Float64Array, second: Float64Array): boolean {
+  for (let at = 1; at < order.length; at += 1) {
+    const a = order[at - 1]!;
+    const b = order[at]!;
+    if (first[a]! > first[b]! || (first[a] === first[b] && second[a]! > second[b]!)) return false;
+  }
+  return true;
 }

@@ -1,22 +1,13 @@
 import { MOST } from '../../base/limits.js';
 import { DayClock } from './day-clock.js';
+import { EXACT_DIGITS, PlainDecimal } from './plain-decimal.js';
+import type { QuickObservation } from './quick-observation.js';
+import { TagLikeness } from './tag-likeness.js';
 
-/** What stands between two tags of a category, and is as plain as nearly all of it. Valid until the next is read. */
-export interface QuickObservation {
-  dataItem: string;
-  timeUs: number;
-  sequence: number;
-  /** Where the value stands in the bytes. */
-  valueFrom: number;
-  valueTo: number;
-  /** Line feeds before the element, from where reading began, and in it. */
-  linesBefore: number;
-  linesInside: number;
-}
-
-/** What stopped the reading. */
+/** What stopped the reading: something that is not plain, the end of the bytes inside an element, or their end before one. */
 export const NOT_PLAIN = -1;
 export const CUT = -2;
+export const NOTHING_MORE = -3;
 
 const LINE_FEED = 10;
 const SPACE = 32;
@@ -27,8 +18,6 @@ const LESS = 60;
 const EQUALS = 61;
 const GREATER = 62;
 const ZERO = 48;
-/** Whole numbers of so many digits are exact. */
-const EXACT_DIGITS = 15;
 /** More data items than this have their names read anew each time. */
 const MOST_NAMES = 4096;
 
@@ -57,31 +46,55 @@ const PASSED_BY = ['name', 'subType', 'compositionId', 'statistic', 'duration', 
 /**
  * Reads observations that are one element of plain ASCII with plain attributes and plain text, many times as fast as an
  * XML parser does. Whatever is not so plain is left to the parser, which decides; whatever this accepts, the parser reads
- * alike.
+ * alike. An element that is as one before but for its time, number and value is read by its likeness.
  */
 export class QuickObservations {
   readonly found: QuickObservation = {
-    ...{ dataItem: '', timeUs: 0, sequence: 0 },
+    ...{ dataItem: '', timeUs: 0, sequence: 0, number: Number.NaN },
     ...{ valueFrom: 0, valueTo: 0, linesBefore: 0, linesInside: 0 },
   };
   private readonly clock = new DayClock();
+  private readonly decimal = new PlainDecimal();
   private readonly names = new Map<number, string>();
+  /** By data item, and which one came last. */
+  private readonly likenesses = new Map<string, TagLikeness>();
+  private last = new TagLikeness();
   /** One bit for each attribute that was passed by in this tag. */
   private passed = 0;
+  /** Where the values of time and number stand in this tag. */
+  private timeFrom = 0;
+  private timeTo = 0;
+  private sequenceFrom = 0;
+  private sequenceTo = 0;
 
-  /** @returns the index behind the element, NOT_PLAIN, or CUT when the bytes end inside it. Blanks may stand before it. */
+  /**
+   * @returns the index behind the element, NOT_PLAIN, CUT when the bytes end inside it, or NOTHING_MORE when they end before
+   *   it. Blanks may stand before it.
+   */
   read(bytes: Buffer, start: number): number {
+    const { last, found } = this;
+    const end = last.next.read(bytes, start, found, this.clock, this.decimal);
+    if (end >= 0) {
+      this.last = last.next;
+      return end;
+    }
+    return this.readAny(bytes, start);
+  }
+
+  private readAny(bytes: Buffer, start: number): number {
     const { found } = this;
     const { length } = bytes;
     let at = start;
     found.linesBefore = 0;
     found.linesInside = 0;
     found.dataItem = '';
+    found.number = Number.NaN;
     found.sequence = Number.NaN;
     found.timeUs = Number.NaN;
     this.passed = 0;
     for (; at < length && (KINDS[bytes[at]!]! & BLANK) !== 0; at += 1)
       if (bytes[at] === LINE_FEED) found.linesBefore += 1;
+    if (at >= length) return NOTHING_MORE;
     if (at + 1 >= length) return CUT;
     const nameFrom = at + 1;
     const first = bytes[nameFrom]! | 0x20;
@@ -92,7 +105,7 @@ export class QuickObservations {
     for (;;) {
       const blanksFrom = at;
       for (; at < length && (KINDS[bytes[at]!]! & BLANK) !== 0; at += 1)
-        if (bytes[at] === LINE_FEED) found.linesInside += 1;
+        if (bytes[at] === LINE_FEED) found.linesBefore += 1;
       if (at >= length) return CUT;
       if (bytes[at] === GREATER || bytes[at] === SLASH) break;
       if (at === blanksFrom) return NOT_PLAIN;
@@ -106,15 +119,20 @@ export class QuickObservations {
       found.valueTo = at;
       return bytes[at + 1] === GREATER ? at + 2 : NOT_PLAIN;
     }
-    return this.readContent(bytes, at + 1, nameFrom, nameTo);
+    const end = this.readContent(bytes, at + 1, nameFrom, nameTo);
+    if (end > 0) this.learn(bytes, start, at + 1, end);
+    return end;
   }
 
   private readContent(bytes: Buffer, start: number, nameFrom: number, nameTo: number): number {
-    const { found } = this;
+    const { found, decimal } = this;
     const { length } = bytes;
-    let at = start;
-    for (; at < length && (KINDS[bytes[at]!]! & PLAIN_TEXT) !== 0; at += 1)
-      if (bytes[at] === LINE_FEED) found.linesInside += 1;
+    let at = decimal.read(bytes, start, length);
+    if (at > 0 && at < length && bytes[at] === LESS) found.number = decimal.value;
+    else {
+      for (at = start; at < length && (KINDS[bytes[at]!]! & PLAIN_TEXT) !== 0; at += 1)
+        if (bytes[at] === LINE_FEED) found.linesInside += 1;
+    }
     found.valueFrom = start;
     found.valueTo = at;
     // A longer one may be refused, whatever pieces the document comes in: the parser decides.
@@ -127,6 +145,25 @@ export class QuickObservations {
       if (bytes[index] !== bytes[at + 2 + index - nameFrom]) return NOT_PLAIN;
     }
     return end + 1;
+  }
+
+  /** Keeps how the element looks, and that it came behind the last one. */
+  private learn(bytes: Buffer, start: number, contentFrom: number, end: number): void {
+    const { found, likenesses } = this;
+    let own = likenesses.get(found.dataItem);
+    if (own === undefined) {
+      if (likenesses.size >= MOST_NAMES) return;
+      own = new TagLikeness();
+      likenesses.set(found.dataItem, own);
+    }
+    if (!Number.isNaN(found.number)) {
+      own.take(bytes, start, end, found, [
+        ...[this.timeFrom, this.timeTo, this.sequenceFrom, this.sequenceTo],
+        ...[contentFrom, found.valueTo],
+      ]);
+    }
+    this.last.next = own;
+    this.last = own;
   }
 
   private readAttribute(bytes: Buffer, start: number): number {
@@ -146,10 +183,14 @@ export class QuickObservations {
       if (!Number.isNaN(found.sequence)) return NOT_PLAIN;
       found.sequence = wholeNumber(bytes, from, at);
       if (Number.isNaN(found.sequence)) return NOT_PLAIN;
+      this.sequenceFrom = from;
+      this.sequenceTo = at;
     } else if (isName(bytes, start, size, TIMESTAMP)) {
       if (!Number.isNaN(found.timeUs)) return NOT_PLAIN;
       found.timeUs = this.clock.read(bytes, from, at);
-      if (Number.isNaN(found.timeUs)) return NOT_PLAIN;
+      if (Number.isNaN(found.timeUs) || this.clock.end !== at) return NOT_PLAIN;
+      this.timeFrom = from;
+      this.timeTo = at;
     } else if (isName(bytes, start, size, DATA_ITEM)) {
       if (found.dataItem !== '' || at === from) return NOT_PLAIN;
       found.dataItem = this.nameAt(bytes, from, at);

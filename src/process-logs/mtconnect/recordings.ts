@@ -34,7 +34,7 @@ async function beginningOf(path: string): Promise<Beginning | undefined> {
     header: (header) => {
       instance = header.instance;
     },
-    wants: () => false,
+    wants: () => 'nothing',
     observation: (one) => {
       sequence = Math.min(sequence, one.sequence);
     },

@@ -1,100 +1,115 @@
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
+import { RunCursor, type SpilledRecord, type SpilledRun } from './run-cursor.js';
+import { HEAD_BYTES, padded } from './run-layout.js';
 
-/** What is kept of an observation: numbers, and a text where one is needed. */
-export interface SpilledRecord {
-  timeUs: number;
-  sequence: number;
-  value: number;
-  role: number;
-  line: number;
-  file: number;
-  extra: string;
+/** Observations as columns of numbers, by index. */
+export interface Columns {
+  readonly timeUs: Float64Array;
+  readonly sequence: Float64Array;
+  readonly value: Float64Array;
+  readonly role: Int32Array;
+  readonly line: Int32Array;
+  readonly file: Int32Array;
 }
 
-interface Run {
-  /** Where what was not read of it begins and ends in the file. */
-  at: number;
-  readonly end: number;
-}
-
-const HEAD_BYTES = 40;
 const WRITE_BYTES = 1 << 20;
-const READ_BYTES = 1 << 16;
 
 /**
- * Runs of records on disk, each in one order, and what they are when they are merged. The file has no name any more once it is
- * open, so that nothing is left of it whatever ends the process.
+ * Runs of records on disk, each in one order, and what they are when they are merged: by time and then sequence, or by sequence
+ * and then time. The file has no name any more once it is open, so that nothing is left of it whatever ends the process.
  */
 export class SpilledRuns {
   private handle: number | null = null;
   private size = 0;
-  private runs: Run[] = [];
-  private cursors: RunCursor[] = [];
+  private written = 0;
+  private runs: SpilledRun[] = [];
+  /** A heap: each cursor comes before those at twice its place and one or two more. */
+  private heap: RunCursor[] = [];
+  /** The first of the heap was told, and moves on before anything else is asked. */
+  private isTold = false;
+  private buffer = new ArrayBuffer(0);
 
   /**
    * @param beside a file in whose folder the runs lie; among temporary files when undefined.
-   * @param isBehind whether the first of two records comes after the second.
+   * @param by what the records are in the order of.
    */
   constructor(
     private readonly beside: string | undefined,
-    private readonly isBehind: (a: SpilledRecord, b: SpilledRecord) => boolean,
+    private readonly by: 'time' | 'sequence',
   ) {}
 
   get isEmpty(): boolean {
-    return this.runs.length === 0 && this.cursors.length === 0;
+    this.moveOn();
+    return this.runs.length === 0 && this.heap.length === 0;
   }
 
-  /** Writes records that are in order already. */
-  write(records: Iterable<Readonly<SpilledRecord>>): void {
+  /**
+   * Writes records in their order.
+   * @param extraAt a text that belongs to the record of an index; empty for none.
+   * @returns where they lie; undefined when there are none.
+   */
+  write(columns: Columns, order: Uint32Array, extraAt: (index: number) => string): SpilledRun | undefined {
     this.stopMerging();
+    if (order.length === 0) return undefined;
     this.handle ??= anonymousFile(this.beside === undefined ? os.tmpdir() : path.dirname(this.beside));
     const start = this.size;
-    let buffer = Buffer.allocUnsafe(WRITE_BYTES);
+    if (this.buffer.byteLength === 0) this.buffer = new ArrayBuffer(WRITE_BYTES);
+    let { buffer } = this;
+    let doubles = new Float64Array(buffer);
+    let words = new Int32Array(buffer);
     let used = 0;
-    for (const record of records) {
-      const extra = record.extra === '' ? 0 : Buffer.byteLength(record.extra);
-      if (used + HEAD_BYTES + extra > buffer.length) {
-        this.append(buffer.subarray(0, used));
+    for (let index = 0; index < order.length; index += 1) {
+      const at = order[index]!;
+      const text = extraAt(at);
+      const extra = text === '' ? 0 : Buffer.byteLength(text);
+      const size = HEAD_BYTES + padded(extra);
+      if (used + size > buffer.byteLength) {
+        this.append(buffer, used);
         used = 0;
-        if (HEAD_BYTES + extra > buffer.length) buffer = Buffer.allocUnsafe(HEAD_BYTES + extra);
+        if (size > buffer.byteLength) {
+          buffer = new ArrayBuffer(size);
+          doubles = new Float64Array(buffer);
+          words = new Int32Array(buffer);
+        }
       }
-      buffer.writeDoubleLE(record.timeUs, used);
-      buffer.writeDoubleLE(record.sequence, used + 8);
-      buffer.writeDoubleLE(record.value, used + 16);
-      buffer.writeInt32LE(record.role, used + 24);
-      buffer.writeInt32LE(record.line, used + 28);
-      buffer.writeInt32LE(record.file, used + 32);
-      buffer.writeInt32LE(extra, used + 36);
-      if (extra > 0) buffer.write(record.extra, used + HEAD_BYTES);
-      used += HEAD_BYTES + extra;
+      const double = used / 8;
+      const word = used / 4 + 6;
+      doubles[double] = columns.timeUs[at]!;
+      doubles[double + 1] = columns.sequence[at]!;
+      doubles[double + 2] = columns.value[at]!;
+      words[word] = columns.role[at]!;
+      words[word + 1] = columns.line[at]!;
+      words[word + 2] = columns.file[at]!;
+      words[word + 3] = extra;
+      if (extra > 0) Buffer.from(buffer, used + HEAD_BYTES, extra).write(text);
+      used += size;
     }
-    this.append(buffer.subarray(0, used));
-    if (this.size > start) this.runs.push({ at: start, end: this.size });
+    this.append(buffer, used);
+    return this.keep({ handle: this.handle, at: start, end: this.size });
   }
 
-  /** The next of all records in order; it is only valid until the one after it. Undefined when there is none. */
+  /** Takes a run that lies in another file, and is in this order too. It has to be read before that file is written anew. */
+  share(run: SpilledRun): void {
+    this.stopMerging();
+    this.keep(run);
+  }
+
+  /** The next of all records in order; it is only valid until anything else is asked. Undefined when there is none. */
   next(): Readonly<SpilledRecord> | undefined {
+    this.moveOn();
     if (this.runs.length > 0) this.beginMerging();
-    let first: RunCursor | undefined;
-    for (const cursor of this.cursors) {
-      if (first === undefined || this.isBehind(first.record, cursor.record)) first = cursor;
-    }
-    if (first === undefined) return undefined;
-    const taken = { ...first.record };
-    if (!first.advance()) {
-      this.cursors = this.cursors.filter((one) => one !== first);
-      // Nothing of the file is needed any more: it is written from its beginning again.
-      if (this.cursors.length === 0) this.size = 0;
-    }
-    return taken;
+    const first = this.heap[0];
+    this.isTold = first !== undefined;
+    return first?.record;
   }
 
   /** Forgets all of it. */
   clear(): void {
     this.runs = [];
-    this.cursors = [];
+    this.heap = [];
+    this.isTold = false;
     this.size = 0;
   }
 
@@ -102,85 +117,64 @@ export class SpilledRuns {
     this.clear();
     if (this.handle !== null) fs.closeSync(this.handle);
     this.handle = null;
+    this.buffer = new ArrayBuffer(0);
   }
 
-  private append(bytes: Buffer): void {
-    for (let done = 0; done < bytes.length; ) {
-      done += fs.writeSync(this.handle!, bytes, done, bytes.length - done, this.size + done);
+  private keep(run: Omit<SpilledRun, 'ordinal'>): SpilledRun {
+    this.written += 1;
+    const kept = { ...run, ordinal: this.written };
+    this.runs.push(kept);
+    return kept;
+  }
+
+  private append(buffer: ArrayBuffer, length: number): void {
+    const bytes = new Uint8Array(buffer, 0, length);
+    for (let done = 0; done < length; ) {
+      done += fs.writeSync(this.handle!, bytes, done, length - done, this.size + done);
     }
-    this.size += bytes.length;
+    this.size += length;
   }
 
   private beginMerging(): void {
-    this.cursors.push(...this.runs.map((run) => new RunCursor(this.handle!, run)));
+    this.heap.push(...this.runs.map((run) => new RunCursor(run, this.by)));
     this.runs = [];
+    for (let at = (this.heap.length >> 1) - 1; at >= 0; at -= 1) this.sink(at);
   }
 
   /** What was not taken of a run is a run. */
   private stopMerging(): void {
-    this.runs.push(...this.cursors.map(({ rest }) => rest));
-    this.cursors = [];
-  }
-}
-
-class RunCursor {
-  readonly record: SpilledRecord = { timeUs: 0, sequence: 0, value: 0, role: 0, line: 0, file: 0, extra: '' };
-  private buffer = Buffer.allocUnsafe(READ_BYTES);
-  private from = 0;
-  private to = 0;
-  /** In the file, behind what lies in the buffer. */
-  private readAt: number;
-  private recordAt: number;
-
-  constructor(
-    private readonly handle: number,
-    private readonly run: Run,
-  ) {
-    this.readAt = run.at;
-    this.recordAt = run.at;
-    this.advance();
+    this.moveOn();
+    this.runs.push(...this.heap.map(({ rest }) => rest));
+    this.heap = [];
   }
 
-  get rest(): Run {
-    return { at: this.recordAt, end: this.run.end };
-  }
-
-  /** @returns false behind the last record. */
-  advance(): boolean {
-    const { record } = this;
-    this.recordAt = this.readAt - (this.to - this.from);
-    if (this.recordAt >= this.run.end) return false;
-    this.need(HEAD_BYTES);
-    const { buffer, from } = this;
-    record.timeUs = buffer.readDoubleLE(from);
-    record.sequence = buffer.readDoubleLE(from + 8);
-    record.value = buffer.readDoubleLE(from + 16);
-    record.role = buffer.readInt32LE(from + 24);
-    record.line = buffer.readInt32LE(from + 28);
-    record.file = buffer.readInt32LE(from + 32);
-    const extra = buffer.readInt32LE(from + 36);
-    this.need(HEAD_BYTES + extra);
-    const text = this.from + HEAD_BYTES;
-    record.extra = extra === 0 ? '' : this.buffer.toString('utf8', text, text + extra);
-    this.from = text + extra;
-    return true;
-  }
-
-  private need(count: number): void {
-    if (this.to - this.from >= count) return;
-    const kept = this.buffer.subarray(this.from, this.to);
-    const next = count > this.buffer.length ? Buffer.allocUnsafe(count) : this.buffer;
-    kept.copy(next);
-    this.buffer = next;
-    this.to = kept.length;
-    this.from = 0;
-    while (this.to < count) {
-      const wanted = Math.min(this.buffer.length - this.to, this.run.end - this.readAt);
-      const got = fs.readSync(this.handle, this.buffer, this.to, wanted, this.readAt);
-      if (got === 0) throw new Error('a temporary file is shorter than what was written to it');
-      this.to += got;
-      this.readAt += got;
+  private moveOn(): void {
+    if (!this.isTold) return;
+    this.isTold = false;
+    const { heap } = this;
+    if (!heap[0]!.advance()) {
+      const last = heap.pop()!;
+      if (heap.length > 0) heap[0] = last;
+      // Nothing of the file is needed any more: it is written from its beginning again.
+      else if (this.runs.length === 0) this.size = 0;
     }
+    if (heap.length > 1) this.sink(0);
+  }
+
+  /** Lets the cursor at a place of the heap sink to where none below comes before it. */
+  private sink(place: number): void {
+    const { heap } = this;
+    const sinking = heap[place]!;
+    let at = place;
+    for (;;) {
+      let below = 2 * at + 1;
+      if (below >= heap.length) break;
+      if (below + 1 < heap.length && heap[below]!.isBehind(heap[below + 1]!)) below += 1;
+      if (!sinking.isBehind(heap[below]!)) break;
+      heap[at] = heap[below]!;
+      at = below;
+    }
+    heap[at] = sinking;
   }
 }
 

@@ -3,6 +3,7 @@ import type { RejectionCode } from '../../dossier/finding-detail.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import type { ScannedChannel } from '../channels.js';
 import { DewPointConversion } from '../dew-point.js';
+import { everywhere, placeFinding } from '../findings.js';
 import type { KnownPlaces } from '../known-places.js';
 import type { LogFile } from '../merge/log-file.js';
 import type { RowSource, SourceRow, SourceSink } from '../merge/row-source.js';
@@ -81,7 +82,11 @@ export class StreamSource implements RowSource, DocumentSink {
   /** The one that is being read; rows of the one before it may still wait. */
   private file: LogFile;
   private rowFile: string;
+  /** Pairs of versions that were told: once each. */
+  private readonly otherVersions = new Set<string>();
   private readonly toldIn = new Set<string>();
+  /** The file that is being read is among them. */
+  private hasTold = false;
 
   /** @param files of one recording, in the order of their sequence numbers: what the machine told in one holds in the next. */
   constructor(
@@ -177,14 +182,29 @@ export class StreamSource implements RowSource, DocumentSink {
   /** Called by the parser. */
   header(header: StreamHeader): void {
     this.current = header;
+    this.compareVersions(header);
     const { newFrom, isRestarted } = this.sequences.begin(header);
     this.newFrom = newFrom;
     this.isRestarted = isRestarted;
   }
 
+  /** A document is read by the version of its namespace; what its header names may be that of the agent itself. */
+  private compareVersions({ saidVersion, version, line }: StreamHeader): void {
+    const [major, minor] = saidVersion.split('.');
+    const both = `${saidVersion} ${version}`;
+    if (saidVersion === '' || `${major}.${minor}` === version || this.otherVersions.has(both)) return;
+    this.otherVersions.add(both);
+    const what = { code: 'version', said: saidVersion, readBy: version } as const;
+    this.sink.note(
+      placeFinding('stream names two versions', 'alert', everywhere(), { lineFrom: line, lineTo: line, what }),
+    );
+  }
+
   /** Called by the parser. */
-  wants(dataItem: string): boolean {
-    return this.roles.has(dataItem) || this.mapped.has(dataItem);
+  wants(dataItem: string): 'nothing' | 'number' | 'all' {
+    const role = this.roles.get(dataItem);
+    if (role?.as === 'channel') return 'number';
+    return role !== undefined || this.mapped.has(dataItem) ? 'all' : 'nothing';
   }
 
   /** Called by the parser. */
@@ -212,23 +232,31 @@ export class StreamSource implements RowSource, DocumentSink {
   private add({ timeUs, sequence, line }: Observation, role: number, value = Number.NaN): number {
     const trueUs = timeUs + this.clockOffsetUs;
     if (trueUs > this.latestUs) this.latestUs = trueUs;
-    this.toldIn.add(this.file.fileName);
+    if (!this.hasTold) {
+      this.hasTold = true;
+      this.toldIn.add(this.file.fileName);
+    }
     return this.batch.add(trueUs, sequence, role, value, line);
   }
 
   private addValue(observation: Observation, index: number, rateHz: number | undefined): void {
-    const { series, value } = observation;
-    if (series === null || value === UNAVAILABLE) this.addText(observation, index, value);
+    const { series, value, number } = observation;
+    if (!Number.isNaN(number)) this.addNumber(observation, index, number);
+    else if (series === null || value === UNAVAILABLE) this.addText(observation, index, value);
     else this.addSeries(observation, index, readSeries(value, series, rateHz));
   }
 
   /** A text as the value of a channel. What is no number stands for no value, and is counted as a rejected line in its turn. */
   private addText(observation: Observation, index: number, text: string): void {
     const isNumber = text !== UNAVAILABLE && isNumberText(text) && Number.isFinite(Number(text));
-    const { factor, offset } = this.plan.channels[index]!;
-    const number = isNumber ? Number(text) : Number.NaN;
-    const at = this.add(observation, index, factor === 1 && offset === 0 ? number : number * factor + offset);
+    const at = this.addNumber(observation, index, isNumber ? Number(text) : Number.NaN);
     if (!isNumber && text !== UNAVAILABLE) this.batch.texts.set(at, text);
+  }
+
+  /** @param number in the unit that the machine reports; NaN for no value. */
+  private addNumber(observation: Observation, index: number, number: number): number {
+    const { factor, offset } = this.plan.channels[index]!;
+    return this.add(observation, index, factor === 1 && offset === 0 ? number : number * factor + offset);
   }
 
   private addSeries(observation: Observation, index: number, { texts, stepUs, fault }: ReadSeries): void {
@@ -346,6 +374,7 @@ export class StreamSource implements RowSource, DocumentSink {
     const next = this.files[this.batch.reading + 1];
     if (!next) return false;
     this.file = next;
+    this.hasTold = false;
     this.batch.reading += 1;
     this.bytes = NOTHING;
     this.nextLine = 1;

@@ -55,6 +55,7 @@ export const LOG_RULES: Readonly<Record<FindingRule, string>> = {
   'files overlap': 'files overlap',
   'files disagree': 'files disagree',
   'observations lost': 'observations lost',
+  'stream names two versions': 'stream names two versions',
   'machine condition': 'machine condition',
   'time going back': 'time going back',
   'rows rejected': 'rows rejected',
@@ -134,6 +135,8 @@ export function detailText(what: FindingDetail): string {
       return what.from === what.to ? `sequence number ${what.from}` : `sequence numbers ${what.from} to ${what.to}`;
     case 'agent restarted':
       return `the agent was restarted: instance ${what.instance}`;
+    case 'version':
+      return `version ${what.said} in its header; read by version ${what.readBy}, as its namespace says`;
     case 'condition': {
       const said = [what.state, what.type, what.nativeCode, what.message].filter((text) => text !== '').join(' ');
       return `${what.dataItem}: ${said.slice(0, LONGEST_CONDITION)}`;
