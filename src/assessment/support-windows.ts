@@ -1,41 +1,19 @@
-import { countingRate, hoursOf } from '../degradation/exposure-rates.js';
-import { type LossOverTime, lossOverTime, type SpecimenLoss } from '../degradation/loss-over-time.js';
+import { countingRate } from '../degradation/exposure-rates.js';
+import type { LossOverTime, SpecimenLoss } from '../degradation/loss-over-time.js';
 import type { LoadSection } from '../degradation/section-left.js';
-import {
-  type Localisation,
-  type MeasuredSection,
-  supportWindow,
-  type WindowAnswer,
-  type WindowAsked,
-} from '../degradation/support-window.js';
+import type { Localisation, MeasuredSection, WindowAnswer, WindowAsked } from '../degradation/support-window.js';
 import { type Facts, revisionKey } from '../dossier/facts.js';
-import { figuresOf, type LoadSection as StatedSection } from '../kinds/cases/load-section.js';
 import { type SupportWindow, supportWindow as windowKind } from '../kinds/cases/support-window.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { readBody } from '../kinds/formats.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
 import { classOfZone } from '../kinds/zone-class.js';
 import { builtDesigns, type OfCase } from './built-designs.js';
-import { type Apart, apart, exposuresOf, shareBath, uncontrolled } from './exposures.js';
-
-const HOURS_PER_WEEK = 168;
-
-/** Each end of an interval of what is left, one-sided. */
-export const WINDOW_CONFIDENCE = 0.95;
+import { exposuresOf, shareBath, uncontrolled } from './exposures.js';
+import { localisationOf, measuredOn, type NoLoss, sectionOf, windowByExposures } from './window-by-exposures.js';
 
 /** Why nothing is computed for a zone. */
-export type NoWindow =
-  | {
-      readonly why:
-        | 'no section'
-        | 'no zone class'
-        | 'no exposures'
-        | 'no study'
-        | 'control'
-        | 'no uncertainty'
-        | 'no localisation';
-    }
-  | { readonly why: 'apart'; readonly what: Apart; readonly a: string; readonly b: string };
+export type NoWindow = { readonly why: 'no section' | 'no zone class' | 'no exposures' | 'no study' } | NoLoss;
 
 /** One zone of one implant against the window that it has to hold for. */
 export interface ZoneWindow {
@@ -125,22 +103,8 @@ function windowOfCase({ caseParts }: Facts, code: string): OfCase<SupportWindow>
 const exposuresOfIt = (serial: string, zoneClass: string | undefined, exposures: readonly Exposure[]): Exposure[] =>
   exposures.filter((one) => one.specimenIs === 'implant' && one.specimen === serial && one.zoneClass === zoneClass);
 
-/** The smallest sections that were measured on the implant itself after it had lain in a medium. */
-const measuredOn = (itself: readonly Exposure[]): MeasuredSection[] =>
-  itself.flatMap((one) => {
-    const hours = hoursOf(one);
-    if (hours === undefined || one.minimumSectionMm === undefined) return [];
-    return [{ weeks: hours / HOURS_PER_WEEK, sizeMm: Number(one.minimumSectionMm) }];
-  });
-
 /** A family asks nothing of stiffness: less than any that could be left. */
 export const LEAST_STIFFNESS = 1e-9;
-
-function sectionOf(section: StatedSection | undefined): LoadSection | undefined {
-  if (section === undefined) return undefined;
-  if (section.shape === 'table') return { shape: 'table', rows: section.rows.map(figuresOf) };
-  return { shape: section.shape, sizeMm: Number(section.sizeMm) };
-}
 
 /** Class of the recipe zone by which a zone of the implant was built; designs name the zone of the implant or of the recipe. */
 const classOf = ({ recipes }: Facts, implant: Implant, name: string): string | undefined =>
@@ -180,22 +144,17 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
       ...[...facts.exposures.values()].flatMap(({ body, digest }) => (restsOn.includes(body) ? [digest] : [])),
     ],
     coupons: [...new Set(own.map(({ specimen }) => specimen))].sort(),
-    localisation: localisationOf(own, facts),
+    localisation: localisationOf(own, facts.family.body.support?.localisationFactor),
     measured: measuredOn(itself),
   };
   const none = (answer: NoWindow): ZoneWindow => ({ ...base, losses: [], loss: undefined, answer });
   if (asked.section === undefined) return none({ why: 'no section' });
   if (zoneClass === undefined) return none({ why: 'no zone class' });
   if (own.length === 0) return none({ why: of(coupons).length > 0 ? 'no study' : 'no exposures' });
-  if (own.some((one) => off.has(one))) return none({ why: 'control' });
-  const [differing] = apart(own, true);
-  if (differing) return none({ why: 'apart', what: differing.what, a: differing.a, b: differing.b });
-  if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
-  if (base.localisation === undefined) return none({ why: 'no localisation' });
-  const losses = own.map((one) => lossOf(one, coupons));
-  const loss = lossOverTime(losses);
-  const answer = supportWindow(loss, asked.section, base.localisation, asked.asked, WINDOW_CONFIDENCE, base.measured);
-  return { ...base, losses, loss, answer };
+  const buildOf = (specimen: string) => coupons.find(({ coupon }) => coupon === specimen)?.build;
+  const { localisation, measured } = base;
+  const held = { section: asked.section, asked: asked.asked, off, localisation, measured, buildOf };
+  return { ...base, ...windowByExposures(own, held) };
 }
 
 /** Digests of the studies by which coupons may speak, each once. */
@@ -212,32 +171,4 @@ function isCompared({ studies, specification }: Facts, { study }: Coupon, zoneCl
   return specification.body.characteristics.some(
     ({ source, characteristic }) => source === 'exposure' && body.characteristics.includes(characteristic),
   );
-}
-
-function lossOf(exposure: Exposure, coupons: readonly Coupon[]): SpecimenLoss {
-  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure)!;
-  return {
-    ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUncertaintyUm },
-    build: coupons.find(({ coupon }) => coupon === exposure.specimen)?.build,
-  };
-}
-
-/**
- * Deepest over mean attack of the exposures that tell both, with what one more specimen spreads about their mean; else
- * what the family states. Loss is never taken to be uniform because nobody looked.
- */
-function localisationOf(exposures: readonly Exposure[], { family }: Facts): Localisation | undefined {
-  const factors = exposures.flatMap((one) => {
-    const depthUm = countingRate(one)?.depthUm ?? 0;
-    return one.deepestUm === undefined || depthUm <= 0 ? [] : [Math.max(1, Number(one.deepestUm) / depthUm)];
-  });
-  const n = factors.length;
-  if (n === 0) {
-    const stated = family.body.support?.localisationFactor;
-    return stated === undefined ? undefined : { factor: Number(stated), standardUncertainty: 0 };
-  }
-  const factor = factors.reduce((sum, one) => sum + one, 0) / n;
-  const squares = factors.reduce((sum, one) => sum + (one - factor) ** 2, 0);
-  const spread = n > 1 ? Math.sqrt(squares / (n - 1)) : 0;
-  return { factor, standardUncertainty: spread * Math.sqrt(1 + 1 / n), degreesOfFreedom: n - 1 };
 }

@@ -9,7 +9,7 @@ import { findGaps, GAP_STATES, type Gap, openGaps } from '../design-history/find
 import { GAP_CODES } from '../design-history/gaps/gap-code.js';
 import { traceBack } from '../design-history/trace-back.js';
 import { MATRIX_COLUMNS, traceMatrix } from '../design-history/trace-matrix.js';
-import { CLAIM_METHODS } from '../kinds/design-history/design-study.js';
+import { CLAIM_METHODS } from '../kinds/design-history/study-criterion.js';
 import { EntryRef } from '../kinds/references.js';
 import { DESIGN_CLAIMS } from '../report/phrases/design-claims.js';
 import { GAP_PHRASES, GAP_STATE_WORDS } from '../report/phrases/gaps/catalogue.js';
@@ -78,7 +78,7 @@ export const DesignAnswer = z.strictObject({
         says: z.string(),
         from: z.string(),
         lots: Codes,
-        values: z.int(),
+        values: z.int().describe('or exposures, on which it rests'),
         numbers: z.record(z.string(), z.number()),
       }),
     )
@@ -152,11 +152,13 @@ export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): Desi
     gaps: gaps.map(gapInWords),
     matrix: traceMatrix(design) as DesignAnswer['matrix'],
     back: traceBack(design) as DesignAnswer['back'],
-    claims: computedClaims(design).map(({ revision: _, values, lots, numbers, ...claim }) => ({
-      ...{ ...claim, lots: [...lots], values: values.length, numbers: { ...numbers } },
-      says: DESIGN_CLAIMS.says({ ...claim, numbers }),
-      from: DESIGN_CLAIMS.values(values.length, lots),
-    })),
+    claims: computedClaims(design).map((claim) => {
+      const { study, characteristic, method, answer, why, lots, values, losses, numbers } = claim;
+      return {
+        ...{ study, characteristic, method, answer, why, lots: [...lots], numbers: { ...numbers } },
+        ...{ values: values.length + losses.length, says: DESIGN_CLAIMS.says(claim), from: DESIGN_CLAIMS.from(claim) },
+      };
+    }),
     names: namesIn(design),
     changes: design.current('design-change').map((one) => ({
       ...{ change: one.key, title: one.body.title, revision: one.revision, ...changeStanding(one) },

@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { CapabilityStatement } from '../assessment/family/statement.js';
 import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
-import type { DesignFacts, DesignRevision, ReviewedStatement, StudiedLot } from '../design-history/design-facts.js';
+import type { DesignFacts, DesignRevision, ReviewedStatement } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { namesOfMaterials, plainScope } from '../design-history/suppliers.js';
 import { approvalStanding } from '../dossier/approval-standing.js';
@@ -13,12 +13,12 @@ import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/hist
 import { readBody } from '../kinds/formats.js';
 import { materialSpecification } from '../kinds/material-specification.js';
 import { specification } from '../kinds/specification.js';
-import { bodyOf } from '../store/bodies.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
 import { type DesignAnswer, type DeviceFileAnswer, designAnswer, deviceFileAnswer } from './design-answer.js';
 import { lotsMade } from './lots-made.js';
+import { studiedBy } from './studied.js';
 
 /** Kinds whose documents name the family that they are of. */
 const OF_FAMILY = [...DOCUMENTS_OF_FAMILY, 'baseline'] as const satisfies KindName[];
@@ -59,7 +59,14 @@ export class DesignFiles {
     const studies = read()
       .filter(({ kind }) => kind === 'design-study')
       .map(({ body }) => readBody(designStudy, body));
-    const studied = await this.studied(studies, asOf.size);
+    const studied = await studiedBy(this.store.read, studies, asOf.size);
+    const compared = new Set(
+      [...studied.lots.values()]
+        .flatMap(({ exposed }) => exposed?.parts ?? [])
+        .flatMap(({ study }) => study?.study ?? []),
+    );
+    const unread = [...compared].filter((key) => !known.has(`equivalence-study ${key}`));
+    keep(await entries.revisionsOf(unread.map((key) => ['equivalence-study', key] as const)));
     const strange = new Set([...studied.lots.values()].map((lot) => lot.family).filter((code) => code !== family));
     keep(await entries.revisionsOf([...strange].map((code) => ['family', code] as const)));
     return {
@@ -168,38 +175,6 @@ export class DesignFiles {
       }
     }
     return found;
-  }
-
-  /** Lots and parts that studies name, and what was measured of them until then. */
-  private async studied(
-    studies: readonly DesignStudy[],
-    size: number,
-  ): Promise<Pick<DesignFacts, 'lots' | 'lotOfPart'>> {
-    const { entries, results } = this.store.read;
-    const parts = studies.flatMap(({ implants = [], coupons = [] }) => [
-      ...implants.map((part) => ['implant', part] as const),
-      ...coupons.map((part) => ['coupon', part] as const),
-    ]);
-    const known = async (names: readonly (readonly [string, string])[]) =>
-      (await entries.revisionsOf(names)).filter(({ ledgerSeq }) => ledgerSeq <= size);
-    const lotOfPart = new Map(
-      (await known(parts)).map(({ kind, key, digest, text }) => [
-        key,
-        bodyOf(kind === 'coupon' ? 'coupon' : 'implant', digest, text).lot,
-      ]),
-    );
-    const named = new Set([...studies.flatMap((study) => study.lots ?? []), ...lotOfPart.values()]);
-    const lots = new Map<string, StudiedLot>();
-    for (const { key, digest, text } of await known([...named].map((lot) => ['lot', lot] as const))) {
-      const { rows } = await results.ofLot(key, size);
-      const values = rows
-        .filter(({ status }) => status === 'current')
-        .map(({ characteristic, specimen, piece, replicate, value, ucum }) => ({
-          ...{ characteristic, specimen, piece, replicate, value, ucum },
-        }));
-      lots.set(key, { family: bodyOf('lot', digest, text).family, values });
-    }
-    return { lots, lotOfPart };
   }
 }
 

@@ -1,12 +1,14 @@
 import { readReported } from '../dossier/reported-value.js';
-import type { ClaimMethod, DesignStudy } from '../kinds/design-history/design-study.js';
+import type { DesignStudy } from '../kinds/design-history/design-study.js';
+import type { ClaimMethod } from '../kinds/design-history/study-criterion.js';
 import { SHAPIRO_WILK_SIZES, shapiroWilk } from '../statistics/normality.js';
 import { sampleSize } from '../statistics/sample-size.js';
 import { moments } from '../statistics/summary.js';
 import { oneSidedFactor, twoSidedFactor } from '../statistics/tolerance.js';
 import type { DesignFacts, DesignRevision, StudiedValue } from './design-facts.js';
 import type { DesignIndex } from './design-index.js';
-import { lotsOf } from './studies.js';
+import { byLoss, NO_LOSS, type StudiedLoss } from './loss-claims.js';
+import { isTested, lotsOf } from './studies.js';
 
 export const CLAIM_ANSWERS = ['holds', 'does not hold', 'cannot be decided'] as const;
 export type ClaimAnswer = (typeof CLAIM_ANSWERS)[number];
@@ -24,6 +26,7 @@ export const UNDECIDED = [
   'too few for the claim',
   'no share claimed',
   'no reviewed statement',
+  ...NO_LOSS,
 ] as const;
 export type Undecided = (typeof UNDECIDED)[number];
 
@@ -38,6 +41,8 @@ export interface ComputedClaim {
   readonly lots: readonly string[];
   /** Every value that it rests on, in the order of lot, specimen, piece and replicate. */
   readonly values: readonly (StudiedValue & { readonly lot: string })[];
+  /** Of a claim on a loss: what it rests on in place of values. */
+  readonly losses: readonly StudiedLoss[];
   /** Numbers that led to the answer, by name, so that a stranger computes it again. */
   readonly numbers: Readonly<Record<string, number>>;
 }
@@ -60,12 +65,13 @@ const SMALLEST_P = 0.05;
 function computedClaim(design: DesignIndex, study: DesignRevision<'design-study'>): ComputedClaim {
   const { criterion } = study.body;
   const lots = lotsOf(design, study.body);
-  const values = valuesOf(design, study.body, lots);
   const method = methodOf(study.body);
+  const isOfLoss = method === 'loss against window';
+  const values = isOfLoss ? [] : valuesOf(design, study.body, lots);
   const common = { study: study.key, revision: study.revision, characteristic: criterion.characteristic };
-  const made = { ...common, method, lots, values };
-  const found = lots.length === 0 ? undecided('done elsewhere') : decide(design, study.body, method, values);
-  return { ...made, ...found };
+  const made = { ...common, method, lots, values, losses: [] };
+  if (lots.length === 0) return { ...made, ...undecided('done elsewhere') };
+  return { ...made, ...(isOfLoss ? byLoss(design, study.body) : decide(design, study.body, method, values)) };
 }
 
 /** As the study says; where it says nothing, by whether it speaks of a share of all units. */
@@ -84,12 +90,10 @@ const answered = (holds: boolean, numbers: Numbers): Decided => ({
 
 /** Values of the parts that it names, or of all parts of its lots where it names none of a lot. */
 function valuesOf(design: DesignIndex, study: DesignStudy, lots: readonly string[]): ComputedClaim['values'] {
-  const parts = new Set([...(study.implants ?? []), ...(study.coupons ?? [])]);
-  const narrowed = new Set([...parts].flatMap((part) => design.facts.lotOfPart.get(part) ?? []));
   const found = lots.flatMap((lot) =>
     (design.facts.lots.get(lot)?.values ?? [])
       .filter(({ characteristic }) => characteristic === study.criterion.characteristic)
-      .filter(({ specimen }) => !narrowed.has(lot) || parts.has(specimen))
+      .filter(({ specimen }) => isTested(design, study, lot, specimen))
       .map((value) => ({ ...value, lot })),
   );
   const placeOf = ({ lot, specimen, piece, replicate }: ComputedClaim['values'][number]) =>

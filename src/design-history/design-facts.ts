@@ -1,5 +1,6 @@
 import type { ApprovalStanding } from '../dossier/approval-standing.js';
 import type { BodyOf } from '../kinds/catalogue.js';
+import type { Exposure } from '../kinds/degradation/exposure.js';
 import type { EntryRef } from '../kinds/references.js';
 
 /** What is known of the design of one family on one day. Whoever reads the store lays it together; nothing here reads. */
@@ -22,6 +23,26 @@ export interface StudiedLot {
   readonly family: string;
   /** Values on record that no correction replaced. */
   readonly values: readonly StudiedValue[];
+  /** What a loss follows from; only of lots of which one is held against a window. */
+  readonly exposed?: ExposedLot | undefined;
+}
+
+/** Everything of a lot that was exposed, with what its specimens speak for. */
+export interface ExposedLot {
+  /** The current revision of each exposure of its parts, in the order of their keys. */
+  readonly exposures: readonly {
+    readonly key: string;
+    readonly revision: number;
+    readonly digest: string;
+    readonly body: Exposure;
+  }[];
+  readonly parts: readonly {
+    readonly part: string;
+    /** Closure in which it was built. */
+    readonly build: string;
+    /** Equivalence study by which a coupon speaks for implants; null for implants and where a coupon names none. */
+    readonly study: { readonly study: string; readonly revision: number } | null;
+  }[];
 }
 
 export interface StudiedValue {

@@ -33,6 +33,12 @@ export function lotsOf({ facts }: DesignIndex, { lots = [], implants = [], coupo
   return [...new Set([...lots, ...ofParts])].sort();
 }
 
+/** Whether a study tested this part of a lot: one of those that it names there, or any where it names none of the lot. */
+export function isTested({ facts }: DesignIndex, study: DesignStudy, lot: string, part: string): boolean {
+  const named = [...(study.implants ?? []), ...(study.coupons ?? [])];
+  return named.includes(part) || named.every((one) => facts.lotOfPart.get(one) !== lot);
+}
+
 interface StrangeLot {
   readonly study: Study;
   readonly lot: string;

@@ -1,4 +1,5 @@
-import { WINDOW_CONFIDENCE, type ZoneWindow } from '../assessment/support-windows.js';
+import type { ZoneWindow } from '../assessment/support-windows.js';
+import { WINDOW_CONFIDENCE } from '../assessment/window-by-exposures.js';
 import { limitDepthUm } from '../degradation/section-left.js';
 import { deepestAt, measuredUm } from '../degradation/support-window.js';
 import { textMetric } from '../pdf/shaping.js';

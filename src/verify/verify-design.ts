@@ -78,7 +78,7 @@ function readContent(contents: PdfContents, enclosure: DesignEnclosure, steps: S
     if (canonicalJson(value) !== text || content.family !== enclosure.family) {
       return wrong({ code: 'another design', facts: { name } });
     }
-    for (const { kind, body } of content.revisions) demandForm(kind, body);
+    for (const { kind, body } of [...content.revisions, ...exposuresIn(content)]) demandForm(kind, body);
     return content;
   } catch (error) {
     if (error instanceof LaterFormError) sayLater('design', [error.what], enclosure.program, steps);
@@ -97,13 +97,18 @@ function demandForm(kind: string, body: unknown): void {
   readBody(known, body);
 }
 
+/** Exposures by which a loss is held against a window, as revisions of their kind. */
+const exposuresIn = ({ studied }: Pick<DesignContent, 'studied'>) =>
+  studied.flatMap(({ exposed }) => (exposed?.exposures ?? []).map((one) => ({ kind: 'exposure', ...one })));
+
 /**
  * Every revision that the file carries, since gaps follow from all of them, what withdrew one, files that were received by
  * then and what removed one, signatures and seal.
  */
-function expectedIn({ signatures, seal }: DesignEnclosure, { revisions, asOf, evidence }: DesignContent): Expected[] {
+function expectedIn({ signatures, seal }: DesignEnclosure, content: DesignContent): Expected[] {
+  const { revisions, asOf, evidence } = content;
   return [
-    ...revisions.map(
+    ...[...revisions, ...exposuresIn(content)].map(
       ({ kind, key, revision, digest }): Expected => ({
         unproven: { thing: 'revision', kind, key, revision },
         found: (entry) =>
@@ -170,10 +175,13 @@ function checkCarried({ evidence }: DesignContent, { attachments }: DesignEnclos
 /** Each document is what its digest says, its standing is what was signed, and rules and claims come to the same again. */
 function checkDesign(content: DesignContent, enclosure: DesignEnclosure, steps: Steps): undefined {
   const statements = enclosure.signatures.map(({ statement }) => statement);
+  for (const { kind, key, revision, digest, body } of [...content.revisions, ...exposuresIn(content)]) {
+    const facts = { kind, key, revision };
+    if (digestOf(body) !== digest) return steps.broken('design', { code: 'document spoilt', facts });
+  }
   for (const one of content.revisions) {
     const { kind, key, revision } = one;
     const facts = { kind, key, revision };
-    if (digestOf(one.body) !== one.digest) return steps.broken('design', { code: 'document spoilt', facts });
     const { authors, approvedBy, approvedAt } = approvalStanding(one as never, statements);
     const isAsSigned =
       `${authors}` === `${one.authors}` && approvedBy === one.approvedBy && approvedAt === one.approvedAt;

@@ -54,7 +54,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   calculations: 'base statistics degradation shape',
   'process-logs': 'base kinds dossier',
   assessment: 'base kinds dossier statistics degradation process-logs',
-  'design-history': 'base dossier kinds statistics',
+  'design-history': 'base kinds dossier statistics degradation assessment',
   pdf: 'base',
   report: 'base kinds dossier ledger statistics degradation process-logs assessment design-history pdf',
   store: 'base kinds dossier ledger process-logs',

@@ -1,9 +1,9 @@
 import { z } from 'zod';
 import { CLAIM_ANSWERS, type ComputedClaim, computedClaims, UNDECIDED } from '../../design-history/claims.js';
-import type { DesignFacts, DesignRevision } from '../../design-history/design-facts.js';
+import type { DesignFacts, DesignRevision, StudiedLot } from '../../design-history/design-facts.js';
 import { DesignIndex } from '../../design-history/design-index.js';
 import { findGaps, GAP_STATES } from '../../design-history/find-gaps.js';
-import { CLAIM_METHODS } from '../../kinds/design-history/design-study.js';
+import { CLAIM_METHODS } from '../../kinds/design-history/study-criterion.js';
 import { Enclosure } from '../../records/enclosure.js';
 import type { LotMade } from '../lots-made.js';
 
@@ -79,6 +79,20 @@ export const DesignContent = z.strictObject({
           ...{ value: z.string(), ucum: z.string() },
         }),
       ),
+      exposed: z
+        .strictObject({
+          exposures: z.array(
+            z.strictObject({ key: z.string(), revision: z.int().positive(), digest: Digest, body: z.unknown() }),
+          ),
+          parts: z.array(
+            z.strictObject({
+              ...{ part: z.string(), build: z.string() },
+              study: z.strictObject({ study: z.string(), revision: z.int() }).nullable(),
+            }),
+          ),
+        })
+        .optional()
+        .describe('of a lot of which a loss is held against a window'),
     }),
   ),
   parts: z.array(z.strictObject({ part: z.string(), lot: z.string() })),
@@ -111,7 +125,10 @@ export function contentOf(
     ...{ format: 1, family: facts.family, asOf: { day: facts.today, ...head } },
     revisions: [...facts.revisions].sort(byName).map((one) => ({ ...one, authors: [...one.authors] })),
     statements: [...facts.statements],
-    studied: [...facts.lots].map(([lot, { family, values }]) => ({ lot, family, values: [...values] })),
+    studied: [...facts.lots].map(([lot, { family, values, exposed }]) => ({
+      ...{ lot, family, values: [...values] },
+      ...(exposed === undefined ? {} : { exposed: { exposures: [...exposed.exposures], parts: [...exposed.parts] } }),
+    })),
     parts: [...facts.lotOfPart].map(([part, lot]) => ({ part, lot })),
     ...{ made: [...made], evidence: [...evidence], found: foundIn(facts) },
   };
@@ -123,7 +140,7 @@ const nameOf = ({ kind, key }: DesignRevision): string => `${kind} ${key}`;
 export const factsIn = ({ family, asOf, revisions, statements, studied, parts }: DesignContent): DesignFacts => ({
   ...{ family, today: asOf.day, statements },
   revisions: revisions as DesignRevision[],
-  lots: new Map(studied.map(({ lot, ...one }) => [lot, one])),
+  lots: new Map(studied.map(({ lot, ...one }) => [lot, one as StudiedLot])),
   lotOfPart: new Map(parts.map(({ part, lot }) => [part, lot])),
 });
 

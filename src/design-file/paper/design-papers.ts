@@ -2,7 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { stamp } from '../../base/clock.js';
 import { programName } from '../../base/settings.js';
 import { asMembers, membersOf } from '../../design-history/baselines.js';
-import type { DesignRevision } from '../../design-history/design-facts.js';
+import type { DesignFacts, DesignRevision } from '../../design-history/design-facts.js';
 import { DesignIndex } from '../../design-history/design-index.js';
 import { findGaps, openGaps } from '../../design-history/find-gaps.js';
 import { canonicalJson } from '../../dossier/canonical.js';
@@ -54,7 +54,7 @@ export class DesignPapers {
       this.store,
       await read.entries.evidenceNamedBy(asMembers(membersOf(design))),
     );
-    const entries = [...(await this.entriesOf(facts.revisions)), ...(await this.entriesOfFiles(evidence.listed))];
+    const entries = [...(await this.entriesOf(facts)), ...(await this.entriesOfFiles(evidence.listed))];
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
     const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence.listed);
     const draft = isDraft(design);
@@ -91,11 +91,13 @@ export class DesignPapers {
     };
   }
 
-  /** Places in the ledger of these revisions, and of what withdrew some of them. */
-  private async entriesOf(revisions: readonly DesignRevision[]): Promise<number[]> {
+  /** Places in the ledger of revisions and exposures of a design, and of what withdrew some of them. */
+  private async entriesOf({ revisions, lots }: DesignFacts): Promise<number[]> {
     const { entries, events } = this.store.read;
-    const shown = new Map(revisions.map((one) => [revisionText(one), one]));
-    const names = new Map(revisions.map(({ kind, key }) => [`${kind} ${key}`, [kind, key] as const]));
+    const exposures = [...lots.values()].flatMap(({ exposed }) => exposed?.exposures ?? []);
+    const all = [...revisions, ...exposures.map((one) => ({ ...one, kind: 'exposure', withdrawn: false }))];
+    const shown = new Map(all.map((one) => [revisionText(one), one]));
+    const names = new Map(all.map(({ kind, key }) => [`${kind} ${key}`, [kind, key] as const]));
     const recorded = (await entries.revisionsOf([...names.values()])).filter((one) => shown.has(revisionText(one)));
     const withdrawals = (await events.ofTypes(['document-withdrawn'])).filter(
       ({ event }) => event.type === 'document-withdrawn' && shown.get(revisionText(event))?.withdrawn === true,

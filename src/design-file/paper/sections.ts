@@ -157,23 +157,21 @@ function drawValidation(pdf: RecordPage, view: DesignPaperView): void {
 function claimFacts(claim: ComputedClaim | undefined, { body }: Study): Fact[] {
   const asked: Fact = [WORDS.asked, DESIGN_CLAIMS.criterion(body.criterion)];
   if (claim === undefined) return [asked];
+  const { values, losses } = claim;
+  const told = [
+    ...values.map(({ lot, specimen, piece, value }) => WORDS.value(lot, specimen, piece, value)),
+    ...losses.map(WORDS.loss),
+  ];
   return [
     asked,
-    [WORDS.computed, `${DESIGN_CLAIMS.says(claim)} (${DESIGN_CLAIMS.values(claim.values.length, claim.lots)})`],
-    ...(claim.values.length === 0
-      ? []
-      : [
-          [
-            WORDS.values,
-            claim.values.map(({ lot, specimen, piece, value }) => WORDS.value(lot, specimen, piece, value)).join('; '),
-          ] as const,
-        ]),
+    [WORDS.computed, `${DESIGN_CLAIMS.says(claim)} (${DESIGN_CLAIMS.from(claim)})`],
+    ...(told.length === 0 ? [] : [[losses.length > 0 ? WORDS.losses : WORDS.values, told.join('; ')] as const]),
   ];
 }
 
 /** They stand whole in the sections of their purposes: here is where to find them. */
 function drawDegradation(pdf: RecordPage, { design, claims }: DesignPaperView): void {
-  const studies = design.current('design-study').filter(({ body }) => body.aged !== undefined || isRate(body));
+  const studies = design.current('design-study').filter(({ body }) => isOfLoss(body));
   pdf.table({
     caption: WORDS.agedStudies,
     columns: [
@@ -192,8 +190,9 @@ function drawDegradation(pdf: RecordPage, { design, claims }: DesignPaperView): 
   });
 }
 
-/** Loss of mass or thickness by time. */
-const isRate = ({ criterion }: Study['body']): boolean => /^(mm|um|g\/m2|mg\/cm2)\/(a|d)$/.test(criterion.ucum);
+/** On aged parts, of a loss against time, or of mass or thickness lost by time. */
+const isOfLoss = ({ aged, criterion }: Study['body']): boolean =>
+  aged !== undefined || criterion.by === 'loss against window' || /^(mm|um|g\/m2|mg\/cm2)\/(a|d)$/.test(criterion.ucum);
 
 function drawMaterials(pdf: RecordPage, { design }: DesignPaperView): void {
   pdf.table({

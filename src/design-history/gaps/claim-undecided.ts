@@ -12,7 +12,10 @@ export const claimUndecided: GapRule = {
         const isOpen = answer === 'cannot be decided' && why !== 'done elsewhere';
         return isOpen && isMetStudy(design, study);
       })
-      .filter(({ values, method }) => values.length > 0 || method === 'capability statement')
+      .filter(({ values, method, why }) => {
+        if (method === 'loss against window') return why !== 'no exposures';
+        return values.length > 0 || method === 'capability statement';
+      })
       .map(({ study, why, method }) => ({
         subjects: [{ kind: 'design-study', key: study }],
         facts: { why: why!, method },

@@ -26,7 +26,7 @@ import {
   repeated,
   tie,
 } from '../kind.js';
-import { figuresOf, LoadSection, sectionTableFault } from './load-section.js';
+import { LoadSection, sectionContradictions } from './load-section.js';
 
 const AXES = ['x', 'y', 'z'] as const;
 const Corner = z.strictObject({ x: Decimal, y: Decimal, z: Decimal });
@@ -81,7 +81,7 @@ function zoneContradictions({ zones }: CaseDesign): Contradiction[] {
       ? []
       : needed(`zones[${index}].profileMm`, profileMm, 'profileInsideMm is given', 'how far it may lie outside')),
     ...exactlyOne({ mesh, box }, `zones[${index}]`),
-    ...tableContradictions(section, `zones[${index}].section.rows`),
+    ...sectionContradictions(section, `zones[${index}].section`),
     ...AXES.flatMap((axis) => {
       if (!box || Number(box.from[axis]) < Number(box.to[axis])) return [];
       const found = `${box.from[axis]} to ${box.to[axis]}`;
@@ -90,22 +90,6 @@ function zoneContradictions({ zones }: CaseDesign): Contradiction[] {
       ];
     }),
   ]);
-}
-
-function tableContradictions(section: LoadSection | undefined, field: string): Contradiction[] {
-  if (section?.shape !== 'table') return [];
-  const rows = section.rows.map(figuresOf);
-  const fault = sectionTableFault(rows);
-  if (fault === undefined) return [];
-  const [row, name] = fault.field.split('.') as [string, keyof (typeof rows)[number]];
-  return [
-    {
-      field: `${field}[${row}].${name}`,
-      found: String(rows[Number(row)]![name]),
-      expected: fault.expected,
-      remedy: 'correct the row, or put the rows in order of depth',
-    },
-  ];
 }
 
 function contradictions(document: CaseDesign): Contradiction[] {

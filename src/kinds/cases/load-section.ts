@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { NotNegative, PositiveDecimal } from '../fields.js';
+import type { Contradiction } from '../kind.js';
 
 /** The section that carries the load of a zone: a plate or a round core by its size, or any by what is left as it goes. */
 export const LoadSection = z.discriminatedUnion('shape', [
@@ -57,4 +58,21 @@ export function sectionTableFault(
     if (grown) return { field: `${index}.${grown}`, expected: 'no more left than in the row before' };
   }
   return undefined;
+}
+
+/** The same of a document. @param field of the section. */
+export function sectionContradictions(section: LoadSection | undefined, field: string): Contradiction[] {
+  if (section?.shape !== 'table') return [];
+  const rows = section.rows.map(figuresOf);
+  const fault = sectionTableFault(rows);
+  if (fault === undefined) return [];
+  const [row, name] = fault.field.split('.') as [string, keyof SectionRow];
+  return [
+    {
+      field: `${field}.rows[${row}].${name}`,
+      found: String(rows[Number(row)]![name]),
+      expected: fault.expected,
+      remedy: 'correct the row, or put the rows in order of depth',
+    },
+  ];
 }

@@ -1,20 +1,17 @@
 import { z } from 'zod';
-import { needed, tooMuch } from '../contradictions.js';
+import { needed } from '../contradictions.js';
 import {
   Approval,
   Code,
   Coupons,
   Day,
-  Decimal,
   EnvelopeRef,
   FilePath,
   Format,
   Implants,
   PastDay,
   PastMoment,
-  Share,
   Text,
-  Ucum,
   whole,
   YesNo,
 } from '../fields.js';
@@ -23,31 +20,12 @@ import { type Contradiction, defineKind, type NamedFile, originalOf, repeated, t
 import { partLinks } from '../parts.js';
 import { tiesToCodes } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
+import { Criterion, criterionFaults } from './study-criterion.js';
 
 const Verified = z.union([
   z.strictObject({ input: Code, revision: whole(1) }).describe('a design input'),
   z.strictObject({ output: Code, revision: whole(1) }).describe('a design output'),
 ]);
-
-/** How it is seen from values on record whether a criterion is met. */
-export const CLAIM_METHODS = ['tolerance interval', 'zero failures', 'each value', 'capability statement'] as const;
-export type ClaimMethod = (typeof CLAIM_METHODS)[number];
-
-const Criterion = z.strictObject({
-  characteristic: Code,
-  claim: z.enum(['at least', 'at most', 'within']),
-  value: Decimal,
-  upTo: Decimal.optional().describe('upper end; needed for a claim within'),
-  ucum: Ucum,
-  by: z
-    .enum(CLAIM_METHODS)
-    .optional()
-    .describe(
-      'how the program sees from the values on record whether it is met: by a tolerance interval when absent and a reliability is claimed, else by each value. By a capability statement: the value is the least lower bound of its index, with the unit 1',
-    ),
-  confidence: Share.optional(),
-  reliability: Share.optional().describe('share of units of which it is claimed'),
-});
 
 /** A study that is open may still be to come. */
 const TestedDay = happened(Day, ({ result }) => result === 'open');
@@ -103,37 +81,12 @@ const subjectOf = (item: z.infer<typeof Verified>) =>
     ? ({ kind: 'design-input', key: item.input } as const)
     : ({ kind: 'design-output', key: item.output } as const);
 
-function claimFaults({ criterion }: DesignStudy): Contradiction[] {
-  const { claim, value, upTo, confidence, reliability, by } = criterion;
-  const speaksOfShare = by === 'tolerance interval' || by === 'zero failures';
-  return [
-    ...(speaksOfShare
-      ? needed('criterion.reliability', reliability, `it is seen by ${by}`, 'the share that is claimed')
-      : []),
-    ...(by === 'capability statement' && claim !== 'at least'
-      ? [
-          {
-            field: 'criterion.claim',
-            found: claim,
-            expected: 'at least: the lower bound of an index',
-            remedy: 'claim at least, or see it by the values',
-          },
-        ]
-      : []),
-    ...(claim === 'within' ? needed('criterion.upTo', upTo, 'the claim is within', 'the upper end') : []),
-    ...(claim === 'within' ? tooMuch('criterion.value', value, upTo, 'the upper end') : []),
-    ...(reliability === undefined
-      ? []
-      : needed('criterion.confidence', confidence, 'a reliability is claimed', 'the confidence of the claim')),
-  ];
-}
-
 function contradictions(document: DesignStudy): Contradiction[] {
   const { from, to, result, report, lots, verifies, validates, worstCaseOf, n } = document;
   const { implants = [], coupons = [] } = document;
   const parts = [...implants, ...coupons];
   return [
-    ...claimFaults(document),
+    ...criterionFaults(document.criterion),
     ...tooEarly('to', to, from, 'it began'),
     ...tooEarly('report.at', report?.at, to, 'it ended'),
     ...(result === 'open' ? [] : needed('report', report, `the result is ${result}`, 'number and day of the report')),

@@ -1,3 +1,4 @@
+import type { StudiedLoss } from '../../design-history/loss-claims.js';
 import type { PageWords } from '../../pdf/page-words.js';
 import { ABSENT } from './absent.js';
 import { counted } from './counted.js';
@@ -16,6 +17,9 @@ export const DESIGN_FILE_WORDS: PageWords = {
     state: 'draft while a gap is open or nothing approved froze it, then final',
   },
 };
+
+/** More than anybody measures. */
+const digits = (value: number): string => String(Number(value.toPrecision(6)));
 
 /** Words of the file of a design. */
 export const DESIGN_PAPER = {
@@ -90,6 +94,13 @@ export const DESIGN_PAPER = {
   values: 'Values on record',
   value: (lot: string, specimen: string, piece: string, value: string) =>
     `${lot} ${specimen}${piece === specimen || piece === '' ? '' : ` ${piece}`} ${value}`,
+  losses: 'Exposures on record, each with the depth lost and its standard uncertainty',
+  loss: ({ lot, specimen, piece, exposure, hours, depthUm, standardUncertaintyUm, deepestUm, build }: StudiedLoss) =>
+    [
+      `${lot} ${specimen}${piece === '' ? '' : ` ${piece}`}, exposure ${exposure}, build ${build}`,
+      `${digits(hours)} h ${digits(depthUm)} µm ± ${digits(standardUncertaintyUm)} µm`,
+      ...(deepestUm === null ? [] : [`deepest ${deepestUm} µm`]),
+    ].join(', '),
   agedStudies: 'Studies on aged parts and on rates of loss',
   study: 'Study',
   alsoValidate: 'Done for another purpose, and showing a need to be met',
@@ -167,6 +178,12 @@ by a tolerance interval   lower = mean - k s, upper = mean + k s. For one limit 
 by zero failures          none of n values lies outside, and n is at least ln(1 - C) / ln(R), rounded up.
 by each value             none of n values lies outside.
 by a capability statement the lower bound of the index in the statement is at least the value that is claimed.
+by loss against window    "exposed" lists the exposures of the lot, whole, each with its digest, and in which build its specimen
+                          was made. Those of the class of zones that is claimed give a depth of loss each, with its standard
+                          uncertainty; they have to stand together, and coupons to speak for the class by an equivalence study.
+                          The loss against time and what is left of the section follow as the note of a lot record tells
+                          of support-window-met. It holds where what is left after the weeks claimed keeps both limits with
+                          its whole interval, and it is gone in time where a week is stated for that.
 
 Nothing is decided while another number of values is there than the study says were tested.
 
