@@ -14,7 +14,7 @@ const { kindText } = await import('../dist/report/phrases/kinds.js');
 const { RESULT_COLUMNS } = await import('../dist/kinds/result.js');
 const { QUALIFIED_TO } = await import('../dist/people/acts.js');
 
-const { withGapRules } = await import('../dist/report/phrases/gaps/rules-doc.js');
+const { withDesignTables } = await import('../dist/report/phrases/gaps/rules-doc.js');
 const { CHECKLISTS, checklistFile, checklistText } = await import('../dist/report/phrases/checklists.js');
 const { withTieTable } = await import('../dist/report/phrases/ties-doc.js');
 const { withReportingTimes } = await import('../dist/report/phrases/reporting-times-doc.js');
@@ -89,7 +89,7 @@ function writeChecklists() {
 
 function writeGapRules() {
   const file = path.join(docs, 'design-history.md');
-  fs.writeFileSync(file, withGapRules(fs.readFileSync(file, 'utf8')));
+  fs.writeFileSync(file, withDesignTables(fs.readFileSync(file, 'utf8')));
 }
 
 function writeTraceTables() {

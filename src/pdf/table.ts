@@ -63,9 +63,10 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
       heads: columns.map((column) => column.head),
     });
   }
-  const laid = rows.map((row) => columns.map((column, index) => layCell(column, row.cells[index] ?? '')));
-  const heights = laid.map(heightOf);
-  flow.need(headHeight + keptHeight(heights) + lineHeight(STRONG) + 2);
+  const lay = (row: TableRow) => columns.map((column, index) => layCell(column, row.cells[index] ?? ''));
+  // Further rows are laid as they are drawn: a long table is never held whole beside all that it is drawn of.
+  const first = rows.slice(0, rows.length > MOST_KEPT_ROWS ? 1 : rows.length).map(lay);
+  flow.need(headHeight + keptHeight(first.map(heightOf), rows.length) + lineHeight(STRONG) + 2);
 
   flow.sheet.open('Table');
   drawCaption(flow, spec.caption);
@@ -75,22 +76,27 @@ export function drawTable(flow: Flow, spec: TableSpec): void {
     flow.addPage();
     repeatHead(flow, spec.caption, columns, head, headHeight);
   };
+  let cells = first[0]!;
   rows.forEach((row, index) => {
+    const following = rows[index + 1];
+    const next = first[index + 1] ?? (following === undefined ? [] : lay(following));
+    const height = heightOf(cells);
     // The last row does not stand alone on a page.
     const isLastButOne = index > 0 && index === rows.length - 2;
-    const both = isLastButOne ? heights[index]! + heights[index + 1]! : 0;
-    if (heights[index]! <= flow.roomLeft && both > flow.roomLeft && both <= LARGEST_KEPT_ROW) turnPage();
-    drawRow(flow, columns, row, laid[index]!, turnPage);
+    const both = isLastButOne ? height + heightOf(next) : 0;
+    if (height <= flow.roomLeft && both > flow.roomLeft && both <= LARGEST_KEPT_ROW) turnPage();
+    drawRow(flow, columns, row, cells, turnPage);
+    cells = next;
   });
   flow.sheet.close();
   flow.sheet.close();
   flow.y += 8;
 }
 
-/** A short table stays on one page; of a longer one its first row stays with the head. */
-function keptHeight(heights: readonly number[]): number {
+/** A short table stays on one page; of a longer one its first row stays with the head. @param heights of all rows, or the first. */
+function keptHeight(heights: readonly number[], rows: number): number {
   const all = heights.reduce((sum, height) => sum + height, 0);
-  if (heights.length <= MOST_KEPT_ROWS && all <= LARGEST_KEPT_TABLE) return all;
+  if (rows <= MOST_KEPT_ROWS && all <= LARGEST_KEPT_TABLE) return all;
   const first = heights[0]!;
   return first <= LARGEST_KEPT_ROW ? Math.max(4 * ROW_HEIGHT, first) : 4 * ROW_HEIGHT;
 }

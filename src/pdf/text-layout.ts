@@ -94,23 +94,21 @@ function toWord(parts: readonly Fragment[]): Word {
 function fill(words: readonly Word[], setting: TextSetting, widthPt: number): Line[] {
   const blank = widthOf(' ', setting.face, setting.sizePt);
   const lines: Word[][] = [];
-  let current: Word[] = [];
   let used = 0;
-  const endLine = () => {
-    if (current.length > 0) lines.push(current);
-    current = [];
-    used = 0;
-  };
   for (const word of words) {
-    if (used > 0 && used + blank + word.width > widthPt) endLine();
-    const pieces = word.width > widthPt ? breakWord(word, setting, widthPt) : [word];
-    for (const piece of pieces) {
-      if (used > 0 && pieces.length > 1) endLine();
-      used += (used > 0 ? blank : 0) + piece.width;
-      current.push(piece);
+    const isTooLong = word.width > widthPt;
+    // Each piece of a word that is broken begins a line; so does what does not fit beside what stands there.
+    for (const piece of isTooLong ? breakWord(word, setting, widthPt) : [word]) {
+      const current = lines.at(-1);
+      if (current === undefined || (used > 0 && (isTooLong || used + blank + piece.width > widthPt))) {
+        lines.push([piece]);
+        used = piece.width;
+      } else {
+        current.push(piece);
+        used += (used > 0 ? blank : 0) + piece.width;
+      }
     }
   }
-  endLine();
   return lines.length === 0 ? [{ fragments: [], width: 0 }] : lines.map((line) => joinLine(line, setting));
 }
 

@@ -22,6 +22,13 @@ interface Drawing {
   readonly edges: ReadonlyMap<string, GenealogyEdge>;
 }
 
+interface Growing {
+  readonly nodes: Map<string, GenealogyNode>;
+  readonly edges: Map<string, GenealogyEdge>;
+}
+
+type Studies = ReadonlyMap<string, BackRow>;
+
 interface Picture extends Drawing {
   readonly scenes: readonly Scene[];
 }
@@ -44,27 +51,62 @@ export function matrixFigures(
       .flatMap(({ subjects }) => subjects.map(({ kind, key }) => `${kind} ${key}`)),
   );
   const studies = new Map(back.map((row) => [row.study, row]));
+  const shown = rowsWithin(rows, studies, open);
   const pictures: Picture[] = [];
-  const seen = new Set<string>();
-  let drawn = 0;
-  for (const row of rows) {
-    if (seen.size >= MOST_NODES) break;
-    const before = pictures.at(-1);
-    const together = before && pictured(family, pictures.length - 1, withRow(before, row, studies, open));
-    if (together?.scenes.every(({ height }) => height <= TALLEST)) pictures.splice(-1, 1, together);
-    else pictures.push(pictured(family, pictures.length, withRow(NOTHING, row, studies, open)));
-    for (const id of pictures.at(-1)!.nodes.keys()) seen.add(id);
-    drawn += 1;
+  for (let from = 0; from < shown; ) {
+    const of = (count: number) =>
+      pictured(family, pictures.length, drawingOf(rows.slice(from, from + count), studies, open));
+    const { count, picture } = mostThatFit(shown - from, of);
+    pictures.push(picture);
+    from += count;
   }
   return pictures.flatMap((picture, index) =>
     picture.scenes.map((scene, page) => ({
       ...{ scene, alt: altOf(picture) },
-      caption: index + page === 0 ? WORDS.caption(drawn, rows.length) : WORDS.further,
+      caption: index + page === 0 ? WORDS.caption(shown, rows.length) : WORDS.further,
     })),
   );
 }
 
-const NOTHING: Drawing = { nodes: new Map(), edges: new Map() };
+/** How many whole ways are drawn before there are too many things. */
+function rowsWithin(rows: readonly TraceRow[], studies: Studies, open: ReadonlySet<string>): number {
+  const drawing: Growing = { nodes: new Map(), edges: new Map() };
+  let shown = 0;
+  for (const row of rows) {
+    if (drawing.nodes.size >= MOST_NODES) break;
+    addRow(drawing, row, studies, open);
+    shown += 1;
+  }
+  return shown;
+}
+
+/**
+ * The picture of as many ways as fit a page, or of the first alone. Laying out costs most, so all are tried first, and then by
+ * halves.
+ */
+function mostThatFit(
+  most: number,
+  of: (count: number) => Picture,
+): { readonly count: number; readonly picture: Picture } {
+  const fits = ({ scenes }: Picture) => scenes.every(({ height }) => height <= TALLEST);
+  const all = of(most);
+  if (most === 1 || fits(all)) return { count: most, picture: all };
+  let found = { count: 1, picture: of(1) };
+  let beyond = most;
+  while (beyond - found.count > 1) {
+    const count = (found.count + beyond) >> 1;
+    const picture = of(count);
+    if (fits(picture)) found = { count, picture };
+    else beyond = count;
+  }
+  return found;
+}
+
+function drawingOf(rows: readonly TraceRow[], studies: Studies, open: ReadonlySet<string>): Drawing {
+  const drawing: Growing = { nodes: new Map(), edges: new Map() };
+  for (const row of rows) addRow(drawing, row, studies, open);
+  return drawing;
+}
 
 function pictured(family: string, index: number, drawing: Drawing): Picture {
   const [nodes, edges] = [[...drawing.nodes.values()], [...drawing.edges.values()]];
@@ -81,15 +123,13 @@ function altOf({ nodes, edges }: Drawing): string {
   );
 }
 
-/** What was drawn, with one way more. */
-function withRow(
-  before: Drawing,
+/** Draws one way more. */
+function addRow(
+  { nodes, edges }: Growing,
   { need, input, output, verifiedBy, validatedBy, controls }: TraceRow,
-  studies: ReadonlyMap<string, BackRow>,
+  studies: Studies,
   open: ReadonlySet<string>,
-): Drawing {
-  const nodes = new Map(before.nodes);
-  const edges = new Map(before.edges);
+): void {
   const place = (kind: string, key: string, says: string, title = key): string => {
     const id = `${kind} ${key}`;
     if (nodes.has(id)) return id;
@@ -135,5 +175,4 @@ function withRow(
     // No study here verifies it: a characteristic of the input carries it.
     if (input !== null) tie(`design-input ${input}`, id);
   }
-  return { nodes, edges };
 }

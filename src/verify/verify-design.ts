@@ -5,6 +5,7 @@ import { DesignContent, evidenceOf, factsIn, foundIn } from '../design-file/pape
 import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
 import { isDraft, renderDesign } from '../design-file/paper/render.js';
 import { DesignIndex } from '../design-history/design-index.js';
+import { findGaps } from '../design-history/find-gaps.js';
 import { approvalStanding } from '../dossier/approval-standing.js';
 import { canonicalJson, digestOf, sha256Hex } from '../dossier/canonical.js';
 import { covers } from '../dossier/statement.js';
@@ -194,7 +195,8 @@ function checkDesign(content: DesignContent, enclosure: DesignEnclosure, steps: 
   }
   try {
     const facts = factsIn(content);
-    const again: unknown = JSON.parse(canonicalJson({ ...foundIn(facts), draft: isDraft(new DesignIndex(facts)) }));
+    const draft = isDraft(new DesignIndex(facts), findGaps(facts));
+    const again: unknown = JSON.parse(canonicalJson({ ...foundIn(facts), draft }));
     const difference = firstDifference({ ...content.found, draft: enclosure.draft }, again);
     const counted = { documents: content.revisions.length, ...countsOf(content) };
     if (difference === undefined) steps.holds('design', { code: 'design alike', facts: counted });

@@ -2,7 +2,7 @@ import fs from 'node:fs';
 import { GAP_CODES } from '../../src/design-history/gaps/gap-code.js';
 import { REPORTING_TIMES } from '../../src/kinds/after-release/reporting-times.js';
 import { TIES } from '../../src/kinds/ties.js';
-import { withGapRules } from '../../src/report/phrases/gaps/rules-doc.js';
+import { withDesignTables } from '../../src/report/phrases/gaps/rules-doc.js';
 import { withReportingTimes } from '../../src/report/phrases/reporting-times-doc.js';
 import { withTieTable } from '../../src/report/phrases/ties-doc.js';
 
@@ -10,9 +10,9 @@ const rules = fs.readFileSync('docs/design-history.md', 'utf8');
 const ties = fs.readFileSync('docs/trace.md', 'utf8');
 
 it('docs/design-history.md has the rules as they are (else: npm run docs)', () => {
-  expect(withGapRules(rules)).toBe(rules);
+  expect(withDesignTables(rules)).toBe(rules);
   for (const code of GAP_CODES) expect(rules).toContain(`| \`${code}\` |`);
-  expect(() => withGapRules('no markers')).toThrow('needs a line "<!-- rules');
+  expect(() => withDesignTables('no markers')).toThrow('needs a line "<!-- rules');
 });
 
 it('docs/trace.md has each tie once, with its sense and its ends (else: npm run docs)', () => {

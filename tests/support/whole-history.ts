@@ -1,4 +1,4 @@
-import type { DesignFacts, DesignRevision, StudiedValue } from '../../src/design-history/design-facts.js';
+import type { DesignFacts, DesignRevision, StudiedLot, StudiedValue } from '../../src/design-history/design-facts.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
 import { commonFields } from '../../src/kinds/common-fields.js';
@@ -19,7 +19,7 @@ export interface Draft {
 export interface History {
   today: string;
   readonly drafts: Map<string, Draft>;
-  readonly lots: Map<string, { family: string; values: StudiedValue[] }>;
+  readonly lots: Map<string, StudiedLot & { values: StudiedValue[] }>;
   readonly lotOfPart: Map<string, string>;
 }
 

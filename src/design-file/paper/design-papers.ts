@@ -57,7 +57,8 @@ export class DesignPapers {
     const entries = [...(await this.entriesOf(facts)), ...(await this.entriesOfFiles(evidence.listed))];
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
     const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence.listed);
-    const draft = isDraft(design);
+    const gaps = findGaps(facts);
+    const draft = isDraft(design, gaps);
     const seal = await sealOf(this.store);
     const now = stamp(clock);
     const rendered = await renderDesignInWorker({
@@ -82,12 +83,13 @@ export class DesignPapers {
       title: SEAL_FIELD.title(seal.subject),
       alt: SEAL_FIELD.alt,
     };
-    const unsealed = Buffer.from(rendered.pdf);
+    const { buffer, byteOffset, length } = rendered.pdf;
+    const unsealed = Buffer.from(buffer, byteOffset, length);
     return {
       number: designNumber(family),
       pdf: draft ? unsealed : sealPdf(unsealed, seal, { ...words, signedAt: new Date(now.utc) }),
       draft,
-      open: openGaps(findGaps(facts)).length,
+      open: openGaps(gaps).length,
     };
   }
 

@@ -1,13 +1,16 @@
 import { baselinesOf, compareMembers, membersOf } from '../../design-history/baselines.js';
 import { computedClaims } from '../../design-history/claims.js';
 import { DesignIndex } from '../../design-history/design-index.js';
-import { findGaps, openGaps } from '../../design-history/find-gaps.js';
+import { findGaps, type Gap, openGaps } from '../../design-history/find-gaps.js';
+import { traceBack } from '../../design-history/trace-back.js';
+import { traceMatrix } from '../../design-history/trace-matrix.js';
 import { canonicalJson, sha256Hex } from '../../dossier/canonical.js';
 import type { RecordIdentity } from '../../pdf/identity.js';
 import { renderTwice } from '../../pdf/render.js';
 import { ATTACHED, type AttachmentRef } from '../../records/enclosure.js';
 import type { RenderedRecord } from '../../records/render-record.js';
 import { parseDesignTemplate } from '../../report/design-template.js';
+import { matrixFigures } from '../../report/matrix-figure.js';
 import { DESIGN_FILE_WORDS, DESIGN_PAPER, recomputeDesign } from '../../report/phrases/design-paper.js';
 import { PAPER } from '../../report/phrases/paper.js';
 import { gapInWords } from '../design-answer.js';
@@ -26,20 +29,20 @@ export interface DesignFileContent {
 }
 
 interface Carried extends AttachmentRef {
-  readonly content: Uint8Array;
+  readonly content: Buffer;
 }
 
 /** A code holds no tilde, so that no two files share a number. */
 export const designNumber = (family: string): string => `DH-${family}`;
 
-/** A gap is open, or no baseline that was approved holds what the design consisted of. */
-export function isDraft(design: DesignIndex): boolean {
+/** A gap is open, or no baseline that was approved holds what the design consisted of. @param gaps of the design. */
+export function isDraft(design: DesignIndex, gaps: readonly Gap[]): boolean {
   const members = membersOf(design);
   const isFrozen = baselinesOf(design).some(({ body, approvedBy }) => {
     const { added, removed, revised } = compareMembers(body.members, members);
     return approvedBy !== null && added.length + removed.length + revised.length === 0;
   });
-  return !isFrozen || openGaps(findGaps(design.facts)).length > 0;
+  return !isFrozen || openGaps(gaps).length > 0;
 }
 
 /**
@@ -52,13 +55,14 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
   const template = parseDesignTemplate(issue.order, templateText, DESIGN_CARRIES.template);
   const facts = factsIn(content);
   const design = new DesignIndex(facts);
-  const claims = computedClaims(design);
+  const gaps = findGaps(facts);
+  const [matrix, back] = [traceMatrix(design), traceBack(design)];
   const files = carriedIn(given);
   const { family, asOf } = content;
   const enclosure: DesignEnclosure = {
     ...issue,
     ...{ format: 1, paper: 'design history', number: designNumber(family), family, revision: asOf.entries },
-    draft: isDraft(design),
+    draft: isDraft(design, gaps),
     designSha256: sha256Hex(designText),
     attachments: files.map(({ content: _, ...ref }) => ref),
   };
@@ -76,16 +80,18 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
     words: DESIGN_FILE_WORDS,
   };
   const view = {
-    ...{ content, design, enclosure, template },
-    gaps: findGaps(facts).map(gapInWords),
-    claims: new Map(claims.map((claim) => [claim.study, claim])),
+    ...{ content, design, enclosure, template, matrix, back },
+    gaps: gaps.map(gapInWords),
+    figures: matrixFigures(family, matrix, back, gaps),
+    claims: new Map(computedClaims(design).map((claim) => [claim.study, claim])),
   };
+  const carried = [...files, enclosed(enclosureText)];
   const pdf = await renderTwice(identity, (page) => {
     drawDesign(page, view);
-    for (const file of [...files, enclosed(enclosureText)]) {
+    for (const file of carried) {
       page.attach({
         name: file.name,
-        bytes: Buffer.from(file.content),
+        bytes: file.content,
         mediaType: file.mediaType,
         relationship: file.name === DESIGN_CARRIES.design ? 'Source' : 'Supplement',
         description: file.describes,
@@ -105,7 +111,7 @@ const enclosed = (text: string) => ({
 });
 
 function carriedIn({ designText, templateText, evidence }: DesignFileContent): Carried[] {
-  const file = (name: string, content: Uint8Array, mediaType: string, describes: string): Carried => ({
+  const file = (name: string, content: Buffer, mediaType: string, describes: string): Carried => ({
     ...{ name, content, mediaType, describes, sha256: sha256Hex(content), bytes: content.length },
   });
   const text = (name: string, content: string, mediaType: string, describes: string) =>
@@ -115,6 +121,9 @@ function carriedIn({ designText, templateText, evidence }: DesignFileContent): C
     text(DESIGN_CARRIES.design, designText, 'application/json', design),
     text(DESIGN_CARRIES.template, templateText, 'application/yaml', template),
     text(DESIGN_CARRIES.note, recomputeDesign, 'text/plain', note),
-    ...evidence.map(({ name, bytes }) => file(name, bytes, 'application/octet-stream', received)),
+    // The same bytes, and no copy of them.
+    ...evidence.map(({ name, bytes: { buffer, byteOffset, length } }) =>
+      file(name, Buffer.from(buffer, byteOffset, length), 'application/octet-stream', received),
+    ),
   ];
 }

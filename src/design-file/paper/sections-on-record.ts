@@ -23,16 +23,16 @@ export function drawClauses(pdf: RecordPage, { design, template }: DesignPaperVi
       { head: WORDS.answeredIn, width: 5 },
       { head: WORDS.documents, width: 1.8, align: 'right' },
     ],
-    rows: CLAUSES.map(({ clause, asks, sections, kinds }) => [
-      WORDS.fromMemory(clause),
-      asks,
+    rows: CLAUSES.map((row) => [
+      WORDS.clauseOf(row),
+      row.asks,
       joined(
-        sections.map((section) => [
+        row.sections.map((section) => [
           `${titles.get(section)}, `,
           { text: WORDS.page(pdf.pageOf(sectionAnchorOf(section))), to: sectionAnchorOf(section) },
         ]),
       ),
-      String(kinds.reduce((sum, kind) => sum + design.current(kind).length, 0)),
+      String(row.kinds.reduce((sum, kind) => sum + design.current(kind).length, 0)),
     ]),
   });
 }

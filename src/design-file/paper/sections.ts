@@ -2,13 +2,10 @@ import type { ComputedClaim } from '../../design-history/claims.js';
 import type { DesignRevision } from '../../design-history/design-facts.js';
 import { deviceFile } from '../../design-history/device-file.js';
 import { approvedScopes } from '../../design-history/suppliers.js';
-import { traceBack } from '../../design-history/trace-back.js';
-import { traceMatrix } from '../../design-history/trace-matrix.js';
 import type { KindName } from '../../kinds/catalogue.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
 import type { DesignSection } from '../../report/design-template.js';
-import { matrixFigures } from '../../report/matrix-figure.js';
 import { DESIGN_CLAIMS } from '../../report/phrases/design-claims.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
 import { entryText } from '../../report/phrases/kinds.js';
@@ -102,14 +99,14 @@ function drawGaps(pdf: RecordPage, { gaps, design }: DesignPaperView): void {
   });
 }
 
-function drawMatrix(pdf: RecordPage, { design, gaps }: DesignPaperView): void {
-  for (const figure of matrixFigures(design.family, traceMatrix(design), traceBack(design), gaps)) pdf.figure(figure);
+function drawMatrix(pdf: RecordPage, { design, matrix, back, figures }: DesignPaperView): void {
+  for (const figure of figures) pdf.figure(figure);
   const links = (kind: KindName, keys: readonly (string | null)[]) =>
     joined(keys.flatMap((key) => (key === null ? [] : [entryLink(pdf, design, { kind, key })])));
   pdf.table({
     caption: WORDS.forward,
     columns: WORDS.forwardHeads.map((head) => ({ head, width: 1 })),
-    rows: traceMatrix(design).map((row) => [
+    rows: matrix.map((row) => [
       links('user-need', [row.need]),
       links('design-input', [row.input]),
       links('design-output', [row.output]),
@@ -122,7 +119,7 @@ function drawMatrix(pdf: RecordPage, { design, gaps }: DesignPaperView): void {
   pdf.table({
     caption: WORDS.back,
     columns: WORDS.backHeads.map((head) => ({ head, width: 1 })),
-    rows: traceBack(design).map((row) => [
+    rows: back.map((row) => [
       links('design-study', [row.study]),
       links('design-output', row.outputs),
       links('design-input', row.inputs),

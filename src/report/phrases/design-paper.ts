@@ -2,6 +2,7 @@ import type { StudiedLoss } from '../../design-history/loss-claims.js';
 import type { PageWords } from '../../pdf/page-words.js';
 import { ABSENT } from './absent.js';
 import { counted } from './counted.js';
+import type { ClauseRow } from './design-clauses.js';
 import { PAGE_WORDS } from './page-words.js';
 import { PAPER } from './paper.js';
 
@@ -116,7 +117,7 @@ export const DESIGN_PAPER = {
   clause: 'Clause',
   asks: 'What it asks for',
   answeredIn: 'Where it is answered',
-  fromMemory: (clause: string) => `${clause} (from memory)`,
+  clauseOf: ({ clause, title, mark }: ClauseRow) => `${clause}, ${title} (${mark})`,
   lots: 'Every lot of the family, as it stood then',
   lot: 'Lot',
   built: 'Built',
