@@ -17,6 +17,7 @@ import { type ArtifactKind, type Attachment, type Box, PAGE, type Sheet, type Ta
 import type { Fragment } from './text-layout.js';
 import { oneLine } from './visible-text.js';
 import { watermarkOperators } from './watermark.js';
+import { WrittenBytes } from './written-bytes.js';
 
 const LANGUAGE = 'en-GB';
 
@@ -34,7 +35,7 @@ const ARTIFACTS: Readonly<Record<ArtifactKind, string>> = {
  */
 export class PdfSheet implements Sheet {
   private readonly document: PdfkitDocument;
-  private readonly chunks: Uint8Array[] = [];
+  private readonly written = new WrittenBytes();
   private readonly fonts = new Map<string, EmbeddedFont>();
   private readonly openElements: StructureElement[] = [];
   /** Last bookmark of each level. */
@@ -57,11 +58,11 @@ export class PdfSheet implements Sheet {
     this.document._id = fileIdOf(identity);
     this.document._addInfo = () => this.document.appendXML(metadataXml(identity, LANGUAGE), true);
     this.document._root.data.PageLabels = { Nums: [0, { S: 'D' }] };
-    // The constructor has put the file's head into the stream; from here on chunks come to us without waiting there.
+    // The constructor has put the file's head into the stream; from here on pieces come to us without waiting there.
     const head = this.document.read() as Uint8Array | null;
-    if (head) this.chunks.push(head);
+    if (head) this.written.add(head);
     this.document.push = (chunk) => {
-      if (chunk) this.chunks.push(chunk);
+      if (chunk) this.written.add(chunk);
       return true;
     };
     const root = this.document.struct('Document', { lang: LANGUAGE });
@@ -159,7 +160,7 @@ export class PdfSheet implements Sheet {
     countBookmarks(this.document.outline);
     sortByBytes(this.document._root.data.Names?.data.Dests);
     this.document.end();
-    return Buffer.concat(this.chunks);
+    return this.written.all();
   }
 
   private add(operators: string): void {

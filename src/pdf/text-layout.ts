@@ -93,41 +93,57 @@ function toWord(parts: readonly Fragment[]): Word {
 
 function fill(words: readonly Word[], setting: TextSetting, widthPt: number): Line[] {
   const blank = widthOf(' ', setting.face, setting.sizePt);
-  const lines: Word[][] = [];
+  const lines: Line[] = [];
+  /** Words of the line that is being filled. Most texts have one line or two, and all have a page of neighbours: no more is kept. */
+  let line: Word[] = [];
   let used = 0;
   for (const word of words) {
     const isTooLong = word.width > widthPt;
     // Each piece of a word that is broken begins a line; so does what does not fit beside what stands there.
     for (const piece of isTooLong ? breakWord(word, setting, widthPt) : [word]) {
-      const current = lines.at(-1);
-      if (current === undefined || (used > 0 && (isTooLong || used + blank + piece.width > widthPt))) {
-        lines.push([piece]);
-        used = piece.width;
-      } else {
-        current.push(piece);
-        used += (used > 0 ? blank : 0) + piece.width;
+      if (used > 0 && (isTooLong || used + blank + piece.width > widthPt)) {
+        lines.push(joinLine(line, setting));
+        line = [];
+        used = 0;
       }
+      used += (used > 0 ? blank : 0) + piece.width;
+      line.push(piece);
     }
   }
-  return lines.length === 0 ? [{ fragments: [], width: 0 }] : lines.map((line) => joinLine(line, setting));
+  if (line.length > 0 || lines.length === 0) lines.push(joinLine(line, setting));
+  return lines;
 }
 
 /** Joins the words of a line with blanks; neighbours of the same face and link become one fragment. */
 function joinLine(words: readonly Word[], { sizePt }: TextSetting): Line {
-  const merged: { text: string; face: Face; to: string | undefined }[] = [];
-  words.forEach((word, index) => {
-    word.parts.forEach((part, place) => {
+  const fragments: Fragment[] = [];
+  let width = 0;
+  let text = '';
+  let last: Fragment | undefined;
+  const end = () => {
+    if (last === undefined) return;
+    const { face, to } = last;
+    const own = widthOf(text, face, sizePt);
+    fragments.push({ text, face, width: own, to });
+    width += own;
+  };
+  for (const [index, { parts }] of words.entries()) {
+    for (const [place, part] of parts.entries()) {
       const gap = index > 0 && place === 0 ? ' ' : '';
-      const last = merged.at(-1);
-      if (last && last.face === part.face && last.to === part.to) last.text += gap + part.text;
-      else {
-        if (last && gap && last.to === undefined) last.text += gap;
-        merged.push({ text: last?.to !== undefined ? gap + part.text : part.text, face: part.face, to: part.to });
+      if (last !== undefined && last.face === part.face && last.to === part.to) {
+        text += gap + part.text;
+        continue;
       }
-    });
-  });
-  const fragments = merged.map((part) => ({ ...part, width: widthOf(part.text, part.face, sizePt) }));
-  return { fragments, width: fragments.reduce((sum, part) => sum + part.width, 0) };
+      // A blank beside a link belongs to what is none.
+      const isBefore = last !== undefined && last.to === undefined;
+      if (isBefore) text += gap;
+      end();
+      text = isBefore || last === undefined ? part.text : gap + part.text;
+      last = part;
+    }
+  }
+  end();
+  return { fragments, width };
 }
 
 /** Signs after which a long identifier is better broken than in the middle of a group. */
