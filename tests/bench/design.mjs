@@ -112,7 +112,7 @@ function rangesSeconds() {
   return median(seconds);
 }
 
-/** Renders in a process of its own, which holds nothing but what it is given: as a worker does, and as records are measured. */
+/** Renders in a process of its own, which has nothing but what it is given: as a worker does, and as records are measured. */
 function rendering(found) {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-design-'));
   const [given, drawn] = [path.join(folder, 'design.json'), path.join(folder, 'design.pdf')];
