@@ -77,7 +77,10 @@ export class LogScans {
     for (const [index, build] of folder.lot.builds.entries()) {
       if (build.log === undefined) continue;
       const files = logsOf(build).map(({ field }) => fileAt(folder, `builds[${index}].${field}.file`)!);
-      scanned.push(await this.scanBuild(folder, build, index, files, documents));
+      const one = await this.scanBuild(folder, build, index, files, documents);
+      // Let go with the others when it turns out to be one of theirs.
+      scanned.push(one);
+      refuseLogsTwice(folder, build, index, one, scanned);
     }
   }
 
@@ -167,21 +170,40 @@ export class LogScans {
     for (const [place, { field }] of logsOf(build).entries()) {
       const other = await this.store.read.logs.buildOf(report.files[place]!.sha256, build.build);
       if (other === undefined) continue;
-      const at = `builds[${index}].${field}.file`;
-      throw new BadInputError([
-        {
-          code: 'log-of-another-build',
-          file: folder.document.file,
-          line: folder.document.lineOf(at),
-          field: at,
-          found: `the log of build ${other}, byte for byte`,
-          expected: `the log of build ${build.build}`,
-          remedy: 'copy the log of this run from the recorder',
-        },
-      ]);
+      throw foreignLog(folder, build, `builds[${index}].${field}.file`, other);
     }
   }
 }
+
+/** The same of builds that come in together. */
+function refuseLogsTwice(
+  folder: LotFolder,
+  build: Build,
+  index: number,
+  { report }: ScannedBuild,
+  scanned: readonly ScannedBuild[],
+): void {
+  for (const [place, { field }] of logsOf(build).entries()) {
+    const { sha256 } = report.files[place]!;
+    const other = scanned
+      .flatMap((one) => one.report.files)
+      .find((file) => file.build !== build.build && file.sha256 === sha256);
+    if (other !== undefined) throw foreignLog(folder, build, `builds[${index}].${field}.file`, other.build);
+  }
+}
+
+const foreignLog = (folder: LotFolder, { build }: Build, at: string, other: string): BadInputError =>
+  new BadInputError([
+    {
+      code: 'log-of-another-build',
+      file: folder.document.file,
+      line: folder.document.lineOf(at),
+      field: at,
+      found: `the log of build ${other}, byte for byte`,
+      expected: `the log of build ${build}`,
+      remedy: 'copy the log of this run from the recorder',
+    },
+  ]);
 
 function refuse(problems: readonly Problem[]): void {
   if (problems.length > 0) throw new BadInputError(problems);

@@ -3,7 +3,7 @@ import path from 'node:path';
 import { systemClock } from '../../src/base/clock.js';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { MOST } from '../../src/base/limits.js';
-import { type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
+import { addLot, type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { servicesWith } from '../support/record-content.js';
 import { openServices, type Services } from '../support/services.js';
 import { MINUTE_MS } from '../support/test-clock.js';
@@ -457,6 +457,18 @@ describe('once a lot is recorded', () => {
     expect(await problemsOf(writeCell(cell))).toContainEqual(
       expect.objectContaining({ code: 'identity-in-use', file: 'lots/L-2/lot.yaml' }),
     );
+  });
+
+  it('refuses one log for two builds that come in together', async () => {
+    const cell = makeCell();
+    for (const run of [102, 103]) addLot(cell, `L-${run}`, run, '2031-03-03', { rm: 230, thickness: 1.5 });
+    cell.files['lots/L-103/logs/run.csv'] = cell.files['lots/L-102/logs/run.csv']!;
+    expect(await problemsOf(writeCell(cell))).toEqual([
+      expect.objectContaining({
+        ...{ code: 'log-of-another-build', file: 'lots/L-103/lot.yaml', field: 'builds[0].log.file' },
+        found: 'the log of build M1-102, byte for byte',
+      }),
+    ]);
   });
 
   it('refuses the log of another build', async () => {

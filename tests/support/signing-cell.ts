@@ -34,7 +34,7 @@ export type Peaks = Readonly<Record<number, number>>;
 
 export function addLotWithPeaks(cell: Cell, code: string, run: number, peaks: Peaks): void {
   addLot(cell, code, run, '2031-03-03', { rm: 230, thickness: 1.5 });
-  cell.files[`lots/${code}/logs/run.csv`] = logText('2031-03-03', (second) => peaks[second] ?? 8);
+  cell.files[`lots/${code}/logs/run.csv`] = logText('2031-03-03', (second) => peaks[second] ?? 8, run);
 }
 
 /** What the route of a plate asks before it may be distributed: its lots are cleaned, packed and labelled the day after. */
