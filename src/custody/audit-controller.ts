@@ -22,6 +22,8 @@ import { trailLineView } from './audit-view.js';
 import { seesReads } from './reads-controller.js';
 
 const LINES_ON_PAGE = 50;
+/** The page ends before the line that would bring more values onto it: a document that came in brings hundreds. */
+const VALUES_ON_PAGE = 400;
 
 const Name = z.string().trim().max(200, 'at most 200 characters');
 
@@ -58,7 +60,7 @@ export class AuditController {
   @Get('audit')
   @Header(...HTML)
   async show(@Query(asked(PageQuery, REMEDY)) { before, ...filter }: PageQuery): Promise<string> {
-    const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before);
+    const { lines, older } = await this.trail.page(filter, LINES_ON_PAGE, before, VALUES_ON_PAGE);
     const total = await this.store.read.ledger.size();
     return this.pages.render('audit', PAGE_TITLES.audit, {
       filter,

@@ -46,14 +46,23 @@ export class AuditTrail {
   constructor(private readonly store: Store) {}
 
   /** @param before only entries with a smaller number; the newest when absent. */
-  async page(filter: TrailFilter, take: number, before?: number): Promise<TrailPage> {
+  async page(
+    filter: TrailFilter,
+    take: number,
+    before?: number,
+    mostValues = Number.POSITIVE_INFINITY,
+  ): Promise<TrailPage> {
     const from = before ?? (await this.store.read.ledger.size()) + 1;
     const entries = await this.store.read.trail.before(filter, from, take + 1);
-    const shown = entries.slice(0, take);
-    return {
-      lines: await Promise.all(shown.map((entry) => this.line(entry))),
-      older: entries.length > take ? shown.at(-1)!.seq : null,
-    };
+    const lines: TrailLine[] = [];
+    let values = 0;
+    for (const entry of entries.slice(0, take)) {
+      const line = await this.line(entry);
+      values += line.changes.length;
+      if (lines.length > 0 && values > mostValues) break;
+      lines.push(line);
+    }
+    return { lines, older: entries.length > lines.length ? lines.at(-1)!.seq : null };
   }
 
   /** Every line that the filter lets through, oldest first, as the trail stands at the beginning. */

@@ -5,6 +5,8 @@ import { kindText, subjectKeyText } from '../report/phrases/kinds.js';
 
 /** So many values stand open on the page; the others unfold. */
 const OPEN_CHANGES = 6;
+/** So many unfold: of more, the line says how many, and the CSV has them. */
+const MOST_CHANGES = 300;
 
 /** A line of the audit trail as the page shows it. */
 export function trailLineView(line: TrailLine) {
@@ -23,7 +25,8 @@ export function trailLineView(line: TrailLine) {
     href: pageOf(subject),
     reason,
     first: changes.slice(0, OPEN_CHANGES),
-    more: changes.slice(OPEN_CHANGES),
+    more: changes.slice(OPEN_CHANGES, MOST_CHANGES),
+    beyond: Math.max(0, changes.length - MOST_CHANGES),
   };
 }
 

@@ -1,4 +1,4 @@
-import { CSV_COLUMNS } from '../../src/custody/audit-trail.js';
+import { AuditTrail, CSV_COLUMNS } from '../../src/custody/audit-trail.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { readCsv } from '../../src/dossier/csv.js';
 import { programHold } from '../support/program-hold.js';
@@ -35,6 +35,24 @@ const csv = async (query = ''): Promise<string[][]> => {
 };
 
 describe('the page of the audit trail', () => {
+  it('ends before the line that would make it long, and keeps each below 100 kB', async () => {
+    const trail = new AuditTrail(service.services.store);
+    const size = await service.services.store.read.ledger.size();
+    const { lines, older } = await trail.page({}, 50, size + 1, 30);
+    expect(lines.length).toBeLessThan(50);
+    const values = lines.map(({ changes }) => changes.length);
+    expect(lines.length === 1 || values.reduce((a, b) => a + b, 0) <= 30).toBe(true);
+    expect(older).toBe(lines.at(-1)!.seq);
+    const [next] = (await trail.page({}, 1, older!)).lines;
+    expect(next!.seq).toBe(older! - 1);
+    expect(values.reduce((a, b) => a + b, 0) + next!.changes.length).toBeGreaterThan(30);
+    for (let path: string | undefined = '/audit'; path; ) {
+      const text = await page(path);
+      expect(Buffer.byteLength(text)).toBeLessThan(100_000);
+      path = /<a href="(\/audit\?before=\d+)">Older entries/.exec(text)?.[1];
+    }
+  });
+
   it('lists the newest entries first and leads to all older ones, each once', async () => {
     const size = await service.services.store.read.ledger.size();
     const seen: number[] = [];
