@@ -153,7 +153,8 @@ function zoneWindow(facts: Facts, { asked: given, zoneClass, coupons, exposures,
   if (own.length === 0) return none({ why: of(coupons).length > 0 ? 'no study' : 'no exposures' });
   const buildOf = (specimen: string) => coupons.find(({ coupon }) => coupon === specimen)?.build;
   const { localisation, measured } = base;
-  const held = { section: asked.section, asked: asked.asked, off, localisation, measured, buildOf };
+  const { simulation } = facts;
+  const held = { section: asked.section, asked: asked.asked, off, localisation, measured, buildOf, simulation };
   return { ...base, ...windowByExposures(own, held) };
 }
 

@@ -10,6 +10,7 @@ import {
 } from '../degradation/support-window.js';
 import { figuresOf, type LoadSection as StatedSection } from '../kinds/cases/load-section.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
+import type { Simulation } from '../kinds/degradation/simulation.js';
 import { type Apart, apart } from './exposures.js';
 
 const HOURS_PER_WEEK = 168;
@@ -34,6 +35,8 @@ export interface HeldAgainst {
   readonly buildOf: (specimen: string) => string | undefined;
   /** One-sided, such as 0.95. */
   readonly confidence?: number;
+  /** By which losses are simulated where first order is not enough; first order alone without one. */
+  readonly simulation: Simulation | undefined;
 }
 
 /** Of each exposure what was lost, the loss against time, and whether the window is held; or why nothing is computed. */
@@ -49,7 +52,7 @@ export interface HeldWindow {
  */
 export function windowByExposures(
   own: readonly Exposure[],
-  { section, asked, off, localisation, measured, buildOf, confidence = WINDOW_CONFIDENCE }: HeldAgainst,
+  { section, asked, off, localisation, measured, buildOf, confidence = WINDOW_CONFIDENCE, simulation }: HeldAgainst,
 ): HeldWindow {
   const none = (answer: NoLoss): HeldWindow => ({ losses: [], loss: undefined, answer });
   if (own.some((one) => off.has(one))) return none({ why: 'control' });
@@ -57,13 +60,18 @@ export function windowByExposures(
   if (differing) return none({ why: 'apart', what: differing.what, a: differing.a, b: differing.b });
   if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
   if (localisation === undefined) return none({ why: 'no localisation' });
-  const losses = own.map((one) => lossOf(one, buildOf));
+  const losses = own.map((one) => lossOf(one, buildOf, simulation));
   const loss = lossOverTime(losses);
-  return { losses, loss, answer: supportWindow(loss, section, localisation, asked, confidence, measured) };
+  const answer = supportWindow(loss, section, localisation, asked, confidence, { measured, simulation });
+  return { losses, loss, answer };
 }
 
-function lossOf(exposure: Exposure, buildOf: HeldAgainst['buildOf']): SpecimenLoss {
-  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure)!;
+function lossOf(
+  exposure: Exposure,
+  buildOf: HeldAgainst['buildOf'],
+  simulation: Simulation | undefined,
+): SpecimenLoss {
+  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure, simulation)!;
   return {
     ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUncertaintyUm },
     build: buildOf(exposure.specimen),

@@ -70,7 +70,7 @@ export const lossOverTime: AnyCalculation = defineCalculation({
     });
     return {
       ...{ durations, spread },
-      laws: laws.map(({ at: _, varianceAt: __, ...figures }) => figures),
+      laws: laws.map(({ at: _, varianceAt: __, movedAt: ___, ...figures }) => figures),
       ...present({ law: law?.law }),
       ...{ why, falls, longestHours, curve },
       method: 'weighted least squares of monotone laws through no loss at the start, or straight from mean to mean',

@@ -1,7 +1,9 @@
 import { z } from 'zod';
 import { rateUncertainty as computeRateUncertainty, expandedUncertainty } from '../degradation/rate-uncertainty.js';
 import { nonNegative, positive } from '../statistics/inputs.js';
+import { present } from './answers.js';
 import { type AnyCalculation, defineCalculation } from './calculation.js';
+import { GENERATOR, simulation } from './loss-fields.js';
 
 export const rateUncertainty: AnyCalculation = defineCalculation({
   name: 'rate-uncertainty',
@@ -16,12 +18,15 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
     densityGPerCm3: positive('density, in g/cm³'),
     densityUncertaintyGPerCm3: nonNegative('standard uncertainty of the density, in g/cm³'),
     coverageFactor: positive('coverage factor of the expanded uncertainty').default(2),
+    simulation,
   }),
   output: {
     mmPerYear: 'rate, mm per year of 365 days',
     standardUncertaintyMmPerYear: 'combined standard uncertainty, mm/y',
-    expandedUncertaintyMmPerYear: 'coverage factor × standard uncertainty, mm/y',
-    relativeUncertainty: 'standard uncertainty over rate; absent when the rate is 0',
+    simulatedUncertaintyMmPerYear:
+      'standard uncertainty that covers both ends of what was simulated, mm/y; absent where first order is enough',
+    expandedUncertaintyMmPerYear: 'coverage factor × standard uncertainty (the simulated one where it is there), mm/y',
+    relativeUncertainty: 'the same standard uncertainty over rate; absent when the rate is 0',
     budget:
       'one line per quantity: value, standardUncertainty, sensitivity (mm/y per unit), contributionMmPerYear, share of the variance 0..1',
   },
@@ -30,8 +35,11 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
     'sensitivities: r to W: 87600 / (A × T × D); r to A: −r / A; r to T: −r / T; r to D: −r / D',
     'contribution of each = |sensitivity| × its standard uncertainty',
     'standardUncertainty = √(sum of squared contributions); share = contribution² / that sum; expanded = coverageFactor × standardUncertainty',
+    'first order is enough where √(sum of squares of uncertainty/value) of A, T and D is at most 0.01: the ends of the quotient at 95 % then lie at most z² × 0.01 = 2.7 % of the standard uncertainty from those of first order, less than the 5 % that one digit tolerates at least (JCGM 101, 8.1)',
+    'else W, A, T and D are drawn as normal numbers, two pairs a draw, r without bound where A, T or D is not above 0; simulated = the farther end, at ranks N × 0.05 and N × 0.95 of N draws, from r, over 1.644854; never less than first order',
+    GENERATOR,
   ].join('\n'),
-  source: 'JCGM 100:2008 (GUM) 5.1.2, first order, uncorrelated; rate as in ASTM G1',
+  source: 'JCGM 100:2008 (GUM) 5.1.2, first order, uncorrelated; JCGM 101:2008, 7 and 8; rate as in ASTM G1',
   example: {
     input: {
       massLossG: 0.0124,
@@ -54,21 +62,25 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
       'standardUncertainty = √16.9156e-6 = 0.0041129; × 2 = 0.0082257; relative 0.0041129 / 0.310861 = 0.0132305',
     ],
   },
-  compute({ coverageFactor, ...input }) {
-    const { mmPerYear, standardUncertaintyMmPerYear, budget } = computeRateUncertainty(input);
+  compute({ coverageFactor, simulation: by, ...input }) {
+    const { mmPerYear, standardUncertaintyMmPerYear, simulatedMmPerYear, budget } = computeRateUncertainty(input, by);
+    const known = simulatedMmPerYear ?? standardUncertaintyMmPerYear;
     const notes = [
-      'first order and without correlation; a large relative uncertainty of a divisor needs more than that',
+      simulatedMmPerYear === undefined
+        ? 'without correlation; first order is enough: the divisors together are known to a hundredth or better'
+        : 'without correlation; first order is not enough: the divisors together are not known to a hundredth',
     ];
     if (mmPerYear === 0) notes.push('relativeUncertainty is absent: the rate is 0');
     if (standardUncertaintyMmPerYear === 0) notes.push('shares are absent: every uncertainty is 0');
     return {
       mmPerYear,
       standardUncertaintyMmPerYear,
-      expandedUncertaintyMmPerYear: expandedUncertainty(standardUncertaintyMmPerYear, coverageFactor),
-      ...(mmPerYear === 0 ? {} : { relativeUncertainty: standardUncertaintyMmPerYear / mmPerYear }),
+      ...present({ simulatedUncertaintyMmPerYear: simulatedMmPerYear }),
+      expandedUncertaintyMmPerYear: expandedUncertainty(known, coverageFactor),
+      ...(mmPerYear === 0 ? {} : { relativeUncertainty: known / mmPerYear }),
       budget,
-      method: 'first-order propagation of uncorrelated uncertainties',
-      source: 'JCGM 100:2008 (GUM) 5.1.2; ASTM G1',
+      method: 'first-order propagation of uncorrelated uncertainties, and simulation where that is not enough',
+      source: 'JCGM 100:2008 (GUM) 5.1.2; JCGM 101:2008; ASTM G1',
       notes,
     };
   },

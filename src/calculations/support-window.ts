@@ -4,7 +4,7 @@ import { supportWindow as computeSupportWindow } from '../degradation/support-wi
 import { fraction, nonNegative, positive, probability } from '../statistics/inputs.js';
 import { notesWhere } from './answers.js';
 import { type AnyCalculation, defineCalculation } from './calculation.js';
-import { losses } from './loss-fields.js';
+import { losses, SIMULATED, simulation } from './loss-fields.js';
 
 const section = z
   .discriminatedUnion('shape', [
@@ -47,6 +47,7 @@ const input = z.strictObject({
   stiffnessLeft: fraction('least stiffness at the end of them, as a fraction of the start'),
   goneByWeeks: positive('weeks after which nothing may be left').optional(),
   confidence: probability('one-sided confidence of each end').default(0.95),
+  simulation,
 });
 
 export const supportWindow: AnyCalculation = defineCalculation({
@@ -66,16 +67,20 @@ export const supportWindow: AnyCalculation = defineCalculation({
     unknown:
       'why nothing is decided: spreads of which too few specimens tell (specimens, localisation), or a longer exposure that lost less (falls)',
     longestWeeks: 'longest exposure, in weeks',
+    firstOrder:
+      'enough or not enough, at the end of the weeks; absent where the deepest attack is straight in all that it comes from, or nothing is bounded',
   },
   formula: [
     'loss d with curveUm, specimensUm and measuringUm at a time: as loss-over-time; deepest attack D = d × factor',
     'half width of d: a = √(t² (curveUm² + specimensUm²) + z² measuringUm²); of the factor: b = t_f × standardUncertainty',
     'z the normal quantile of the confidence, t and t_f those of Student with the degrees of freedom of the spread and of the factor; none: without bound',
     'half width of D: √((factor a)² + (d b)² + (a b)²), D not below 0; what is left falls with D: each end of D gives an end of it',
+    ...SIMULATED,
     'plate: size left = size − 2 D, ratio q; strength q², stiffness q³; round: q³, q⁴; table: linear between rows, none beyond the last',
     'inside: the lower end keeps both limits; outside: the upper end breaks one; gone: d (without factor) at its lower end takes the whole section; a loss never comes back',
   ].join('\n'),
-  source: 'beam theory; JCGM 100:2008 5.1.2, G.3 and G.4, than which it is never narrower',
+  source:
+    'beam theory; JCGM 100:2008 5.1.2, G.3 and G.4, than which it is never narrower; JCGM 101:2008 6.4.9, 7 and 8',
   example: {
     input: {
       losses: [
@@ -98,8 +103,8 @@ export const supportWindow: AnyCalculation = defineCalculation({
       'upper end of d 9.266066 µm a week; strength reaches 0.8 at q = 0.894427, d = 105.573 µm: after 11.39 weeks, margin 3 whole weeks',
     ],
   },
-  compute({ losses: given, section: of, localisation, confidence, ...asked }: z.infer<typeof input>) {
-    const answer = computeSupportWindow(lossOverTime(given), of, localisation, asked, confidence);
+  compute({ losses: given, section: of, localisation, confidence, simulation: by, ...asked }: z.infer<typeof input>) {
+    const answer = computeSupportWindow(lossOverTime(given), of, localisation, asked, confidence, { simulation: by });
     return {
       ...answer,
       method: 'loss against time with its interval, and what a section keeps at each end of it by beam theory',
@@ -116,6 +121,10 @@ export const supportWindow: AnyCalculation = defineCalculation({
           'the factor was measured on one specimen: nothing is known of its spread, and nothing is decided',
         ],
         [answer.unknown.includes('falls'), 'a longer exposure lost less than a shorter one: nothing is decided'],
+        [
+          answer.firstOrder === 'not enough',
+          'first order is not enough at the end of the weeks: an end there is that of the simulation',
+        ],
         [localisation.factor === 1, 'uniform loss is assumed: pits break that'],
       ),
     };

@@ -1,13 +1,17 @@
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { currentRate, type HydrogenGas, hydrogenRate, massLossRates } from './corrosion-rate.js';
-import { DAYS_PER_YEAR } from './physical-constants.js';
+import { DAYS_PER_YEAR, GAS_CONSTANT_J_PER_MOL_K, HOURS_PER_YEAR, ZERO_CELSIUS_K } from './physical-constants.js';
 import {
+  areStraight,
   type BudgetLine,
-  budgetOf,
   type KnownQuantity,
+  propagated,
+  quotient,
   type RateUncertainty,
   rateUncertainty,
 } from './rate-uncertainty.js';
+import type { Simulation } from './simulation.js';
+import { waterVapourPressureKpa } from './water-vapour.js';
 
 /** By what a rate was found. */
 export type RateBy = 'mass loss' | 'tomography' | 'hydrogen' | 'current';
@@ -19,9 +23,12 @@ export interface ExposureRate {
   readonly depthUm?: number;
   /** Standard uncertainty of the depth, where the exposure states that of what was lost: weighing, volume or reading of gas. */
   readonly depthUncertaintyUm?: number;
-  /** Standard uncertainty of the rate, with where it comes from. */
+  /** Standard uncertainty of the rate. */
   readonly standardUncertaintyMmPerYear?: number;
+  /** Where it comes from, by first order. */
   readonly budget?: readonly BudgetLine[];
+  /** Set where first order is not enough, and the uncertainty covers what was simulated. */
+  readonly isSimulated?: boolean;
 }
 
 const HOUR_MS = 3_600_000;
@@ -55,26 +62,27 @@ export function massLossG({ massG }: Pick<Exposure, 'massG'>): number | undefine
 /**
  * Every rate that an exposure tells, the one that counts first: mass loss, then tomography, then hydrogen. A current comes
  * last and never counts alone (ASTM G102; docs/formulas.md). None while it lasts.
+ * @param simulation by which an uncertainty is found where first order is not enough; first order alone without one.
  * @throws CalculationError for what contradicts itself; documents that were taken in do not.
  */
-export function ratesOf(exposure: Exposure): ExposureRate[] {
+export function ratesOf(exposure: Exposure, simulation?: Simulation): ExposureRate[] {
   const timeH = hoursOf(exposure);
   if (timeH === undefined) return [];
   return [
-    ...byMass(exposure, timeH),
-    ...byTomography(exposure, timeH),
-    ...byHydrogen(exposure, timeH),
+    ...byMass(exposure, timeH, simulation),
+    ...byTomography(exposure, timeH, simulation),
+    ...byHydrogen(exposure, timeH, simulation),
     ...byCurrent(exposure),
   ];
 }
 
 /** The rate that may be a result: never that of a current. */
-export const countingRate = (exposure: Exposure): ExposureRate | undefined =>
-  ratesOf(exposure).find(({ by }) => by !== 'current');
+export const countingRate = (exposure: Exposure, simulation?: Simulation): ExposureRate | undefined =>
+  ratesOf(exposure, simulation).find(({ by }) => by !== 'current');
 
 const depthOf = (mmPerYear: number, timeH: number): number => (1000 * mmPerYear * timeH) / (24 * DAYS_PER_YEAR);
 
-function byMass(exposure: Exposure, timeH: number): ExposureRate[] {
+function byMass(exposure: Exposure, timeH: number, simulation: Simulation | undefined): ExposureRate[] {
   const lossG = massLossG(exposure);
   const { areaCm2, densityGPerCm3, uncertainty, massG } = exposure;
   if (lossG === undefined || densityGPerCm3 === undefined) return [];
@@ -83,35 +91,44 @@ function byMass(exposure: Exposure, timeH: number): ExposureRate[] {
   if (uncertainty?.massG === undefined) return [{ by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
   // The loss is a difference of two weighings, and of two more where a blank was weighed.
   const weighings = massG?.blankLoss === undefined ? 2 : 4;
-  const known = rateUncertainty({
+  const stated = {
     ...loss,
     massLossUncertaintyG: Number(uncertainty.massG) * Math.sqrt(weighings),
     areaUncertaintyCm2: Number(uncertainty.areaCm2 ?? 0),
     timeUncertaintyH: Number(uncertainty.timeH ?? 0),
     densityUncertaintyGPerCm3: Number(uncertainty.densityGPerCm3 ?? 0),
-  });
+  };
+  const known = rateUncertainty(stated, simulation);
   return [withUncertainty('mass loss', mmPerYear, timeH, known)];
 }
 
 /** Lost volume over the area that met the medium: mm³ over cm² is a hundredth of a millimetre. */
-function byTomography({ volumeMm3, areaCm2, uncertainty }: Exposure, timeH: number): ExposureRate[] {
+function byTomography(
+  { volumeMm3, areaCm2, uncertainty }: Exposure,
+  timeH: number,
+  simulation: Simulation | undefined,
+): ExposureRate[] {
   if (volumeMm3 === undefined) return [];
   const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
   const perMm3 = (10 * 24 * DAYS_PER_YEAR) / (1000 * timeH * Number(areaCm2));
   const mmPerYear = lost * perMm3;
   if (uncertainty?.volumeMm3 === undefined)
     return [{ by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
-  const known = budgetOf([
-    {
-      ...{ quantity: 'volumeMm3', value: lost, sensitivity: perMm3 },
-      standardUncertainty: Number(uncertainty.volumeMm3) * Math.SQRT2,
-    },
-    ...dividing(mmPerYear, { areaCm2: Number(areaCm2), timeH }, uncertainty),
-  ]);
+  const divisors = dividing(mmPerYear, { areaCm2: Number(areaCm2), timeH }, uncertainty);
+  const volume = {
+    ...{ quantity: 'volumeMm3' as const, value: lost, sensitivity: perMm3 },
+    standardUncertainty: Number(uncertainty.volumeMm3) * Math.SQRT2,
+  };
+  const of = ([lostMm3, area, time]: readonly number[]) => quotient((lostMm3! * HOURS_PER_YEAR) / 100, area!, time!);
+  const known = propagated([volume, ...divisors], isStraight(divisors), of, simulation);
   return [withUncertainty('tomography', mmPerYear, timeH, known)];
 }
 
-function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure, timeH: number): ExposureRate[] {
+function byHydrogen(
+  { hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure,
+  timeH: number,
+  simulation: Simulation | undefined,
+): ExposureRate[] {
   if (hydrogen === undefined || densityGPerCm3 === undefined) return [];
   const gas: HydrogenGas = {
     volumeMl: Number((Number(hydrogen.volumeMl) - Number(hydrogen.blankMl ?? 0)).toPrecision(12)),
@@ -131,7 +148,8 @@ function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure
   const [cold, warm] = gas.wet ? [0, 100] : [Number.NEGATIVE_INFINITY, Number.POSITIVE_INFINITY];
   const below = Math.max(cold, gas.gasTemperatureC - STEP_C);
   const above = Math.min(warm, gas.gasTemperatureC + STEP_C);
-  const known = budgetOf([
+  const gasUncertaintyC = Number(uncertainty.gasC ?? 0);
+  const quantities: KnownQuantity[] = [
     {
       ...{ quantity: 'volumeMl', value: gas.volumeMl, sensitivity: hydrogenRate({ ...gas, volumeMl: 1 }).mmPerYear },
       standardUncertainty: Number(uncertainty.volumeMl) * Math.sqrt(readings),
@@ -140,18 +158,36 @@ function byHydrogen({ hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure
       // Wet gas holds more vapour when it is warmer, besides being wider.
       ...{ quantity: 'gasC', value: gas.gasTemperatureC },
       sensitivity: (rateAt(above) - rateAt(below)) / (above - below),
-      standardUncertainty: Number(uncertainty.gasC ?? 0),
+      standardUncertainty: gasUncertaintyC,
     },
     {
       ...{ quantity: 'kPa', value: gas.pressureKpa, sensitivity: mmPerYear / (gas.pressureKpa - waterVapourKpa) },
       standardUncertainty: Number(uncertainty.kPa ?? 0),
     },
-    ...dividing(mmPerYear, { areaCm2: gas.areaCm2, timeH, densityGPerCm3: gas.densityGPerCm3 }, uncertainty),
-  ]);
+  ];
+  const divisors = dividing(
+    mmPerYear,
+    { areaCm2: gas.areaCm2, timeH, densityGPerCm3: gas.densityGPerCm3 },
+    uncertainty,
+  );
+  const of = ([volumeMl, gasC, kPa, area, time, density]: readonly number[]) => {
+    const celsius = Math.min(warm, Math.max(cold, gasC!));
+    const vapourKpa = gas.wet ? waterVapourPressureKpa(celsius) : 0;
+    const mol = ((kPa! - vapourKpa) * volumeMl! * 1e-3) / (GAS_CONSTANT_J_PER_MOL_K * (celsius + ZERO_CELSIUS_K));
+    return quotient(10 * HOURS_PER_YEAR * gas.molarMassGPerMol * mol, area!, time!, density!);
+  };
+  const isEnough = isStraight(divisors) && gasUncertaintyC <= STRAIGHT_GAS_C;
+  const known = propagated([...quantities, ...divisors], isEnough, of, simulation);
   return [withUncertainty('hydrogen', mmPerYear, timeH, known)];
 }
 
 const STEP_C = 0.01;
+
+/** Over a degree vapour rises by a twentieth: what bends within it is less than a hundredth of what it changes. */
+const STRAIGHT_GAS_C = 1;
+
+const isStraight = (divisors: readonly KnownQuantity[]): boolean =>
+  areStraight(divisors.map(({ value, standardUncertainty }) => [value, standardUncertainty]));
 
 /** What a rate is divided by: it changes by −rate/x for each unit of x. */
 const dividing = (
@@ -171,11 +207,15 @@ const withUncertainty = (
   by: RateBy,
   mmPerYear: number,
   timeH: number,
-  { standardUncertaintyMmPerYear, budget }: Omit<RateUncertainty, 'mmPerYear'>,
-): ExposureRate => ({
-  ...{ by, mmPerYear, depthUm: depthOf(mmPerYear, timeH) },
-  ...{ depthUncertaintyUm: depthOf(standardUncertaintyMmPerYear, timeH), standardUncertaintyMmPerYear, budget },
-});
+  { standardUncertaintyMmPerYear: first, budget, simulatedMmPerYear }: Omit<RateUncertainty, 'mmPerYear'>,
+): ExposureRate => {
+  const standardUncertaintyMmPerYear = simulatedMmPerYear ?? first;
+  return {
+    ...{ by, mmPerYear, depthUm: depthOf(mmPerYear, timeH) },
+    ...{ depthUncertaintyUm: depthOf(standardUncertaintyMmPerYear, timeH), standardUncertaintyMmPerYear, budget },
+    ...(simulatedMmPerYear === undefined ? {} : { isSimulated: true }),
+  };
+};
 
 function byCurrent({ current, densityGPerCm3 }: Exposure): ExposureRate[] {
   if (current === undefined || densityGPerCm3 === undefined) return [];

@@ -25,6 +25,12 @@ export interface FittedLaw {
   at(hours: number): number;
   /** Variance of the fitted loss at a time, first order, in µm². */
   varianceAt(hours: number): number;
+  /**
+   * The loss at a time when the law is moved by two standard normal numbers: along the joint distribution of its loss at the
+   * longest exposure and of `b`, which stays among the values in which it was sought. `a` and `b` themselves are tied so closely
+   * that normal numbers for both would bend what is nearly straight.
+   */
+  movedAt(hours: number): (first: number, second: number) => number;
 }
 
 /** The shape of a law for one `b`: the loss is `a` times it, and `slope` is its derivative by `b`. */
@@ -136,6 +142,12 @@ function fitted(law: LawName, losses: readonly WeighedLoss[], a: number, b?: num
   const covariance = covarianceOf(losses, shape, slope, parameters);
   const excess = degreesOfFreedom > 0 ? Math.max(1, chiSquare / degreesOfFreedom) : 1;
   const spare = degreesOfFreedom - 1;
+  const longest = Math.max(...losses.map(({ hours }) => hours));
+  const [ofA, ofB] = [shape(longest), slope(longest)];
+  const [varianceA, covarianceAB, varianceB] = covariance.map((one) => excess * one) as [number, number, number];
+  const alongLoss = Math.sqrt(ofA * ofA * varianceA + 2 * ofA * ofB * covarianceAB + ofB * ofB * varianceB);
+  const bWithLoss = (ofA * covarianceAB + ofB * varianceB) / alongLoss;
+  const bAlone = Math.sqrt(Math.max(0, varianceB - bWithLoss ** 2));
   return {
     law,
     a,
@@ -148,6 +160,16 @@ function fitted(law: LawName, losses: readonly WeighedLoss[], a: number, b?: num
     varianceAt: (hours) => {
       const [x, y] = [shape(hours), slope(hours)];
       return excess * (x * x * covariance[0] + 2 * x * y * covariance[1] + y * y * covariance[2]);
+    },
+    movedAt: (hours) => {
+      const last = a * ofA;
+      if (law === 'linear') return (first) => ((last + alongLoss * first) * hours) / longest;
+      const { value, range } = SHAPES[law];
+      const [low, high] = range(longest);
+      return (first, second) => {
+        const moved = Math.min(high, Math.max(low, b! + bWithLoss * first + bAlone * second));
+        return ((last + alongLoss * first) * value(hours, moved)) / value(longest, moved);
+      };
     },
   };
 }

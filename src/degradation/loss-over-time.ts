@@ -57,6 +57,13 @@ export interface LossOverTime {
   readonly longestHours: number;
   /** The loss at a time; undefined beyond the longest exposure, and for one duration at any other time. */
   at(hours: number): LossAt | undefined;
+  /**
+   * The curve at a time, where `at` tells one, moved by two standard normal numbers: along the parameters of its law, or as far
+   * as it is known where it follows none.
+   */
+  movedAt(hours: number): (first: number, second: number) => number;
+  /** Whether the loss bends with a parameter of its law, so that first order may not be enough. */
+  readonly isBent: boolean;
 }
 
 export type LawReason = 'one duration' | 'two durations' | 'least criterion' | 'fewest parameters' | 'no law fits';
@@ -104,23 +111,29 @@ export function lossOverTime(losses: readonly SpecimenLoss[]): LossOverTime {
     };
   };
   const means = rising(durations);
+  const at = (hours: number): LossAt | undefined => {
+    if (!(hours > 0) || hours > longestHours * (1 + SAME_DURATION)) return undefined;
+    if (durations.length === 1) {
+      const [only] = durations;
+      const isThen = Math.abs(hours - only!.hours) <= SAME_DURATION * only!.hours;
+      return isThen ? withParts(only!.meanUm, curveOfMean(only!, spread)) : undefined;
+    }
+    const then = Math.min(hours, longestHours);
+    if (law) {
+      const depthUm = law.at(then);
+      return withParts(depthUm, Math.sqrt(law.varianceAt(then)));
+    }
+    const { depthUm, curveUm } = between(durations, means, spread, then);
+    return withParts(depthUm, curveUm);
+  };
   return {
-    ...{ durations, spread: known, laws, law, why, longestHours },
+    ...{ durations, spread: known, laws, law, why, longestHours, at },
     falls: fallsOf(durations, spread),
-    at(hours) {
-      if (!(hours > 0) || hours > longestHours * (1 + SAME_DURATION)) return undefined;
-      if (durations.length === 1) {
-        const [only] = durations;
-        const isThen = Math.abs(hours - only!.hours) <= SAME_DURATION * only!.hours;
-        return isThen ? withParts(only!.meanUm, curveOfMean(only!, spread)) : undefined;
-      }
-      const then = Math.min(hours, longestHours);
-      if (law) {
-        const depthUm = law.at(then);
-        return withParts(depthUm, Math.sqrt(law.varianceAt(then)));
-      }
-      const { depthUm, curveUm } = between(durations, means, spread, then);
-      return withParts(depthUm, curveUm);
+    isBent: law?.b !== undefined,
+    movedAt(hours) {
+      if (law) return law.movedAt(Math.min(hours, longestHours));
+      const { depthUm = 0, curveUm = 0 } = at(hours) ?? {};
+      return (first) => depthUm + curveUm * first;
     },
   };
 }

@@ -4,6 +4,7 @@ import { requireNonNegative, requirePositive } from '../statistics/guards.js';
 import { tQuantile } from '../statistics/student-t.js';
 import type { LossAt, LossOverTime } from './loss-over-time.js';
 import { endOf, type LoadSection, sectionLeft } from './section-left.js';
+import { type Moved, type Simulation, simulatedEnds, toleranceOf } from './simulation.js';
 
 /** Deepest over mean attack of specimens, with the standard uncertainty of one more of them; 1 and 0 for uniform loss. */
 export interface Localisation {
@@ -24,6 +25,11 @@ export interface WindowAsked {
   readonly strengthLeft: number;
   readonly stiffnessLeft: number;
   readonly goneByWeeks?: number | undefined;
+}
+
+export interface WindowOptions {
+  readonly measured?: readonly MeasuredSection[] | undefined;
+  readonly simulation?: Simulation | undefined;
 }
 
 export type WindowOutcome = 'inside' | 'outside' | 'cannot be decided';
@@ -58,6 +64,8 @@ export interface WindowAnswer {
    */
   readonly unknown: readonly Unknown[];
   readonly longestWeeks: number;
+  /** Whether first order was enough at the end of the weeks, where something was simulated there (JCGM 101:2008, 8.1). */
+  readonly firstOrder?: 'enough' | 'not enough';
 }
 
 const HOURS_PER_WEEK = 168;
@@ -67,6 +75,8 @@ const HOURS_PER_WEEK = 168;
  * coupons that speak for it. Inside: what is left stays above the limits with its whole interval; outside: it is known
  * to fall below. A loss never comes back: what holds at a later time held before, and what failed stays failed.
  * @param confidence one-sided, such as 0.95.
+ * @param simulation by which each end of an interval is drawn, too, where the deepest attack bends with what it is computed from:
+ * the farther end counts. First order alone without one.
  * @param measured sections of the part itself: from then on no more is left. A table of a section has no size: what was
  * measured there has no place in it, so that nothing is known to hold from then on.
  * @throws CalculationError for what is out of range.
@@ -77,11 +87,11 @@ export function supportWindow(
   localisation: Localisation,
   asked: WindowAsked,
   confidence: number,
-  measured: readonly MeasuredSection[] = [],
+  { measured = [], simulation }: WindowOptions = {},
 ): WindowAnswer {
   check(localisation, asked, confidence);
   const longestWeeks = loss.longestHours / HOURS_PER_WEEK;
-  const depthAt = (weeks: number, by: Localisation) => deepestAt(loss, by, confidence, weeks);
+  const depthAt = (weeks: number, by: Localisation) => deepestAt(loss, by, confidence, weeks, simulation);
   const leftAt = (weeks: number, until = weeks) => {
     const depth = depthAt(weeks, localisation);
     return depth && fractions(section, noLess(depth, measuredUm(section, measured, until)));
@@ -98,6 +108,7 @@ export function supportWindow(
       : goneOutcome(asked.goneByWeeks, section, (weeks) => depthAt(weeks, UNIFORM), longestWeeks);
   const known = knownWeeks(loss, holds, longestWeeks);
   const then = loss.at(asked.holdWeeks * HOURS_PER_WEEK);
+  const { firstOrder } = depthAt(asked.holdWeeks, localisation) ?? {};
   return {
     hold,
     ...(gone === undefined ? {} : { gone }),
@@ -113,21 +124,54 @@ export function supportWindow(
       ...(isUnread(asked.holdWeeks) ? (['section'] as const) : []),
     ],
     longestWeeks,
+    ...(firstOrder === undefined ? {} : { firstOrder }),
   };
 }
 
-/** The deepest attack after so many weeks, in µm, with its interval; undefined where the exposures do not tell. */
+/**
+ * The deepest attack after so many weeks, in µm, with its interval; undefined where the exposures do not tell. Loss times factor
+ * bends when both are spread, and so does a law with its power: then each end is drawn as well, and the farther one counts.
+ */
 export function deepestAt(
   loss: LossOverTime,
-  { factor, ...spread }: Localisation,
+  localisation: Localisation,
   confidence: number,
   weeks: number,
-): Interval | undefined {
-  const found = loss.at(weeks * HOURS_PER_WEEK);
+  simulation?: Simulation,
+): (Interval & Pick<WindowAnswer, 'firstOrder'>) | undefined {
+  const { factor, ...spread } = localisation;
+  const hours = weeks * HOURS_PER_WEEK;
+  const found = loss.at(hours);
   if (found === undefined) return undefined;
-  const half = halfWidth(found, loss.falls.length > 0 ? 0 : loss.spread.degreesOfFreedom, confidence);
-  return deepest(found.depthUm, half, factor, expanded(spread, confidence));
+  const degreesOfFreedom = loss.falls.length > 0 ? 0 : loss.spread.degreesOfFreedom;
+  const half = halfWidth(found, degreesOfFreedom, confidence);
+  const first = deepest(found.depthUm, half, factor, expanded(spread, confidence));
+  const isBent = loss.isBent || spread.standardUncertainty > 0;
+  if (simulation === undefined || !isBent || !Number.isFinite(first.upper)) return first;
+  const drawn = simulatedEnds(movedBy(loss, found, degreesOfFreedom, localisation, hours), simulation, confidence);
+  const tolerance = toleranceOf(
+    Math.hypot(factor * found.standardUncertaintyUm, found.depthUm * spread.standardUncertainty),
+  );
+  const isEnough = drawn.upper - first.upper <= tolerance && first.lower - drawn.lower <= tolerance;
+  return {
+    mean: first.mean,
+    ...{ lower: Math.min(first.lower, drawn.lower), upper: Math.max(first.upper, drawn.upper) },
+    firstOrder: isEnough ? 'enough' : 'not enough',
+  };
 }
+
+const movedBy = (
+  loss: LossOverTime,
+  { specimensUm, measuringUm }: LossAt,
+  degreesOfFreedom: number,
+  { factor, standardUncertainty, degreesOfFreedom: ofFactor }: Localisation,
+  hours: number,
+): Moved => ({
+  ...{ curve: loss.movedAt(hours), specimensUm, measuringUm, degreesOfFreedom, factor },
+  factorUncertainty: standardUncertainty,
+  // Fewer than estimated spread more: what is no whole number is taken as the whole one below.
+  factorDegreesOfFreedom: ofFactor === undefined ? undefined : Math.max(1, Math.floor(ofFactor)),
+});
 
 /** Nothing goes by its pits: it is gone when the mean loss has taken all. */
 const UNIFORM: Localisation = { factor: 1, standardUncertainty: 0 };

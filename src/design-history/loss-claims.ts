@@ -9,6 +9,7 @@ import {
 import { countingRate } from '../degradation/exposure-rates.js';
 import { deepestAt, type Localisation, type WindowAnswer } from '../degradation/support-window.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
+import { SIMULATION } from '../kinds/degradation/simulation.js';
 import type { DesignStudy } from '../kinds/design-history/design-study.js';
 import type { ExposedLot } from './design-facts.js';
 import type { DesignIndex } from './design-index.js';
@@ -99,11 +100,12 @@ export function byLoss(design: DesignIndex, study: DesignStudy): DecidedLoss {
     measured: measuredOn(bodies.filter(({ specimenIs }) => specimenIs === 'implant')),
     buildOf: (specimen) => own.find(({ body }) => body.specimen === specimen)?.part?.build,
     confidence,
+    simulation: SIMULATION,
   });
   if ('why' in answer) return undecided(WORDED[answer.why], { n });
   const numbers = {
     ...{ n, holdWeeks, confidence, ...numbersOf(answer, localisation!) },
-    ...goneNumbers(goneByWeeks, (weeks) => deepestAt(loss!, UNIFORM, confidence, weeks)),
+    ...goneNumbers(goneByWeeks, (weeks) => deepestAt(loss!, UNIFORM, confidence, weeks, SIMULATION)),
   };
   return {
     answer: ANSWERS[answer.outcome],

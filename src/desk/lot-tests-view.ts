@@ -76,7 +76,7 @@ function degradationOf(facts: Facts) {
       ...zones,
       figure: figureView(figure, WINDOWS.title, `zones-${index + 1}`),
     })),
-    note: WINDOWS.note(facts.specification.body.supportWindow === 'decides'),
+    note: WINDOWS.note(facts.specification.body.supportWindow === 'decides', facts.simulation?.draws),
     figures: (tables?.figures ?? []).map((figure, index) => figureView(figure, WINDOWS.title, `window-${index + 1}`)),
   };
 }

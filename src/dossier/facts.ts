@@ -41,6 +41,7 @@ import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
 import { type LateFact, LatePart } from './late-facts.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
+import { SimulationPart } from './simulation.js';
 import { NO_STOCK, type StockStory, StockStoryPart } from './stock-story.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
@@ -102,6 +103,8 @@ export interface Facts extends Carried {
   readonly placeLogs: ReadonlyMap<string, Recorded<PlaceLog>>;
   /** What specimens of the lot lost in which medium. */
   readonly exposures: ReadonlyMap<string, Recorded<Exposure>>;
+  /** How what they lost is simulated where first order is not enough; undefined for a lot without exposures. */
+  readonly simulation: SimulationPart | undefined;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -133,6 +136,7 @@ export const PART_NAMES = {
   late: 'late-facts.json',
   uses: 'consumable-uses.json',
   stock: 'stock-parts.json',
+  simulation: 'simulation.json',
   summaries: 'log-summaries.csv',
   log: (build: string) => `log-${build}.json`,
   case: (code: string) => `case-${code}.json`,
@@ -284,6 +288,12 @@ export function readFacts(
     stock: dossier.parts.some(({ name }) => name === PART_NAMES.stock)
       ? reading(PART_NAMES.stock, () => jsonOf(PART_NAMES.stock, StockStoryPart, required(PART_NAMES.stock).text).known)
       : NO_STOCK,
+    simulation: dossier.parts.some(({ name }) => name === PART_NAMES.simulation)
+      ? reading(
+          PART_NAMES.simulation,
+          () => jsonOf(PART_NAMES.simulation, SimulationPart, required(PART_NAMES.simulation).text).known,
+        )
+      : undefined,
     places: pinned(storagePlace),
     placeLogs: pinned(placeLog),
     exposures: pinned(exposure),

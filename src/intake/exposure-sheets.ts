@@ -1,6 +1,7 @@
 import { createHash } from 'node:crypto';
 import type { Problem } from '../base/errors.js';
 import { countingRate, decimalRate, hoursOf, RATE_UNIT } from '../degradation/exposure-rates.js';
+import { SIMULATION } from '../degradation/simulation.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { EXPOSURE_COLUMNS, exposureOfRow } from '../kinds/degradation/exposure-columns.js';
@@ -107,7 +108,7 @@ function isOfDuration(exposure: Exposure, duration: Method['duration']): boolean
 }
 
 function resultOf(line: number, exposure: Exposure, { characteristic }: Characteristic): SheetRow[] {
-  const rate = countingRate(exposure);
+  const rate = countingRate(exposure, SIMULATION);
   if (rate === undefined) return [];
   const { mmPerYear, standardUncertaintyMmPerYear } = rate;
   const { specimen, piece = '', exposure: number, from, to, protocol, enteredBy = '', checkedBy = '' } = exposure;

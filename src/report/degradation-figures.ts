@@ -2,6 +2,7 @@ import type { ZoneWindow } from '../assessment/support-windows.js';
 import { WINDOW_CONFIDENCE } from '../assessment/window-by-exposures.js';
 import { limitDepthUm } from '../degradation/section-left.js';
 import { deepestAt, measuredUm } from '../degradation/support-window.js';
+import type { Facts } from '../dossier/facts.js';
 import { textMetric } from '../pdf/shaping.js';
 import { type AttackAt, lossChart } from './charts/loss-over-time.js';
 import { type ZoneBar, zoneWindowsChart } from './charts/zone-windows.js';
@@ -17,15 +18,15 @@ const STEPS = 60;
  * Loss against time, once for each set of coupons that speaks for a class of zones; by itself for an implant of which a section
  * was measured.
  */
-export function lossFigures(windows: readonly ZoneWindow[]): LotFigure[] {
+export function lossFigures(windows: readonly ZoneWindow[], simulation: Facts['simulation']): LotFigure[] {
   const known = windows.filter(({ loss, localisation }) => loss !== undefined && localisation !== undefined);
   const keyOf = ({ zoneClass, coupons, measured, serial, zone }: ZoneWindow) =>
     [zoneClass, ...coupons, ...(measured.length === 0 ? [] : [serial, zone])].join('\n');
   const groups = grouped(known, keyOf);
-  return [...groups.values()].map(lossFigure);
+  return [...groups.values()].map((group) => lossFigure(group, simulation));
 }
 
-function lossFigure(group: readonly ZoneWindow[]): LotFigure {
+function lossFigure(group: readonly ZoneWindow[], simulation: Facts['simulation']): LotFigure {
   const [{ loss, localisation, losses, zoneClass = '', coupons, serial, section, measured }] = group as [ZoneWindow];
   // What was measured on the implant itself stands from then on, as in its window.
   const shownUm = (week: number) => (section === undefined ? 0 : measuredUm(section, measured, week));
@@ -35,7 +36,7 @@ function lossFigure(group: readonly ZoneWindow[]): LotFigure {
   const weeks = loss!.durations.length === 1 ? [longestWeeks] : places(longestWeeks);
   const curve = weeks.flatMap((week): AttackAt[] => {
     if (week === 0) return [{ weeks: 0, meanUm: 0, lowerUm: 0, upperUm: 0 }];
-    const at = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week);
+    const at = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week, simulation);
     if (at === undefined) return [];
     const [mean, lower, upper] = [at.mean, at.lower, at.upper].map((um) => Math.max(um, shownUm(week))) as Ends;
     return [{ weeks: week, meanUm: mean, ...(Number.isFinite(upper) ? { lowerUm: lower, upperUm: upper } : {}) }];

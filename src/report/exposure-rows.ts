@@ -11,12 +11,12 @@ export interface ExposureTable {
 }
 
 /** Exposures of a lot: under which conditions, what was lost, and how well that is known. */
-export function exposureTable({ exposures }: Facts): ExposureTable {
+export function exposureTable({ exposures, simulation }: Facts): ExposureTable {
   const bodies = [...exposures.values()].map(({ body }) => body);
   const conditions = [...new Set(bodies.map(conditionsOf))];
   return {
     conditions: conditions.map((text, index) => EXPOSURES.under(letterOf(index), text)),
-    rows: bodies.map((body) => cellsOf(body, letterOf(conditions.indexOf(conditionsOf(body))))),
+    rows: bodies.map((body) => cellsOf(body, letterOf(conditions.indexOf(conditionsOf(body))), simulation)),
   };
 }
 
@@ -44,7 +44,7 @@ function conditionsOf(exposure: Exposure): string {
   ].join(', ');
 }
 
-function cellsOf(exposure: Exposure, under: string): string[] {
+function cellsOf(exposure: Exposure, under: string, simulation: Facts['simulation']): string[] {
   const { specimen, piece, pH } = exposure;
   const hours = hoursOf(exposure);
   return [
@@ -52,20 +52,20 @@ function cellsOf(exposure: Exposure, under: string): string[] {
     under,
     [pH.start, pH.most, pH.end].map((value) => value ?? EXPOSURES.none).join(' / '),
     hours === undefined ? EXPOSURES.lasts : short(hours / 168),
-    ...toldRates(exposure),
+    ...toldRates(exposure, simulation),
   ];
 }
 
 /** The rate that counts first; a current never counts alone. */
-function toldRates(exposure: Exposure): string[] {
-  const rates = ratesOf(exposure);
+function toldRates(exposure: Exposure, simulation: Facts['simulation']): string[] {
+  const rates = ratesOf(exposure, simulation);
   const [first] = rates;
   if (first === undefined) return [EXPOSURES.none, EXPOSURES.none];
   const depth = first.depthUm === undefined ? EXPOSURES.none : known(first.depthUm, first.depthUncertaintyUm);
-  const told = rates.map(({ by, mmPerYear, standardUncertaintyMmPerYear, budget = [] }) => {
+  const told = rates.map(({ by, mmPerYear, standardUncertaintyMmPerYear, budget = [], isSimulated }) => {
     const most = [...budget].sort((a, b) => (b.share ?? 0) - (a.share ?? 0))[0];
     const part = most?.share === undefined ? undefined : EXPOSURES.part(most.quantity, Math.round(100 * most.share));
-    return EXPOSURES.rate(known(mmPerYear, standardUncertaintyMmPerYear), by, part);
+    return EXPOSURES.rate(known(mmPerYear, standardUncertaintyMmPerYear), by, part, isSimulated);
   });
   return [depth, told.join('; ')];
 }

@@ -46,7 +46,7 @@ export function windowTables(facts: Facts): WindowTables | undefined {
   return {
     windows: all.map(windowRow),
     metals: metalsOf(facts, all),
-    figures: lossFigures(all),
+    figures: lossFigures(all, facts.simulation),
     zones: tailoredZones(facts, all),
   };
 }
@@ -188,12 +188,16 @@ const UNDECIDED = 'cannot be decided';
 
 /** What an outcome hangs on: spreads that nobody knows, exposures that are too short, else what is known least. */
 function whyOf({ holdWeeks, goneByWeeks = 0 }: ZoneWindow['asked'], answer: WindowAnswer): string | undefined {
-  const { outcome, unknown, driver, longestWeeks } = answer;
+  const { outcome, unknown, driver, longestWeeks, firstOrder } = answer;
   if (unknown.length > 0) return unknown.map((one) => WINDOWS.unknown[one]).join('; ');
   if (outcome === UNDECIDED && longestWeeks < Math.max(holdWeeks, goneByWeeks)) {
     return WINDOWS.longest(String(Number(longestWeeks.toFixed(1))));
   }
-  return driver && WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share));
+  const why = [
+    ...(driver ? [WINDOWS.drivenBy(WINDOWS.driver[driver.source], percent(driver.share))] : []),
+    ...(firstOrder === 'not enough' ? [WINDOWS.simulated] : []),
+  ];
+  return why.length === 0 ? undefined : why.join('; ');
 }
 
 /** Steps of the recipe of an implant for a class of zones, with what they are set to. */

@@ -1,3 +1,4 @@
+import { SIMULATION } from '../degradation/simulation.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { newestPartFormat, PART_NAMES } from '../dossier/facts.js';
 import { useOfFile } from '../dossier/file-use.js';
@@ -147,6 +148,7 @@ async function gather(
   if (used.length > 0) gathered.addJson(PART_NAMES.uses, { uses: used });
   const stock = await stockStory(read, gathered, lot);
   if (stock) gathered.addJson(PART_NAMES.stock, stock);
+  addSimulation(gathered, known);
   const withdrawnIn = await withdrawals(read);
   await addCaseParts(read, gathered, lot, cases, withdrawnIn);
   const evidence = await evidenceOfLot(read, results.rows, gathered.documents());
@@ -173,6 +175,13 @@ async function gather(
   };
   const body = canonicalJson(dossier);
   return { dossier, body, digest: sha256Hex(body), parts: gathered.parts };
+}
+
+/** How exposures are simulated: as a dossier has it whose facts are asked for again, else as lots are from now on. */
+function addSimulation(gathered: Gathering, known: Dossier | undefined): void {
+  if (!gathered.documents().some(({ kind }) => kind === 'exposure')) return;
+  if (known) gathered.keepParts(known, [PART_NAMES.simulation]);
+  else gathered.addJson(PART_NAMES.simulation, SIMULATION);
 }
 
 type PinnedPlans = Pick<Awaited<ReturnType<typeof gatherHistory>>, 'plans' | 'approvals'>;

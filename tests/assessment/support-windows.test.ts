@@ -2,6 +2,7 @@ import { assess } from '../../src/assessment/assess.js';
 import { runCheck } from '../../src/assessment/checks/check.js';
 import { supportWindowMet } from '../../src/assessment/checks/support-window-met.js';
 import { supportWindows, type ZoneWindow } from '../../src/assessment/support-windows.js';
+import { SIMULATION } from '../../src/degradation/simulation.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { exposureTable } from '../../src/report/exposure-rows.js';
@@ -291,6 +292,30 @@ describe('support windows of a lot', () => {
     ]);
   });
 
+  it('are simulated by what the lot file carries: the same digits from the same seed, and none without it', () => {
+    expect(facts.simulation).toEqual(SIMULATION);
+    const told = (change: (copy: Editable) => void) => {
+      const copy = edited(facts, (one) => {
+        rough(one, '0.8', '0.775');
+        change(one);
+      });
+      return { cells: windowTables(copy)!.windows[0]!.cells, rates: exposureTable(copy).rows };
+    };
+    const [one, again] = [told(() => {}), told(() => {})];
+    expect(again).toEqual(one);
+    expect(one.cells[4]).toMatch(/^cannot be decided; mostly measuring/);
+    expect(one.rates[0]![5]).toContain('uncertainty simulated');
+    const first = told((copy) => delete copy.simulation);
+    expect(first.cells[4]).toMatch(/^inside/);
+    expect(first.rates[0]![5]).not.toContain('simulated');
+    expect(told((copy) => (copy.simulation = { ...SIMULATION, seed: [5, 6, 7, 8] })).rates).not.toEqual(one.rates);
+  });
+
+  it('say where an end is that of the simulation', () => {
+    const copy = edited(facts, (one) => rough(one, '0.4', '0.7'));
+    expect(windowTables(copy)!.windows[0]!.cells[4]).toContain('an end from the simulation, which reaches farther');
+  });
+
   it('withhold what is withheld', () => {
     const withheld = windowsWith((copy) => {
       copy.caseParts.delete('K-101-2');
@@ -310,6 +335,11 @@ const deciding =
   };
 const pieces = (copy: Editable, change: (body: Editable, index: number) => void) => {
   for (const [index, piece] of ['A', 'B', 'C', 'D', 'E'].entries()) change(exposed(copy, `W1:${piece}`), index);
+};
+/** How well the area is known, and what the first case asks. */
+const rough = (copy: Editable, areaCm2: string, strengthLeft: string) => {
+  pieces(copy, (body) => Object.assign(body.uncertainty, { areaCm2 }));
+  Object.assign(windowOf(copy, 1), { strengthLeft });
 };
 const SUPPORT = { shape: 'plate', sizeMm: '1.5', weeks: 6, strengthLeft: '0.7', rate: 'rate', basis: '-' };
 const byTomography = (body: Editable, depthUm: number, uncertainty: Editable) => {
@@ -379,6 +409,17 @@ const JUDGED: readonly [string, (copy: Editable) => void, string | undefined][] 
     OPEN,
   ],
   ['poor weighings', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { massG: '0.01' })), OPEN],
+  [
+    'an area known to a seventh, at a limit that first order alone would keep',
+    (copy) => rough(copy, '0.8', '0.775'),
+    OPEN,
+  ],
+  [
+    'an area known to a seventh, at a limit that the simulation keeps',
+    (copy) => rough(copy, '0.8', '0.765'),
+    undefined,
+  ],
+  ['a law that bends, at a limit that first order alone would keep', (copy) => rough(copy, '0.4', '0.797'), OPEN],
   ['an area hardly known', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { areaCm2: '2' })), OPEN],
   ['a control outside its range', (copy) => Object.assign(exposed(copy, 'W1:C').control, { value: '0.5' }), OPEN],
   ['faces of two sorts', (copy) => Object.assign(exposed(copy, 'W1:C'), { face: 'milled' }), OPEN],

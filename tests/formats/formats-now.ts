@@ -6,6 +6,7 @@ import { PART_NAMES } from '../../src/dossier/facts.js';
 import { FamilyHistory } from '../../src/dossier/family-history.js';
 import { LatePart } from '../../src/dossier/late-facts.js';
 import { CasePart, Dossier, LogPart } from '../../src/dossier/schema.js';
+import { SimulationPart } from '../../src/dossier/simulation.js';
 import { SignedStatement } from '../../src/dossier/statement.js';
 import { StockStoryPart } from '../../src/dossier/stock-story.js';
 import { RESULT_TABLE, SUMMARY_TABLE } from '../../src/dossier/tables.js';
@@ -36,6 +37,7 @@ export function formatsNow(): Formats {
     ['part-late-facts', LatePart],
     ['part-consumable-uses', ConsumableUsesPart],
     ['part-stock-parts', StockStoryPart],
+    ['part-simulation', SimulationPart],
     ['assessment', Assessment],
     ['enclosure', Enclosure],
     ['signed-statement', SignedStatement],

@@ -33,6 +33,7 @@ export const partTexts = (facts: Facts): ReadonlyMap<string, string> =>
     ...(facts.stock.origins.length + facts.stock.uses.length > 0
       ? [[PART_NAMES.stock, json(facts.stock)] as [string, string]]
       : []),
+    ...(facts.simulation ? [[PART_NAMES.simulation, json(facts.simulation)] as [string, string]] : []),
     ...(facts.lateFacts.length > 0 ? [[PART_NAMES.late, json({ facts: facts.lateFacts })] as [string, string]] : []),
     ...(facts.history ? [[PART_NAMES.history, json(facts.history)] as [string, string]] : []),
   ]);

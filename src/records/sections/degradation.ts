@@ -74,7 +74,9 @@ function drawWindows(pdf: RecordPage, facts: Facts): void {
     ],
     rows: tables.windows.map(({ cells, isAttention }) => ({ cells: [...cells], attention: isAttention })),
   });
-  pdf.paragraph(WINDOWS.note(facts.specification.body.supportWindow === 'decides'), { small: true });
+  pdf.paragraph(WINDOWS.note(facts.specification.body.supportWindow === 'decides', facts.simulation?.draws), {
+    small: true,
+  });
   for (const text of tables.metals) pdf.paragraph(text, { small: true });
   for (const figure of tables.figures) pdf.figure(figure);
   for (const { caption, rows, figure } of tables.zones) {

@@ -88,9 +88,15 @@ export const WINDOWS = {
     section: 'its own section was measured, and the design gives a table, in which a size has no place',
   },
   apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
-  note: (decides: boolean) =>
+  simulated: 'an end from the simulation, which reaches farther',
+  note: (decides: boolean, draws: number | undefined) =>
     [
       'In brackets from the lower to the upper end, each at 95 % one-sided. Inside: even the lower end keeps the limits. Outside: even the upper end does not. Nothing is stated beyond the longest exposure.',
+      ...(draws === undefined
+        ? []
+        : [
+            `Where first order may not be enough, ${draws} draws from the seed in the lot file simulate the loss, and the farther of both ends counts.`,
+          ]),
       decides
         ? 'The specification lets these windows decide.'
         : 'Shown, and no part of the verdict: the specification does not let them decide.',
@@ -151,8 +157,14 @@ export const EXPOSURES = {
   weeks: 'Weeks',
   loss: 'Loss',
   rateHead: 'Rate /(mm/year), by, mostly from',
-  rate: (value: string, by: string, part: string | undefined) =>
-    `${value}, ${by}${by === 'current' ? ', advisory' : ''}${part === undefined ? '' : `, ${part}`}`,
+  rate: (value: string, by: string, part: string | undefined, isSimulated = false) =>
+    [
+      value,
+      by,
+      ...(by === 'current' ? ['advisory'] : []),
+      ...(isSimulated ? ['uncertainty simulated'] : []),
+      ...(part === undefined ? [] : [part]),
+    ].join(', '),
   part: (quantity: string, percent: number) => `${QUANTITIES[quantity] ?? quantity} ${percent} %`,
   plusMinus: (value: string, uncertainty: string) => `${value} ± ${uncertainty}`,
   lasts: 'still lies in it',

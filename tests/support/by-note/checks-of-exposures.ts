@@ -9,7 +9,7 @@ export const isOff = ({ control }: Json): boolean =>
   control !== undefined && (Number(control.value) < Number(control.min) || Number(control.value) > Number(control.max));
 
 /** The vapour that saturates the gas, in kPa, by the equation of IAPWS SR1-86. */
-function water({ gasC, water: state }: Json): number {
+export function water({ gasC, water: state }: Json): number {
   if (state !== 'wet') return 0;
   const kelvin = Number(gasC) + 273.15;
   const t = 1 - kelvin / 647.096;

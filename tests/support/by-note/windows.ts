@@ -1,6 +1,7 @@
 import { type Carried, grouped, type Json, unique } from './carried.js';
-import { differences, hours, isOff, rateOf, sharesBath } from './checks-of-exposures.js';
+import { differences, hours, isOff, rateOf, sharesBath, water } from './checks-of-exposures.js';
 import { chiSquareUpper, deviationOf, meanOf, normalQuantile, studentQuantile } from './numbers.js';
+import { drawnDoubt, endsOf, standardDraws } from './simulation.js';
 import { approvalOf, D, FAILS, type Found, found, isApproved } from './words.js';
 
 /** Support windows, as the paragraph of support-window-met says. */
@@ -19,6 +20,9 @@ interface Group {
 /** A line, what it is known to, and at which times. */
 interface Curve {
   readonly at: (h: number) => { readonly c: number; readonly variance: number } | undefined;
+  /** Where its parameters are moved; without it the line itself is moved. */
+  readonly moved?: (h: number, z1: number, z2: number) => number;
+  readonly isBent?: boolean;
 }
 interface Depth {
   readonly least: number;
@@ -93,11 +97,12 @@ function answersOf(carried: Carried, implant: Json, asked: Json, section: Json):
   const factor = factorOf(carried, own);
   if (own.length === 0 || own.some(isUseless) || factor === undefined) return ['unknown'];
   const buildOf = (one: Json) => coupons.find(({ coupon }) => coupon === one.specimen)!.build ?? '';
-  const lost = own.map((one) => ({ h: hours(one), d: depthOf(one), u: doubtOf(one), build: buildOf(one) }));
+  const simulation = carried.json('simulation.json');
+  const lost = own.map((one) => ({ h: hours(one), d: depthOf(one), u: doubtOf(one, simulation), build: buildOf(one) }));
   const measured = every.filter(
     (one) => one.specimen === implant.serial && one.zoneClass === zoneClass && one.to !== undefined,
   );
-  return judge(lost, factor, asked, section, measured);
+  return judge(lost, factor, asked, section, measured, simulation);
 }
 
 function speaks(carried: Carried, { study }: Json, zoneClass: string): boolean {
@@ -117,8 +122,56 @@ function isOfUnknownDoubt({ uncertainty = {}, massG, volumeMm3 }: Json): boolean
   return (volumeMm3 === undefined ? uncertainty.volumeMl : uncertainty.volumeMm3) === undefined;
 }
 
+/** The greater of first order and, where divisors are hardly known, of what is drawn. */
+function doubtOf(exposure: Json, simulation: Json): number {
+  const { uncertainty, massG, hydrogen, areaCm2, densityGPerCm3, volumeMm3 } = exposure;
+  const first = firstOrder(exposure);
+  const of = (name: string) => Number(uncertainty[name] ?? 0);
+  const area = [Number(areaCm2), of('areaCm2')] as const;
+  const time = [hours(exposure), of('timeH')] as const;
+  const density = [Number(densityGPerCm3), of('densityGPerCm3')] as const;
+  const isByMass = massG?.afterCleaning !== undefined;
+  const isByVolume = !isByMass && volumeMm3 !== undefined;
+  const divisors = isByVolume ? [area, time] : [area, time, density];
+  const isByGas = !isByMass && !isByVolume;
+  const isStraight = Math.hypot(...divisors.map(([x, u]) => u / x)) <= 0.01 && !(isByGas && of('gasC') > 1);
+  if (simulation === undefined || isStraight) return first;
+  const over = (lost: number, by: readonly number[]) =>
+    by.some((x) => x <= 0) ? Number.POSITIVE_INFINITY : lost / by.reduce((all, x) => all * x, 1);
+  // The time cancels out of a depth, but not out of the rate that it is computed from.
+  const depth = (rate: number) => (1000 * rate * hours(exposure)) / 8760;
+  if (isByMass) {
+    const lost = Number(massG.before) - Number(massG.afterCleaning) - Number(massG.blankLoss ?? 0);
+    const doubt = of('massG') * (massG.blankLoss === undefined ? Math.SQRT2 : 2);
+    const drawn = drawnDoubt(simulation, [[lost, doubt], ...divisors], ([w, ...by]) => depth(over(87600 * w!, by)));
+    return Math.max(first, drawn);
+  }
+  if (isByVolume) {
+    const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
+    const known = [[lost, of('volumeMm3') * Math.SQRT2] as const, ...divisors];
+    return Math.max(
+      first,
+      drawnDoubt(simulation, known, ([v, ...by]) => depth(over(87.6 * v!, by))),
+    );
+  }
+  const read = Number(hydrogen.volumeMl) - Number(hydrogen.blankMl ?? 0);
+  const doubt = of('volumeMl') * (hydrogen.blankMl === undefined ? 1 : Math.SQRT2);
+  const known = [
+    [read, doubt] as const,
+    [Number(hydrogen.gasC), of('gasC')] as const,
+    [Number(hydrogen.kPa), of('kPa')] as const,
+    ...divisors,
+  ];
+  const drawn = drawnDoubt(simulation, known, ([v, c, p, ...by]) => {
+    const gasC = hydrogen.water === 'wet' ? Math.min(100, Math.max(0, c!)) : c!;
+    const gas = (p! - water({ ...hydrogen, gasC })) * v!;
+    return depth(over((87600 * hydrogen.gPerMol * gas) / (8314.46261815324 * (gasC + 273.15)), by));
+  });
+  return Math.max(first, drawn);
+}
+
 /** By differences: what the depth changes by for a little of each quantity. */
-function doubtOf(exposure: Json): number {
+function firstOrder(exposure: Json): number {
   const { uncertainty, massG, hydrogen, areaCm2, densityGPerCm3, volumeMm3 } = exposure;
   const by = (name: string, times: number, value: number, change: (to: number) => Json): number => {
     const step = 1e-6 * Math.max(1e-3, Math.abs(value));
@@ -153,20 +206,25 @@ function doubtOf(exposure: Json): number {
   );
 }
 
-function factorOf(
-  carried: Carried,
-  exposures: readonly Json[],
-): { readonly f: number; readonly b: number } | undefined {
+interface Factor {
+  readonly f: number;
+  readonly b: number;
+  /** Of one more specimen, and degrees of freedom of it. */
+  readonly s: number;
+  readonly freedom?: number;
+}
+
+function factorOf(carried: Carried, exposures: readonly Json[]): Factor | undefined {
   const factors = exposures
     .filter((one) => one.deepestUm !== undefined && depthOf(one) > 0)
     .map((one) => Math.max(1, Number(one.deepestUm) / depthOf(one)));
   const n = factors.length;
   if (n > 0) {
-    const b = n === 1 ? Number.POSITIVE_INFINITY : t(n - 1) * deviationOf(factors) * Math.sqrt(1 + 1 / n);
-    return { f: meanOf(factors), b };
+    const s = n === 1 ? 0 : deviationOf(factors) * Math.sqrt(1 + 1 / n);
+    return { f: meanOf(factors), b: n === 1 ? Number.POSITIVE_INFINITY : t(n - 1) * s, s, freedom: n - 1 };
   }
   const stated = carried.allPinned('family')[0].body.support?.localisationFactor;
-  return stated === undefined ? undefined : { f: Number(stated), b: 0 };
+  return stated === undefined ? undefined : { f: Number(stated), b: 0, s: 0 };
 }
 
 function groupsOf(lost: readonly Lost[]): Group[] {
@@ -240,7 +298,19 @@ function lawOf(groups: readonly Group[], r: number): Curve | undefined {
   const bb = sum(points.map(({ h, w }) => w * slope(h) ** 2));
   const determinant = aa * bb - ab * ab;
   const excess = n > j ? Math.max(1, chi / (n - j)) : 1;
+  const isSingular = j === 1 || !(determinant > 1e-12 * aa * bb);
+  const [va, vab, vb] = isSingular ? [1 / aa, 0, 0] : [bb / determinant, -ab / determinant, aa / determinant];
+  const [x, y] = [of(longest, b), slope(longest)];
+  const along = Math.sqrt(excess * (x * x * va! + 2 * x * y * vab! + y * y * vb!));
+  const withE = (excess * (x * vab! + y * vb!)) / along;
+  const alone = Math.sqrt(Math.max(0, excess * vb! - withE ** 2));
+  const [lowB, highB] = SHAPES.find((one) => one.of === of)!.range(longest);
   return {
+    isBent: j === 2,
+    moved: (h, z1, z2) => {
+      const moved = j === 1 ? b : Math.min(highB, Math.max(lowB, b + withE * z1 + alone * z2));
+      return ((a * x + along * z1) * of(h, moved)) / of(longest, moved);
+    },
     at: (h) => {
       const [x, y] = [of(h, b), slope(h)];
       const variance =
@@ -299,10 +369,11 @@ function piecewise(groups: readonly Group[], r: number): Curve {
 
 function judge(
   lost: readonly Lost[],
-  { f, b }: { f: number; b: number },
+  { f, b, s, freedom: ofFactor }: Factor,
   asked: Json,
   section: Json,
   measured: readonly Json[],
+  simulation: Json,
 ): Answer[] {
   const groups = groupsOf(lost);
   const { r, freedom: estimated } = spreadOf(groups);
@@ -310,8 +381,9 @@ function judge(
   const curve = lawOf(groups, r) ?? piecewise(groups, r);
   const longest = groups.at(-1)!.h;
   const relative = Math.sqrt(meanOf(lost.map(({ d, u }) => (u / Math.max(d, 0.01)) ** 2)));
-  const depthAt = (h: number, factor: number, more: number): Depth | undefined => {
-    const at = h > longest * 1.02 ? undefined : curve.at(groups.length === 1 ? h : Math.min(h, longest));
+  const depthAt = (h: number, factor: number, more: number, one = 0): Depth | undefined => {
+    const then = groups.length === 1 ? h : Math.min(h, longest);
+    const at = h > longest * 1.02 ? undefined : curve.at(then);
     if (at === undefined) return undefined;
     const a =
       freedom === 0
@@ -320,7 +392,16 @@ function judge(
     const half = [product(factor, a), product(at.c, more), product(a, more)].includes(Number.POSITIVE_INFINITY)
       ? Number.POSITIVE_INFINITY
       : Math.hypot(factor * a, at.c * more, a * more);
-    return { least: Math.max(0, factor * at.c - half), most: factor * at.c + half };
+    const first = { least: Math.max(0, factor * at.c - half), most: factor * at.c + half };
+    if (simulation === undefined || half === Number.POSITIVE_INFINITY || !(curve.isBent || one > 0)) return first;
+    const line = curve.moved ?? ((_: number, z1: number) => at.c + Math.sqrt(at.variance) * z1);
+    const drawn = endsOf(
+      standardDraws(simulation, freedom, one > 0 ? ofFactor : undefined).map(([z1, z2, z3, z4, z5]) => {
+        const loss = line(then, z1!, z2!) + r * at.c * z3! + relative * at.c * z4!;
+        return Math.max(0, loss) * Math.max(1, factor + one * z5!);
+      }),
+    );
+    return { least: Math.min(first.least, drawn.least), most: Math.max(first.most, drawn.most) };
   };
   const ownDepth = (until: number): number =>
     section.shape === 'table'
@@ -337,7 +418,7 @@ function judge(
   };
   const until = 168 * asked.holdWeeks;
   const known = (h: number, by = h) => {
-    const depth = depthAt(h, f, b);
+    const depth = depthAt(h, f, b, s);
     return depth && { least: Math.max(depth.least, ownDepth(by)), most: Math.max(depth.most, ownDepth(by)) };
   };
   const isUnread =
