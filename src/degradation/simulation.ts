@@ -1,18 +1,10 @@
+import type { Simulation as Stated } from '../kinds/degradation/simulation.js';
 import { chiSquareFrom, inOrder, normalPair, type RandomSeed, uniformFrom } from '../statistics/random-numbers.js';
 
 /** From which seed numbers are drawn, and how many. */
-export interface Simulation {
-  readonly seed: RandomSeed;
-  readonly draws: number;
-}
+export type Simulation = Pick<Stated, 'seed' | 'draws'>;
 
-/**
- * What a lot file states from now on; one that was frozen before keeps its own. 10 000 draws are what JCGM 101:2008, 7.9.4
- * takes as the least of one run; a rank of 5 % of them is known to a fiftieth of the standard uncertainty (docs/trade.md 8.9).
- */
-export const SIMULATION: Simulation & { readonly generator: 'Wichmann-Hill 2006' } = {
-  ...{ generator: 'Wichmann-Hill 2006', seed: [2031, 3011, 4093, 5077], draws: 10_000 },
-};
+export { SIMULATION } from '../kinds/degradation/simulation.js';
 
 /** Both ends of the interval of which each has this confidence by itself. */
 export interface Ends {

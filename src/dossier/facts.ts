@@ -7,6 +7,7 @@ import { type ChannelMap, channelMap } from '../kinds/channel-map.js';
 import { type Consumable, consumable } from '../kinds/consumable.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { exposure } from '../kinds/degradation/exposure-document.js';
+import { Simulation } from '../kinds/degradation/simulation.js';
 import { type StockPart, stockPart } from '../kinds/degradation/stock-part.js';
 import { type Baseline, baseline } from '../kinds/design-history/baseline.js';
 import { type RiskControl, riskControl } from '../kinds/design-history/risk-control.js';
@@ -41,7 +42,6 @@ import { type ConsumableUsed, ConsumableUsesPart } from './earlier-uses.js';
 import { FamilyHistory } from './family-history.js';
 import { type LateFact, LatePart } from './late-facts.js';
 import { CasePart, type Dossier, LogPart, type PartRef, type Pinned } from './schema.js';
-import { SimulationPart } from './simulation.js';
 import { NO_STOCK, type StockStory, StockStoryPart } from './stock-story.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE, type SummaryRow, type Table } from './tables.js';
 
@@ -104,7 +104,7 @@ export interface Facts extends Carried {
   /** What specimens of the lot lost in which medium. */
   readonly exposures: ReadonlyMap<string, Recorded<Exposure>>;
   /** How what they lost is simulated where first order is not enough; undefined for a lot without exposures. */
-  readonly simulation: SimulationPart | undefined;
+  readonly simulation: Simulation | undefined;
   readonly machines: ReadonlyMap<string, Recorded<Machine>>;
   readonly instruments: ReadonlyMap<string, Recorded<Instrument>>;
   readonly people: ReadonlyMap<string, Recorded<Person>>;
@@ -291,7 +291,7 @@ export function readFacts(
     simulation: dossier.parts.some(({ name }) => name === PART_NAMES.simulation)
       ? reading(
           PART_NAMES.simulation,
-          () => jsonOf(PART_NAMES.simulation, SimulationPart, required(PART_NAMES.simulation).text).known,
+          () => jsonOf(PART_NAMES.simulation, Simulation, required(PART_NAMES.simulation).text).known,
         )
       : undefined,
     places: pinned(storagePlace),

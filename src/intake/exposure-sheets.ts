@@ -1,11 +1,11 @@
 import { createHash } from 'node:crypto';
 import type { Problem } from '../base/errors.js';
 import { countingRate, decimalRate, hoursOf, RATE_UNIT } from '../degradation/exposure-rates.js';
-import { SIMULATION } from '../degradation/simulation.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { EXPOSURE_COLUMNS, exposureOfRow } from '../kinds/degradation/exposure-columns.js';
 import { exposure as exposureKind } from '../kinds/degradation/exposure-document.js';
+import { SIMULATION } from '../kinds/degradation/simulation.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Method } from '../kinds/method.js';
 import type { Characteristic, Specification } from '../kinds/specification.js';

@@ -1,4 +1,3 @@
-import { SIMULATION } from '../degradation/simulation.js';
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { newestPartFormat, PART_NAMES } from '../dossier/facts.js';
 import { useOfFile } from '../dossier/file-use.js';
@@ -7,6 +6,7 @@ import { signableDigests } from '../dossier/signable.js';
 import type { SignedStatement } from '../dossier/statement.js';
 import { RESULT_TABLE, type ResultRow, SUMMARY_TABLE } from '../dossier/tables.js';
 import { firstClosedAt } from '../kinds/build-chain.js';
+import { SIMULATION } from '../kinds/degradation/simulation.js';
 import type { Lot } from '../kinds/lot.js';
 import type { Specification } from '../kinds/specification.js';
 import { readEntry } from '../ledger/entry.js';

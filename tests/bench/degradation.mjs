@@ -1,6 +1,7 @@
 // Laws of loss against time and support windows of a lot with 200 exposures, as the assessment asks for them.
 import { runCheck } from '../../dist/assessment/checks/check.js';
 import { supportWindowMet } from '../../dist/assessment/checks/support-window-met.js';
+import { SIMULATION } from '../../dist/kinds/degradation/simulation.js';
 
 const RUNS = 5;
 const [IMPLANTS, CLASSES] = [20, ['load-bearing', 'screw-hole']];
@@ -57,6 +58,8 @@ function lotFacts() {
     }),
     studies: new Map([['EQ rev 1', body({ zoneClasses: CLASSES, characteristics: ['rate'] })]]),
     recipes: new Map([['RC rev 1', body({ zones: CLASSES.map((zone) => ({ zone, class: zone, steps: [] })) })]]),
+    // As every lot with exposures has it: each zone is simulated, since its law bends.
+    simulation: SIMULATION,
     exposures: new Map(pieces.map((one) => [`${one.specimen}:${one.piece}:1`, body(one)])),
   };
 }

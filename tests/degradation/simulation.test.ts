@@ -1,9 +1,10 @@
 import { ratesOf } from '../../src/degradation/exposure-rates.js';
 import { lossOverTime, type SpecimenLoss } from '../../src/degradation/loss-over-time.js';
 import { areStraight, rateUncertainty } from '../../src/degradation/rate-uncertainty.js';
-import { SIMULATION, simulatedEnds, simulatedUncertainty, toleranceOf } from '../../src/degradation/simulation.js';
+import { simulatedEnds, simulatedUncertainty, toleranceOf } from '../../src/degradation/simulation.js';
 import { deepestAt } from '../../src/degradation/support-window.js';
 import type { Exposure } from '../../src/kinds/degradation/exposure.js';
+import { SIMULATION } from '../../src/kinds/degradation/simulation.js';
 import { normalQuantile } from '../../src/statistics/distributions.js';
 import { tQuantile } from '../../src/statistics/student-t.js';
 import { normal, simpson, solve } from '../support/by-note/numbers.js';

@@ -6,11 +6,11 @@ import { PART_NAMES } from '../../src/dossier/facts.js';
 import { FamilyHistory } from '../../src/dossier/family-history.js';
 import { LatePart } from '../../src/dossier/late-facts.js';
 import { CasePart, Dossier, LogPart } from '../../src/dossier/schema.js';
-import { SimulationPart } from '../../src/dossier/simulation.js';
 import { SignedStatement } from '../../src/dossier/statement.js';
 import { StockStoryPart } from '../../src/dossier/stock-story.js';
 import { RESULT_TABLE, SUMMARY_TABLE } from '../../src/dossier/tables.js';
 import { ALL_KINDS } from '../../src/kinds/catalogue.js';
+import { Simulation } from '../../src/kinds/degradation/simulation.js';
 import { schemasOf } from '../../src/kinds/formats.js';
 import { RESULT_COLUMNS } from '../../src/kinds/result.js';
 import { LedgerEntry } from '../../src/ledger/entry.js';
@@ -37,7 +37,7 @@ export function formatsNow(): Formats {
     ['part-late-facts', LatePart],
     ['part-consumable-uses', ConsumableUsesPart],
     ['part-stock-parts', StockStoryPart],
-    ['part-simulation', SimulationPart],
+    ['part-simulation', Simulation],
     ['assessment', Assessment],
     ['enclosure', Enclosure],
     ['signed-statement', SignedStatement],
