@@ -66,11 +66,7 @@ export function windowByExposures(
   return { losses, loss, answer };
 }
 
-function lossOf(
-  exposure: Exposure,
-  buildOf: HeldAgainst['buildOf'],
-  simulation: Simulation | undefined,
-): SpecimenLoss {
+function lossOf(exposure: Exposure, buildOf: HeldAgainst['buildOf'], simulation: Simulation | undefined): SpecimenLoss {
   const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure, simulation)!;
   return {
     ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUncertaintyUm },
