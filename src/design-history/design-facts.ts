@@ -18,6 +18,9 @@ export interface DesignRevision<K extends string = string> extends ApprovalStand
   readonly withdrawn: boolean;
 }
 
+/** Whether a revision is of a kind, and so its body that of the kind: it was read by its schema. */
+export const isOfKind = <K extends string>(one: DesignRevision, kind: K): one is DesignRevision<K> => one.kind === kind;
+
 /** A lot that studies name. */
 export interface StudiedLot {
   readonly family: string;

@@ -19,6 +19,7 @@ import { LotFrames } from './lot-frame.js';
 import { MaterialsController } from './materials-controller.js';
 import { NonconformitiesController } from './nonconformities-controller.js';
 import { PartsController } from './parts-controller.js';
+import { ReceiptController } from './receipt-controller.js';
 import { ResultsController } from './results-controller.js';
 import { StateController } from './state-controller.js';
 import { TakenInController } from './taken-in-controller.js';
@@ -50,6 +51,7 @@ import { TodayController } from './today-controller.js';
     NonconformitiesController,
     ResultsController,
     EvidenceController,
+    ReceiptController,
     StateController,
     TakenInController,
     ChangedVerdictsController,

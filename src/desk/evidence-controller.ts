@@ -2,7 +2,8 @@ import fs from 'node:fs';
 import { Controller, Get, Header, Param, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
 import { AppError, NotFoundError } from '../base/errors.js';
-import { CalibrationCertificate, readDcc } from '../intake/dcc.js';
+import { CalibrationCertificate } from '../intake/dcc.js';
+import { readDccFile } from '../intake/dcc-in-worker.js';
 import { isStoredDcc } from '../intake/stored-dcc.js';
 import { isTrusted, namedSigners } from '../intake/trusted-signers.js';
 import { evidenceAddress } from '../report/page-addresses.js';
@@ -98,7 +99,7 @@ export class EvidenceController {
     if (!(await isStoredDcc(this.store, sha256))) {
       throw new NotFoundError('digital calibration certificate', sha256, 'with this SHA-256');
     }
-    const certificate = this.read.get(sha256) ?? readDcc(fileName, await fs.promises.readFile(path));
+    const certificate = this.read.get(sha256) ?? (await readDccFile({ name: fileName, path }));
     // The one that was asked for last is the last to go.
     this.read.delete(sha256);
     this.read.set(sha256, certificate);

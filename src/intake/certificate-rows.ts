@@ -1,13 +1,12 @@
 import { BadInputError, type Problem } from '../base/errors.js';
 import { readStrictXml } from '../base/strict-xml.js';
-import { utf8Text } from '../base/utf8.js';
 import type { CertificateProfile } from '../kinds/certificate-profile.js';
-import { splitCsvLine } from '../process-logs/csv-line.js';
+import { cellsOf, isBlank, linesOfText } from './declared-text.js';
 
 /** One row of a certificate: a line of a text, or an element. */
 export interface CertificateRow {
   readonly line: number;
-  /** What it says in a column; undefined where an element is not there. */
+  /** What it says in a column; undefined where the element, or the column, is not there. */
   cell(column: string): string | undefined;
 }
 
@@ -15,9 +14,10 @@ export interface CertificateRow {
 interface CertificateRows {
   readonly headLine: number;
   readonly rows: readonly CertificateRow[];
+  /** The line below the head line, where it says the units. */
+  readonly units?: CertificateRow;
 }
 
-const DELIMITERS = { comma: ',', semicolon: ';', tab: '\t', bar: '|' } as const;
 const REMEDY = 'ask the supplier for the certificate as it always was, or correct the profile; nothing is guessed';
 
 /** @throws BadInputError with the line of what is no such file. */
@@ -25,44 +25,66 @@ export function rowsOf(file: string, bytes: Uint8Array, profile: CertificateProf
   return profile.xml === undefined ? rowsOfText(file, bytes, profile) : rowsOfXml(file, bytes, profile.xml);
 }
 
-/** Every column that a profile reads. */
-const columnsOf = ({ columns, identity }: CertificateProfile): readonly string[] => [
-  ...new Set([
-    ...Object.values(columns).filter((column) => column !== undefined),
+/** Every column that a profile reads, and those that it knows besides; others are refused where properties are columns. */
+function columnsOf({ columns, propertyColumns, identity, properties }: CertificateProfile) {
+  const { uncertainties = [], coverageFactor, method, passedBy = [] } = propertyColumns ?? {};
+  const mayLack = new Set(properties.filter(({ need }) => need !== 'always').map(({ name }) => name));
+  const optional = propertyColumns
+    ? [...mayLack, ...uncertainties.filter(({ of }) => mayLack.has(of)).map(({ column }) => column)]
+    : [];
+  const read = [
+    ...Object.values(columns ?? {}),
     ...identity.map(({ column }) => column),
-  ]),
-];
+    ...(propertyColumns ? properties.map(({ name }) => name) : []),
+    ...[...uncertainties.map(({ column }) => column), coverageFactor, method],
+  ].filter((column) => column !== undefined);
+  return { read: [...new Set(read)], optional, passedBy: propertyColumns && passedBy };
+}
 
 function rowsOfText(file: string, bytes: Uint8Array, profile: CertificateProfile): CertificateRows {
-  const decoded = utf8Text(file, bytes);
-  if ('problem' in decoded) throw new BadInputError([decoded.problem]);
-  const { delimiter, headerLines } = profile.csv!;
-  const sign = DELIMITERS[delimiter];
-  const lines = decoded.text.replace(/^\uFEFF/, '').split(/\r?\n/);
-  const cellsOf = (text: string | undefined) =>
-    text === undefined ? undefined : splitCsvLine(text, sign)?.map((cell) => cell.trim());
-  const head = cellsOf(lines[headerLines]) ?? [];
+  const form = profile.csv!;
+  const { headerLines } = form;
+  const lines = linesOfText(file, bytes, form);
+  const head = cellsOf(lines[headerLines] ?? '', form) ?? [];
   const problem = (line: number, found: string, expected: string): Problem => ({
     ...{ code: 'certificate', file, line, found, expected, remedy: REMEDY },
   });
   const headLine = headerLines + 1;
-  const problems = columnsOf(profile).flatMap((column): Problem[] => {
+  const { read, optional, passedBy } = columnsOf(profile);
+  const problems = read.flatMap((column): Problem[] => {
     const times = head.filter((name) => name === column).length;
-    if (times === 1) return [];
+    if (times === 1 || (times === 0 && optional.includes(column))) return [];
     const found = times === 0 ? `no column "${column}"` : `the column "${column}" ${times} times`;
     return [{ ...problem(headLine, found, 'each column of the profile once'), field: column }];
   });
+  if (passedBy) {
+    const known = [...read, ...passedBy, ''];
+    const odd = [...new Set(head)].filter((column) => !known.includes(column));
+    const expected = 'a column that the profile names, be it under passedBy';
+    problems.push(
+      ...odd.map((column) => ({ ...problem(headLine, `the column "${column}"`, expected), field: column })),
+    );
+  }
   const rows = lines.slice(headLine).flatMap((text, index): CertificateRow[] => {
     const line = headLine + 1 + index;
-    if (text.replaceAll(sign, '').trim() === '') return [];
-    const cells = cellsOf(text);
-    if (cells?.length === head.length) return [{ line, cell: (column) => cells[head.indexOf(column)] }];
+    if (isBlank(text, form)) return [];
+    const cells = cellsOf(text, form);
+    if (cells?.length === head.length) {
+      const nameless = passedBy ? cells.find((cell, at) => head[at] === '' && cell !== '') : undefined;
+      if (nameless === undefined) return [{ line, cell: (column) => cells[head.indexOf(column)] }];
+      problems.push(problem(line, `${nameless} in a column without a name`, 'a name of the profile above each value'));
+      return [];
+    }
     const found = cells === undefined ? 'a quote that is not closed' : `${cells.length} fields`;
     problems.push(problem(line, found, `${head.length}, as in the head line`));
     return [];
   });
   if (problems.length > 0) throw new BadInputError(problems);
-  return { headLine, rows };
+  if (profile.propertyColumns?.units !== 'in the line below the head line') return { headLine, rows };
+  const [units, ...others] = rows;
+  if (units?.line !== headLine + 1)
+    throw new BadInputError([problem(headLine + 1, 'nothing', 'the units, below the names of the columns')]);
+  return { headLine, rows: others, units };
 }
 
 interface Node {

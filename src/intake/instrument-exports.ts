@@ -1,14 +1,12 @@
 import { BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
-import { utf8Text } from '../base/utf8.js';
 import type { InstrumentProfile, ProfileTable } from '../kinds/instrument-profile.js';
-import { splitCsvLine } from '../process-logs/csv-line.js';
 import { LoggerClock } from '../process-logs/logger/logger-clock.js';
+import { decimalOf } from './declared-text.js';
+import { type ExportLine, type ExportSource, sourceOfExport } from './export-lines.js';
 import type { Known } from './known.js';
-import { readQif, unitProblem } from './qif-results.js';
 import type { ResultSheet } from './result-rules.js';
 import { readRow, type SheetRow } from './results-file.js';
-import { readWorkbook } from './workbook.js';
 
 /** A file of an instrument in the folder of a lot: the profile by which it is read is named by its folder. */
 export interface InstrumentExport {
@@ -21,8 +19,6 @@ export interface InstrumentExport {
   readonly bytes: Uint8Array;
   readonly profile: string;
 }
-
-const DELIMITERS = { comma: ',', semicolon: ';', tab: '\t', bar: '|' } as const;
 
 /**
  * Exports as result sheets, each by the newest revision of its profile. The export is the evidence, and each value keeps the
@@ -62,135 +58,17 @@ interface Read {
   readonly problems: readonly Problem[];
 }
 
-/** A line of a text, a row of a sheet, or a value of a QIF file. */
-interface Line {
-  /** Where it stands, if it is not counted from the beginning. */
-  readonly line?: number;
-  /** What it begins a table with; nothing where it holds nothing. */
-  readonly text: string;
-  /** @param columns as many as the head has. Undefined for a quote that is not closed. */
-  cells(columns?: number): string[] | undefined;
-}
-
-/** The lines of a sheet, or why there are none. */
-type Source = (sheet: string | undefined) => readonly Line[] | Problem;
-
 /** One export by its profile: text, a workbook, or results by QIF. */
 export async function readExport(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Read> {
   try {
-    const source = /\.qif$/i.test(file)
-      ? ofQif(file, bytes, profile)
-      : /\.xlsx$/i.test(file)
-        ? await ofWorkbook(file, bytes, profile)
-        : ofText(file, bytes, profile);
-    return readTables(file, source, profile);
+    return readTables(file, await sourceOfExport(file, bytes, profile), profile);
   } catch (error) {
     if (error instanceof BadInputError) return { rows: [], problems: error.problems };
     throw error;
   }
 }
 
-function ofText(file: string, bytes: Uint8Array, { delimiter }: InstrumentProfile): Source {
-  const decoded = utf8Text(file, bytes);
-  if ('problem' in decoded) throw new BadInputError([decoded.problem]);
-  const sign = DELIMITERS[delimiter];
-  const lines = decoded.text
-    .replace(/^\uFEFF/, '')
-    .split(/\r?\n/)
-    .map((text): Line => {
-      const cells = () => splitCsvLine(text, sign)?.map((cell) => cell.trim());
-      return { text: text.replaceAll(sign, '').trim() === '' ? '' : text.trim(), cells };
-    });
-  return (sheet) =>
-    sheet === undefined
-      ? lines
-      : {
-          ...{ code: 'columns', file, field: 'sheet', found: 'a text, which has no sheets' },
-          ...{ expected: `a workbook (.xlsx) with the sheet ${sheet}`, remedy: 'export it so, or correct the profile' },
-        };
-}
-
-async function ofWorkbook(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Source> {
-  const { form, zone } = profile.time;
-  // What a workbook counts as days is a time of the clock that the profile names; of one without a zone it is no moment.
-  const clock = zone === undefined ? undefined : new LoggerClock('YYYY-MM-DD HH:mm:ss.S', zone, 0);
-  const sheets = await readWorkbook(file, bytes, {
-    number: (value) => (profile.decimal === 'comma' ? String(value).replace('.', ',') : String(value)),
-    time: (wallMs) => {
-      if (Number.isNaN(new Date(wallMs).getTime())) return `${form}: no day`;
-      const wall = new Date(wallMs).toISOString().slice(0, -1).replace('T', ' ');
-      const us = clock?.read(wall);
-      return us === undefined ? wall : new Date(us / 1000).toISOString();
-    },
-  });
-  return (sheet) => {
-    const rows = sheet === undefined ? [...sheets.values()][0] : sheets.get(sheet);
-    if (rows !== undefined) return rows.map(lineOf);
-    const found = `the sheets ${[...sheets.keys()].join(', ')}`;
-    const remedy = 'export the sheet too, or correct the profile';
-    return { code: 'columns', file, field: 'sheet', found, expected: `a sheet ${sheet ?? ''}`.trim(), remedy };
-  };
-}
-
-const SERIAL = 'SerialNumber';
-const TIME = 'TimeStamp';
-const uncertaintyOf = (name: string) => `u(${name})`;
-
-/**
- * The values of a QIF file as rows under a head of their own: the serial number, the time, and for each characteristic by its
- * name a column and one of its uncertainty. Each row holds one value.
- * @throws BadInputError also for a value in another unit than the profile takes it in, and for two characteristics of one name.
- */
-function ofQif(file: string, bytes: Uint8Array, profile: InstrumentProfile): Source {
-  const results = readQif(file, bytes);
-  const ucums = new Map(
-    profile.tables.flatMap(({ values }) => values.map(({ column, ucum }) => [column, ucum] as const)),
-  );
-  const items = new Map<string, string>();
-  const problems = results.values.flatMap((value): Problem[] => {
-    const { name, item, line } = value;
-    const ucum = ucums.get(name);
-    if (ucum === undefined) return [];
-    const first = items.get(name) ?? item;
-    items.set(name, first);
-    if (first === item) return [unitProblem(file, results, value, ucum) ?? []].flat();
-    const found = `the characteristics ${first} and ${item} of one name`;
-    const remedy = 'give them names of their own where the measurement is planned';
-    return [{ code: 'qif', file, line, field: name, found, expected: 'one characteristic of each name', remedy }];
-  });
-  if (problems.length > 0) throw new BadInputError(problems.slice(0, MOST.problemsOfFile));
-  const names = [...new Set(results.names)];
-  const head = [SERIAL, TIME, ...names, ...names.map(uncertaintyOf)];
-  const lines = results.values.map((one): Line => {
-    const said = new Map([
-      ...([
-        [SERIAL, one.serialNumber],
-        [TIME, one.timeStamp],
-      ] as const),
-      ...([
-        [one.name, one.value],
-        [uncertaintyOf(one.name), one.combinedUncertainty],
-      ] as const),
-    ]);
-    return { line: one.line, text: one.value, cells: () => head.map((name) => said.get(name) ?? '') };
-  });
-  return () => [{ text: SERIAL, cells: () => head }, ...lines];
-}
-
-/** A row of a sheet ends with the last cell that was ever filled in. */
-const lineOf = (row: readonly string[]): Line => ({
-  text: row
-    .filter((cell) => cell.trim() !== '')
-    .join(' ')
-    .trim(),
-  cells: (columns = row.length) => {
-    const trimmed = row.map((cell) => cell.trim());
-    const last = trimmed.findLastIndex((cell) => cell !== '');
-    return Array.from({ length: Math.max(columns, last + 1) }, (_, at) => trimmed[at] ?? '');
-  },
-});
-
-function readTables(file: string, source: Source, profile: InstrumentProfile): Read {
+function readTables(file: string, source: ExportSource, profile: InstrumentProfile): Read {
   const tables = profile.tables.map((table) => {
     const lines = source(table.sheet);
     return { table, lines, at: 'code' in lines ? undefined : beginOf(lines, table) };
@@ -213,7 +91,7 @@ function readTables(file: string, source: Source, profile: InstrumentProfile): R
 }
 
 /** Index of the first line of a table, behind the one with which it begins. */
-function beginOf(lines: readonly Line[], { begins }: ProfileTable): number | undefined {
+function beginOf(lines: readonly ExportLine[], { begins }: ProfileTable): number | undefined {
   if (begins === undefined) return 0;
   const at = lines.findIndex(({ text }) => text === begins.trim());
   return at < 0 ? undefined : at + 1;
@@ -221,7 +99,7 @@ function beginOf(lines: readonly Line[], { begins }: ProfileTable): number | und
 
 function readTable(
   file: string,
-  lines: readonly Line[],
+  lines: readonly ExportLine[],
   from: number,
   table: ProfileTable,
   profile: InstrumentProfile,
@@ -306,12 +184,6 @@ function rowOf(
     value: decimalOf(cell(column), profile.decimal),
     ...(uncertainty === undefined ? {} : { standardUncertainty: decimalOf(cell(uncertainty), profile.decimal) }),
   };
-}
-
-/** With a point. What has the other sign too may be thousands: it stays as it is, and is refused as no number. */
-function decimalOf(text: string, decimal: InstrumentProfile['decimal']): string {
-  if (decimal === 'point') return text;
-  return text.includes('.') ? text.replaceAll('.', ' ') : text.replace(',', '.');
 }
 
 /** Names the column of the export, where the field of a result sheet has one. */

@@ -5,6 +5,7 @@ import { MOST } from '../base/limits.js';
 import type { CertificateProfile } from '../kinds/certificate-profile.js';
 import { CertificateLine, type Receipt } from '../kinds/receipt.js';
 import { type CertificateRow, rowsOf } from './certificate-rows.js';
+import { decimalOf } from './declared-text.js';
 import { readWhole } from './folder.js';
 import { bodyIf, type Known } from './known.js';
 import type { ReadFolder, SiteDocument } from './read-folder.js';
@@ -110,7 +111,7 @@ export function readCertificate(
   profile: CertificateProfile,
   receipt: Pick<Receipt, 'heats' | 'supplierLot'> & { readonly certificate?: Pick<Certificate, 'number'> | undefined },
 ): Line[] {
-  const { headLine, rows } = rowsOf(file, bytes, profile);
+  const { headLine, rows, units } = rowsOf(file, bytes, profile);
   const problems: Problem[] = [];
   const tell = (line: number, field: string, found: string, expected: string) => {
     if (problems.length < MOST.problemsOfFile)
@@ -124,16 +125,19 @@ export function readCertificate(
   }
   const lines: Line[] = [];
   for (const row of own) {
-    const line = lineOf(row, profile, (...told) => tell(row.line, ...told));
-    if (line === undefined) continue;
-    const first = lines.find(({ property }) => property === line.property);
-    if (first) tell(row.line, profile.columns.property, line.property, `it once: line ${first.line} says it too`);
-    else lines.push(line);
+    for (const stated of statedIn(row, profile, units)) {
+      const line = lineOf(stated, profile, tell);
+      if (line === undefined) continue;
+      const first = lines.find(({ property }) => property === line.property);
+      if (first) tell(row.line, stated.fields.property, line.property, `it once: line ${first.line} says it too`);
+      else lines.push(line);
+    }
   }
   if (problems.length === 0) {
     for (const { name, property, need } of profile.properties) {
-      if (need === 'always' && lines.every((one) => one.property !== property))
-        tell(headLine, profile.columns.property, `no ${name}`, 'every property that the profile always asks for');
+      if (need !== 'always' || lines.some((one) => one.property === property)) continue;
+      const expected = 'every property that the profile always asks for';
+      tell(headLine, profile.columns?.property ?? name, `no ${name}`, expected);
     }
   }
   if (problems.length > 0) throw new BadInputError(problems);
@@ -149,7 +153,8 @@ const ownOf = (is: Is, { certificate, heats, supplierLot }: Of): string | undefi
 };
 
 /** Whether a row is of the receipt. What may be meant to be, and says so otherwise or not at all, is told. */
-function isOwn(row: CertificateRow, { identity, columns }: CertificateProfile, receipt: Of, tell: Tell): boolean {
+function isOwn(row: CertificateRow, profile: CertificateProfile, receipt: Of, tell: TellField): boolean {
+  const { identity, columns, properties } = profile;
   const isEmpty = (column: string) => (row.cell(column) ?? '') === '';
   const parts = identity.map(({ column, is }) => {
     const [said, own] = [row.cell(column) ?? '', ownOf(is, receipt)];
@@ -157,7 +162,8 @@ function isOwn(row: CertificateRow, { identity, columns }: CertificateProfile, r
   });
   if (parts.every(({ isSame }) => isSame)) return true;
   // A remark below the rows says nothing of a property.
-  if (isEmpty(columns.property) && isEmpty(columns.value)) return false;
+  const says = columns ? [columns.property, columns.value] : properties.map(({ name }) => name);
+  if (says.every(isEmpty)) return false;
   const isOther = parts.some(({ said, own }) => said !== '' && !isAlike(said, own));
   for (const { column, is, said, own, isSame } of parts) {
     if (isSame || (said !== '' && (isOther || !isAlike(said, own)))) continue;
@@ -185,59 +191,91 @@ const expectedOf = ({ identity }: CertificateProfile, { certificate, heats, supp
     })
     .join(', ');
 
-type Tell = (field: string, found: string, expected: string) => void;
+type TellField = (field: string, found: string, expected: string) => void;
+type Tell = (line: number, ...told: Parameters<TellField>) => void;
 
-function lineOf(row: CertificateRow, profile: CertificateProfile, tell: Tell): Line | undefined {
-  const { columns } = profile;
-  const cell = (column: string | undefined) => (column === undefined ? undefined : row.cell(column));
-  const name = cell(columns.property) ?? '';
+type Part = 'property' | 'value' | 'unit' | 'uncertainty' | 'coverageFactor' | 'detectionLimit' | 'method';
+
+/** What a file says of one property, and in which columns. */
+interface Stated {
+  readonly line: number;
+  /** Of the line that says the unit. */
+  readonly unitLine: number;
+  readonly fields: { readonly property: string; readonly value: string; readonly unit: string } & {
+    readonly [Other in Part]?: string | undefined;
+  };
+  /** Undefined where no column says it. */
+  said(part: Part): string | undefined;
+  /** Where each property has a column of its own. */
+  readonly column?: string;
+}
+
+/** What a row says: one value, or that of each property that has a column. */
+function statedIn(row: CertificateRow, profile: CertificateProfile, units: CertificateRow | undefined): Stated[] {
+  const { columns, propertyColumns, properties } = profile;
+  if (columns !== undefined) {
+    const said = (part: Part) => {
+      const column = columns[part];
+      return column === undefined ? undefined : row.cell(column);
+    };
+    return [{ line: row.line, unitLine: row.line, fields: columns, said }];
+  }
+  const { uncertainties = [], coverageFactor, method } = propertyColumns!;
+  return properties.flatMap(({ name }): Stated[] => {
+    const uncertainty = uncertainties.find(({ of }) => of === name)?.column;
+    const fields = { property: name, value: name, unit: name, uncertainty, coverageFactor, method };
+    const said = (part: Part): string | undefined => {
+      if (part === 'property') return name;
+      if (part === 'unit') return units?.cell(name);
+      // A factor that no uncertainty needs says nothing of this value.
+      if (part === 'coverageFactor' && (uncertainty === undefined || !row.cell(uncertainty))) return undefined;
+      const column = part === 'detectionLimit' ? undefined : fields[part];
+      return column === undefined ? undefined : row.cell(column);
+    };
+    const isStated = (said('value') ?? '') !== '' || (said('uncertainty') ?? '') !== '';
+    return isStated ? [{ line: row.line, unitLine: units?.line ?? row.line, fields, said, column: name }] : [];
+  });
+}
+
+function lineOf({ line, unitLine, fields, said, column }: Stated, profile: CertificateProfile, tell: Tell) {
+  const name = said('property') ?? '';
   const known = profile.properties.find((one) => one.name === name);
   if (known === undefined) {
-    tell(columns.property, name || 'nothing', 'a property that the profile names');
+    tell(line, fields.property, name || 'nothing', 'a property that the profile names');
     return undefined;
   }
-  const unit = cell(columns.unit) ?? '';
-  if (unit !== known.unit) {
-    tell(columns.unit, unit || 'nothing', `${known.unit}, as the profile has it for ${name}`);
+  const unit = said('unit') ?? '';
+  if (known.unit !== undefined && unit !== known.unit) {
+    tell(unitLine, fields.unit, unit || 'nothing', `${known.unit}, as the profile has it for ${name}`);
     return undefined;
   }
-  const number = (column: string | undefined) => {
-    const text = cell(column);
+  const number = (part: Part) => {
+    const text = said(part);
     return text === undefined || text === '' ? undefined : decimalOf(text, profile.decimal);
   };
-  const [stated, detectionLimit] = [number(columns.uncertainty), number(columns.detectionLimit)];
-  const factor = number(columns.coverageFactor) ?? profile.uncertainty?.coverageFactor;
-  const method = cell(columns.method);
+  const [stated, detectionLimit] = [number('uncertainty'), number('detectionLimit')];
+  const factor = number('coverageFactor') ?? profile.uncertainty?.coverageFactor;
+  const method = said('method');
   const isExpanded = stated !== undefined && profile.uncertainty?.is === 'expanded';
   if (isExpanded && !(Number(factor) > 0)) {
-    tell(
-      columns.coverageFactor ?? columns.uncertainty!,
-      cell(columns.coverageFactor) || 'nothing',
-      'its coverage factor',
-    );
+    const field = fields.coverageFactor ?? fields.uncertainty!;
+    tell(line, field, said('coverageFactor') || 'nothing', 'its coverage factor');
     return undefined;
   }
   const read = CertificateLine.safeParse({
-    ...{ property: known.property, value: decimalOf(cell(columns.value) ?? '', profile.decimal), ucum: known.ucum },
+    ...{ property: known.property, value: decimalOf(said('value') ?? '', profile.decimal), ucum: known.ucum },
     ...(stated === undefined ? {} : { uncertainty: isExpanded ? divided(stated, factor!) : stated }),
     ...(isExpanded ? { coverageFactor: factor } : {}),
     ...(detectionLimit === undefined ? {} : { detectionLimit }),
     ...(method === undefined || method === '' ? {} : { method }),
-    line: row.line,
+    ...{ line, ...(column === undefined ? {} : { column }) },
   });
   if (read.success) return read.data;
   for (const { path, message } of read.error.issues) {
-    const field = String(path[0]);
-    const column = columns[field as keyof typeof columns] ?? field;
-    tell(column, row.cell(column) || 'nothing', message);
+    const part = path[0] as Part;
+    tell(line, fields[part] ?? String(part), said(part) || 'nothing', message);
   }
   return undefined;
-}
-
-/** With a point. What has the other sign too may be thousands: it stays as it is, and is refused as no number. */
-function decimalOf(text: string, decimal: CertificateProfile['decimal']): string {
-  if (decimal === 'point') return text;
-  return text.includes('.') ? text.replaceAll('.', ' ') : text.replace(',', '.');
 }
 
 /** The standard uncertainty of an expanded one; what is no number stays as it is, and is refused as such. */

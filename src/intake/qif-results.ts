@@ -37,11 +37,27 @@ export interface QifResults {
   readonly units: readonly QifUnit[];
 }
 
-const NAMESPACES = ['http://qifstandards.org/xsd/qif3', 'http://qifstandards.org/xsd/qif2'];
+/** Namespaces, and how the versions begin that are written in them. */
+const NAMESPACES: ReadonlyMap<string, string> = new Map([
+  ['http://qifstandards.org/xsd/qif3', '3.'],
+  ['http://qifstandards.org/xsd/qif2', '2.'],
+]);
 /** SI units as QIF names them (Units.xsd of QIF 3.0), and their codes of UCUM. */
 const SI_UNITS: ReadonlyMap<string, string> = new Map([
   ...[['meter', 'm'] as const, ['metre', 'm'] as const, ['radian', 'rad'] as const, ['newton', 'N'] as const],
   ...[['kilogram', 'kg'] as const, ['pascal', 'Pa'] as const, ['second', 's'] as const, ['kelvin', 'K'] as const],
+]);
+/** What of a measurement is read. */
+const MEASURED_PARTS: ReadonlyMap<string, 'item' | 'component' | 'timeStamp' | 'value'> = new Map([
+  ['CharacteristicItemId', 'item'],
+  ['ActualComponentId', 'component'],
+  ['TimeStamp', 'timeStamp'],
+  ['Value', 'value'],
+]);
+/** Elements whose text is read. */
+const READ: ReadonlySet<string> = new Set([
+  ...[...MEASURED_PARTS.keys(), 'SIUnitName', 'UnitName', 'Factor', 'Offset'],
+  ...['Name', 'Designator', 'SerialNumber', 'Id', 'InspectionEnd'],
 ]);
 /** Attributes by which a value names its unit. */
 const UNIT_ATTRIBUTES = [
@@ -55,6 +71,7 @@ const UNIT_ATTRIBUTES = [
 ];
 /** Factors are written with some digits. */
 const FACTOR_TOLERANCE = 1e-6;
+/** A longer text is none that is read. */
 const LONGEST = 2000;
 
 interface OpenResults {
@@ -101,8 +118,8 @@ class QifReader {
   read(bytes: Uint8Array): QifResults {
     readStrictXml(bytes, {
       root: 'QIFDocument',
-      namespaces: NAMESPACES,
-      expected: `a QIFDocument of ${NAMESPACES.join(' or ')}`,
+      namespaces: [...NAMESPACES.keys()],
+      expected: `a QIFDocument of ${[...NAMESPACES.keys()].join(' or ')}`,
       refuse: (line, found, expected) => this.refuse(found, expected, line),
       enter: (tag, line) => {
         this.line = line;
@@ -110,18 +127,23 @@ class QifReader {
       },
       leave: (local) => this.leave(local),
       text: (text) => {
-        if (this.text.length < LONGEST) this.text += text;
+        // What is cut off here is refused where it is read.
+        if (this.text.length <= LONGEST) this.text += text.slice(0, LONGEST + 1);
       },
     });
     const names = [...this.items.keys()].map((id) => this.nameOf(id));
     return { names, units: this.units, values: this.found.map((one) => this.valueOf(one)) };
   }
 
-  private enter({ local, attributes }: SaxesTagNS): void {
+  private enter({ local, uri, attributes }: SaxesTagNS): void {
     const said = (attribute: string) => attributes[attribute]?.value ?? '';
     this.text = '';
+    if (this.path.length === 0) this.compareVersions(uri, said('versionQIF'));
     const parent = this.path.at(-1);
     this.path.push(local);
+    // Text on both sides of an element would be two values.
+    if (this.measured && parent === 'Value' && this.path.at(-4) === 'CharacteristicMeasurements')
+      this.refuse(`an element ${local} inside Value`, 'a number');
     if (local.endsWith('CharacteristicItem') && parent === 'CharacteristicItems') {
       this.item = said('id');
       this.items.set(this.item, { name: '', designator: '' });
@@ -142,8 +164,17 @@ class QifReader {
       };
     } else if (local === 'Value' && this.measured && this.isChildOf('CharacteristicMeasurements')) {
       this.measured.combinedUncertainty = said('combinedUncertainty');
-      this.measured.unitName = UNIT_ATTRIBUTES.map(said).find((unit) => unit !== '') ?? '';
+      const [unit = '', ...others] = UNIT_ATTRIBUTES.map(said).filter((one) => one !== '');
+      if (others.length > 0) this.refuse(`a value in ${[unit, ...others].join(' and in ')}`, 'one unit');
+      this.measured.unitName = unit;
     }
+  }
+
+  /** A document is read by its namespace, and says its version besides. */
+  private compareVersions(namespace: string, said: string): void {
+    const begins = NAMESPACES.get(namespace)!;
+    if (said !== '' && !said.startsWith(begins))
+      this.refuse(`version ${quoted(said)} in a document of ${namespace}`, `a version ${begins}x, or its namespace`);
   }
 
   /** Whether what was entered or left last is a child of a child of this. */
@@ -153,6 +184,8 @@ class QifReader {
 
   private leave(local: string): void {
     const text = this.text.trim();
+    if (this.text.length > LONGEST && READ.has(local))
+      this.refuse(`more than ${LONGEST} characters in ${local}`, 'fewer');
     this.text = '';
     const parent = this.path.at(-2);
     if (this.measured && this.isChildOf('CharacteristicMeasurements')) this.leavePart(this.measured, local, text);
@@ -167,10 +200,10 @@ class QifReader {
   }
 
   private leavePart(measured: Measured, local: string, text: string): void {
-    if (local === 'CharacteristicItemId') measured.item = text;
-    else if (local === 'ActualComponentId') measured.component = text;
-    else if (local === 'TimeStamp') measured.timeStamp = text;
-    else if (local === 'Value') measured.value = text;
+    const part = MEASURED_PARTS.get(local);
+    if (part === undefined) return;
+    if (measured[part] !== '') this.refuse(`${local} a second time in one measurement`, 'one');
+    measured[part] = text;
   }
 
   private leaveMeasured(measured: Measured): void {
@@ -271,6 +304,8 @@ export function unitProblem(file: string, { units }: QifResults, value: QifValue
     Math.abs(unit.factor - factor) <= FACTOR_TOLERANCE * factor && Math.abs(unit.offset - offset) <= FACTOR_TOLERANCE;
   return isSame ? undefined : problem(`${unit.name}, of which one is ${unit.factor} ${unit.si}`);
 }
+
+const quoted = (text: string): string => `"${text.slice(0, 60)}"`;
 
 function measuresTheSame(ucum: string, si: string | undefined): boolean {
   if (si === undefined) return false;

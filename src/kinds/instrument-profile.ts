@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Code, Format, MethodRef, Text, Ucum, whole } from './fields.js';
 import { type Contradiction, defineKind, repeated, tie } from './kind.js';
-import { ColumnName, TIME_FORM, timeFormFaults } from './time-form.js';
+import { ColumnName, LastLine, TIME_FORM, timeFormFaults } from './time-form.js';
 
 /** What one column of an export says, beside the values. */
 const MEANINGS = ['specimen', 'piece', 'replicate', 'measuredAt', 'startedAt', 'instrument', 'analyst'] as const;
@@ -54,6 +54,7 @@ export const InstrumentProfile = z.strictObject({
   revision: whole(1),
   title: Text,
   delimiter: z.enum(['comma', 'semicolon', 'tab', 'bar']),
+  lastLine: LastLine,
   decimal: z.enum(['point', 'comma']),
   time: z.strictObject(TIME_FORM).describe('how it writes times'),
   tables: z.array(Table).min(1).describe('one table, or several: below each other, or on sheets of a workbook'),

@@ -63,7 +63,7 @@ line without its end, with line and place; in logs, where such a row is rejected
   },
   {
     name: 'Results by QIF (ISO 23952)',
-    versions: '3.0, and 2.0 and 2.1 before it, told by the namespace',
+    versions: '3.0, and 2.0 and 2.1 before it, told by the namespace; `versionQIF` has to agree with it',
     read: `As exports of an instrument (\`exports/PROFILE/NAME.qif\`), by a profile of one table whose columns are
 \`SerialNumber\` (of the actual component), \`TimeStamp\` (of the value, else the end of the inspection, which by the schema is a
 time of Greenwich), each characteristic by its name, else its designator, and \`u(NAME)\`, its combined uncertainty. Each value is a
@@ -72,8 +72,8 @@ the factor in the file, whatever its name.`,
     passedBy: `Values of characteristics that the profile does not name, measurements without a value, everything that is no
 result: features, plans, models, statistics. What the file says of conforming is not believed: limits are those of the specification.`,
     refused: `As a whole, with the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, a
-value whose characteristic is not there, a value in another unit than the profile takes it in, one with several units or none, two
-characteristics of one name that the profile takes. As a row: no serial number, or several components; no time; what is no number.`,
+value whose characteristic is not there, a value in another unit than the profile takes it in, one with several units or none, one that
+stands twice, holds an element or is longer than 2 000 characters, two characteristics of one name that the profile takes. As a row: no serial number, or several components; no time; what is no number.`,
     source: `schemas and samples of the Digital Metrology Standards Consortium, github.com/QualityInformationFramework/qif-community,
 commit 360b05e`,
   },
@@ -94,7 +94,7 @@ nobody.`,
     passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
 namespaces. A certificate as PDF is kept, and read by people.`,
     refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
-or item, lists of different lengths, what is no number, two units that do not say the same, a signature that does not hold, covers
+or item, lists of different lengths, what is no number, elements inside a value, two units that do not say the same, a signature that does not hold, covers
 less than the whole, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
 certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
     source: `a certificate of the Physikalisch-Technische Bundesanstalt as kept at github.com/siemens/pydcc, commit 0f45eb8; forms of
@@ -103,17 +103,33 @@ D-SI 2 from memory of its schema; signatures made by xmlsec1; W3C XML Signature 
   {
     name: 'Material certificates, CSV or XML',
     versions: 'whatever the certificate profile declares; nothing is guessed',
-    read: `As the file of a certificate of a receipt that names its profile under \`readBy\`: a text of which each row holds one value, or XML
-of which each element does, by paths (\`@symbol\`, \`Value/@unit\`, \`/Certificate/Number\`). Each value with its unit, its standard
+    read: `As the file of a certificate of a receipt that names its profile under \`readBy\`: a text of which each row holds one value, or
+one property a column with its unit in its name or below it (\`propertyColumns\`), or XML of which each element holds one value, by paths
+(\`@symbol\`, \`Value/@unit\`, \`/Certificate/Number\`). Each value with its unit, its standard
 uncertainty or its expanded one with the coverage factor (of a column or of all rows; divided out to nine digits), its method and
-detection limit becomes a line of the receipt, with the line of the file that says it. Lines that are written too have to agree.`,
+detection limit becomes a line of the receipt, with the line of the file that says it, and the column where each property has one
+(the page \`/receipts/{receipt}/certificate\`, to which *Find* leads from the receipt, with what stands at its place in the file, and
+\`GET /api/v1/receipts/{receipt}/certificate\`). Lines that are written too have to agree.`,
     passedBy:
-      'Rows of other certificates, heats or lots of the supplier, columns that the profile does not name, elements of other namespaces.',
+      'Rows of other certificates, heats or lots of the supplier; columns that the profile does not name, where a row holds one value; elements of other namespaces.',
     refused: `With the line and the column: a property, unit or number that is none of the profile (so also columns that are shifted), a
 property twice (so also two units for one value), one that is always needed and missing, another number of fields than the head line
-has, an element that stands twice where one is read, a file without a row of this receipt, a document type declaration, and lines
+has, a column that the profile does not name where each property has one, a last line that is not ended (but where the profile
+says so), an element that stands twice where one is read, a file without a row of this receipt, a document type declaration, and lines
 of the receipt that say something else.`,
     source: 'this program',
+  },
+  {
+    name: 'Exports of instruments, text or workbook',
+    versions: 'whatever the instrument profile declares; nothing is guessed. Workbooks as of ISO/IEC 29500 (XLSX)',
+    read: `As files of a lot under \`exports/PROFILE/\`: one table or several, below each other or on sheets, each with its head line, its
+columns, units, decimal sign and form of time, and what holds for all rows. Each value becomes a row of results with its line.`,
+    passedBy:
+      'Columns that the profile does not name, cells that hold nothing, and what stands above and below a table.',
+    refused: `As a whole: a column of the profile that is missing or there twice, a table or sheet that is not there, and a last line that is
+not ended, which may have been cut, but where the profile says so (\`lastLine\`). As a row, with its column: another number of
+fields, so also columns that are shifted, and what is no code, time or number of the form.`,
+    source: 'this program; RFC 4180 for quotes; ISO/IEC 29500 for workbooks',
   },
   {
     name: 'CSV of loggers',

@@ -59,6 +59,7 @@ export const CertificateLine = z.strictObject({
     'where the certificate states an expanded uncertainty: so many times the standard one',
   ),
   line: whole(1).optional().describe('line of the file that says it, where a profile read it'),
+  column: Text.optional().describe('column of the file that says it, where each property has one'),
 });
 
 export const Receipt = z.strictObject({

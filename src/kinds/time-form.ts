@@ -22,6 +22,12 @@ export const ColumnName = z
   .max(200)
   .regex(/^\P{Cc}+$/u, { error: 'the name of a column as its head line has it' });
 
+/** Of the text of another program: how it ends. */
+export const LastLine = z
+  .literal('may be open')
+  .optional()
+  .describe('the last line need not be ended; where this is absent, one that is not may have been cut, and is refused');
+
 /** A pattern needs the zone of its clock, and every part of a moment; the other forms say the zone themselves. */
 export function timeFormFaults(
   { form, zone }: { readonly form: string; readonly zone?: string | undefined },

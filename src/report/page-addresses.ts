@@ -55,6 +55,10 @@ export const evidenceAddress = (sha256: string): string => `/evidence/${sha256}`
 /** What a digital calibration certificate says, value by value. */
 export const calibrationAddress = (sha256: string): string => `/evidence/${sha256}/certificate`;
 
+/** The certificate of a receipt, and where in its file each value stands. */
+export const receiptCertificateAddress = (receipt: string): string =>
+  `/receipts/${encodeURIComponent(receipt)}/certificate`;
+
 export const recallAddress = (code: string): string => `/recalls/${encodeURIComponent(code)}`;
 
 /** Where the pages of a lot tell what its record tells at an anchor that begins so. */

@@ -85,9 +85,12 @@ export class Entries<R = unknown> {
   }
 
   /** All revisions of several entries, those of one entry oldest first. */
-  async revisionsOf(names: readonly (readonly [kind: string, key: string])[]): Promise<StoredRevision[]> {
+  async revisionsOf<K extends string>(
+    names: readonly (readonly [kind: K, key: string])[],
+  ): Promise<StoredRevision<K>[]> {
     const rows = await this.db.ask(this.db.sql.REVISIONS_OF_ENTRIES, JSON.stringify(names));
-    return rows.map((row) => withBody(row));
+    // Rows are of the kinds that were asked for.
+    return rows.map((row) => withBody({ ...row, kind: row.kind as K }));
   }
 
   /** A revision and the one before it, whatever they are. */

@@ -5,7 +5,7 @@ import { isStoredDcc } from '../intake/stored-dcc.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
-import { calibrationAddress, findAddress, rangesAddress } from '../report/page-addresses.js';
+import { calibrationAddress, findAddress, rangesAddress, receiptCertificateAddress } from '../report/page-addresses.js';
 import { CALIBRATION_CERTIFICATE } from '../report/phrases/calibration-certificate.js';
 import { CANNOT_KNOW } from '../report/phrases/cannot-know.js';
 import { TRACE_LINES } from '../report/phrases/commands/trace.js';
@@ -136,13 +136,15 @@ export class TraceController {
     return prescribed && rangesAddress(prescribed.body.family, key);
   }
 
-  /** With the page that tells what a digital calibration certificate says, where one is among them. */
+  /** With the page that tells what a certificate says, where one is among them. */
   private async rawFiles(match: TraceMatch) {
     const files = await rawFilesOf(this.store.read, match);
     return Promise.all(
       files.map(async (file) => {
-        const isRead = match.entry.kind === 'instrument' && (await isStoredDcc(this.store, file.sha256));
-        return { ...file, values: isRead ? calibrationAddress(file.sha256) : null };
+        const { kind, key } = match.entry;
+        const isRead = kind === 'instrument' && (await isStoredDcc(this.store, file.sha256));
+        const ofReceipt = kind === 'receipt' && file.name === 'certificate' ? receiptCertificateAddress(key) : null;
+        return { ...file, values: isRead ? calibrationAddress(file.sha256) : ofReceipt };
       }),
     );
   }

@@ -114,6 +114,9 @@ it.each([
     /no coverageFactorXMLList/,
   ],
   ['a value that is none', changed('306.32 373.21', '306.32 n/a'), /"n\/a"; expected a number/],
+  ['a value around an element', changed('306.248', '306<other xmlns="urn:x"/>.248'), /elements inside valueXMLList/],
+  ['an entity of its own', changed('306.248', '&much;'), /undefined entity/i],
+  ['a value without end', changed('306.248', '1'.repeat(9 << 20)), /more than 8388608 bytes/],
   ['two forms that differ', changed('33.17 100.06', '33.17 101.06'), /101\.06 \\degreecelsius for 373\.21 \\kelvin/],
   [
     'two forms of two sorts',

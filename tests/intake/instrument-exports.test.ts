@@ -97,6 +97,7 @@ it.each<[what: string, source: string, field: string | undefined, found: RegExp]
   ['a decimal point where commas are declared', text([`L-1-W1;${day('09:00:00')};1;231.5;`]), 'Rm', /231 5/],
   ['a time in another form', text(['L-1-W1;2031-03-04 09:00;1;231,5;']), 'Zeit', /2031-03-04 09:00/],
   ['a row of another length', text([`L-1-W1;${day('09:00:00')};1;231,5`]), undefined, /4 fields/],
+  ['a last line that is not ended', text([ROWS[0]!]).trimEnd(), undefined, /a last line without line end/],
   ['a specimen that is no code', text([`?;${day('09:00:00')};1;231,5;`]), 'Probe', /\?/],
 ])('refuses %s', async (_, source, field, found) => {
   const { rows, problems } = await reading(source);
@@ -104,6 +105,20 @@ it.each<[what: string, source: string, field: string | undefined, found: RegExp]
   expect(problems).toHaveLength(1);
   expect(problems[0]!.field).toBe(field);
   expect(problems[0]!.found).toMatch(found);
+});
+
+it.each([
+  ['right', `;L-1-W1;${day('09:00:00')};1,2;231,5`, ['Probe', 'Zeit']],
+  ['left', `${day('09:00:00')};1;231,5;1,1;`, ['Probe', 'Zeit']],
+])('refuses columns that are shifted to the %s, each cell that says so', async (_, row, fields) => {
+  const { rows, problems } = await reading(text([row]));
+  expect(rows).toEqual([]);
+  expect(problems.map(({ field, line }) => [field, line])).toEqual(fields.map((field) => [field, 4]));
+});
+
+it('reads a last line that is not ended where the profile says that it may be so', async () => {
+  const open = text(ROWS).trimEnd();
+  expect((await reading(open, { ...PROFILE, lastLine: 'may be open' })).rows).toEqual((await reading(text(ROWS))).rows);
 });
 
 describe('a workbook', () => {

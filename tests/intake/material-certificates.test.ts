@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import type { BadInputError } from '../../src/base/errors.js';
 import { readCertificate } from '../../src/intake/material-certificates.js';
-import type { CertificateProfile } from '../../src/kinds/certificate-profile.js';
+import { type CertificateProfile, certificateProfile } from '../../src/kinds/certificate-profile.js';
 import type { CertificateLine } from '../../src/kinds/receipt.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
@@ -82,7 +82,7 @@ it('reads XML by paths, and nothing of another namespace', () => {
 });
 
 it('keeps a standard uncertainty as it stands there', () => {
-  const { coverageFactor: _, ...columns } = PROFILE.columns;
+  const { coverageFactor: _, ...columns } = PROFILE.columns!;
   const profile: CertificateProfile = { ...PROFILE, columns, uncertainty: { is: 'standard' } };
   expect(read(CSV, profile)[0]).toMatchObject({ uncertainty: '0.06' });
   expect(read(CSV, profile)[0]).not.toHaveProperty('coverageFactor');
@@ -183,7 +183,7 @@ it('passes by rows of another heat and remarks, and no row that may be of its ow
   expect(told(rows(';;;;;;;seen by me', '').join('\n'), PROFILE, receipt)).toEqual([]);
   expect(read(rows().join(''), PROFILE, receipt).map(({ property }) => property)).toEqual(['Zn']);
   for (const alike of ['h-1', 'H- 1', 'H\u20111', '\uFF28-1', 'H\u200B-1'])
-    expect(told(rows(`${alike};Blei;3;mg/kg;;;;`).join(''), PROFILE, receipt)).toEqual([
+    expect(told(rows(`${alike};Blei;3;mg/kg;;;;\n`).join(''), PROFILE, receipt)).toEqual([
       `7 Schmelze: ${alike}; heat H-1, letter by letter, or another heat`,
     ]);
 });
@@ -230,6 +230,154 @@ it.each<[string, string, RegExp]>([
   ['no row', xml(/c:Element/g, 'c:Row'), /^2 : no \/Certificate\/Analysis\/Element; an element for each value$/],
 ])('refuses XML with %s, with its line', (_, text, says) => {
   expect(told(text, XML_PROFILE)[0]).toMatch(says);
+});
+
+describe('a certificate with one property a column', () => {
+  const { columns: _, ...rest } = PROFILE;
+  const WIDE: CertificateProfile = {
+    ...rest,
+    propertyColumns: {
+      ...{ units: 'in the line below the head line', coverageFactor: 'k', method: 'Verfahren', passedBy: ['Datum'] },
+      uncertainties: [{ of: 'Zink', column: 'U(Zink)' }],
+    },
+  };
+  const [zinc, lead] = PROFILE.properties as [CertificateProfile['properties'][0], CertificateProfile['properties'][0]];
+  const named: CertificateProfile = {
+    ...WIDE,
+    csv: { delimiter: 'semicolon', headerLines: 0 },
+    identity: [{ column: 'Schmelze', is: 'heat' }],
+    propertyColumns: { units: 'in the names of the columns' },
+    uncertainty: undefined,
+    properties: [
+      { ...zinc, name: 'Zink [Gew.-%]', unit: undefined },
+      { ...lead, name: 'Blei [mg/kg]', unit: undefined },
+    ],
+  };
+  const TEXT = `Zeugnis (erfunden)
+Schmelze;Datum;Zink;U(Zink);k;Blei;Verfahren;
+;;Gew.-%;Gew.-%;;mg/kg;;
+0416;2031-01-01;98,7;0,06;2;5;ICP-OES;
+0417;2031-01-02;99,2;0,06;2;<3;"ICP; OES";
+Bemerkung: erfunden;;;;;;;
+`;
+  const wide = (from: string | RegExp, to: string): string => {
+    const changed = TEXT.replace(from, to);
+    expect(changed).not.toBe(TEXT);
+    return changed;
+  };
+
+  it('is read by its heat: each value with the unit below its name, uncertainty, factor, method, line and column', () => {
+    expect(certificateProfile.schema.safeParse(WIDE).success).toBe(true);
+    expect(certificateProfile.contradictions!(WIDE)).toEqual([]);
+    expect(read(TEXT, WIDE)).toEqual([
+      {
+        ...{ property: 'Zn', value: '99.2', ucum: '%{mass}', method: 'ICP; OES', line: 5, column: 'Zink' },
+        ...{ uncertainty: '0.03', coverageFactor: '2' },
+      },
+      { property: 'Pb', value: '<3', ucum: 'mg/kg', method: 'ICP; OES', line: 5, column: 'Blei' },
+    ]);
+  });
+
+  it('is read with units in the names of its columns', () => {
+    expect(certificateProfile.contradictions!(named)).toEqual([]);
+    const text = 'Schmelze;Zink [Gew.-%];Blei [mg/kg]\n0417;99,2;\n';
+    expect(read(text, named)).toEqual([
+      { property: 'Zn', value: '99.2', ucum: '%{mass}', line: 2, column: 'Zink [Gew.-%]' },
+    ]);
+    expect(told(text.replace('[Gew.-%]', '[ppm]'), named)).toEqual([
+      '1 Zink [Gew.-%]: no column "Zink [Gew.-%]"; each column of the profile once',
+      '1 Zink [ppm]: the column "Zink [ppm]"; a column that the profile names, be it under passedBy',
+    ]);
+    // What may be left out may lack its column.
+    expect(read('Schmelze;Zink [Gew.-%]\n0417;99,2\n', named)).toHaveLength(1);
+  });
+
+  it.each<[string, string, string[]]>([
+    [
+      'a row that is shifted to the right, beside the names',
+      wide('0417;2031-01-02;99,2;0,06;2;<3;"ICP; OES";', '0417;2031-01-02;;99,2;0,06;2;<3;"ICP; OES"'),
+      ['5 : ICP; OES in a column without a name; a name of the profile above each value'],
+    ],
+    [
+      'a row that is shifted within it',
+      wide('99,2;0,06;2;<3;"ICP; OES";', ';99,2;0,06;2;<3;'),
+      ['5 Zink: nothing; a decimal number with a point, with < or > where the certificate has one'],
+    ],
+    ['a row of another length', wide('0417;2031-01-02;', '0417;'), ['5 : 7 fields; 8, as in the head line']],
+    [
+      'names that are shifted over the units',
+      wide('Zink;U(Zink);k;Blei', 'Blei;Zink;U(Zink);k'),
+      ['5 k: <3; its coverage factor', '3 Blei: Gew.-%; mg/kg, as the profile has it for Blei'],
+    ],
+    ['another unit', wide('mg/kg', 'g/kg'), ['3 Blei: g/kg; mg/kg, as the profile has it for Blei']],
+    [
+      'no line of units',
+      wide(';;Gew.-%;Gew.-%;;mg/kg;;\n', ''),
+      ['3 Zink: 98,7; Gew.-%, as the profile has it for Zink', '3 Blei: 5; mg/kg, as the profile has it for Blei'],
+    ],
+    [
+      'an empty line in place of the units',
+      wide(';;Gew.-%;Gew.-%;;mg/kg;;', ''),
+      ['3 : nothing; the units, below the names of the columns'],
+    ],
+    [
+      'a column that nobody named',
+      wide(';Blei;', ';Cadmium;'),
+      ['2 Cadmium: the column "Cadmium"; a column that the profile names, be it under passedBy'],
+    ],
+    [
+      'a column that is there twice',
+      wide(';Datum;', ';Blei;'),
+      ['2 Blei: the column "Blei" 2 times; each column of the profile once'],
+    ],
+    [
+      'two rows of one heat',
+      wide('0416;', '0417;'),
+      ['5 Zink: Zn; it once: line 4 says it too', '5 Blei: Pb; it once: line 4 says it too'],
+    ],
+    [
+      'a property that is always needed and not there',
+      wide('99,2;0,06;', ';;'),
+      ['2 Zink: no Zink; every property that the profile always asks for'],
+    ],
+    [
+      'an uncertainty without its value',
+      wide('99,2;', ';'),
+      ['5 Zink: nothing; a decimal number with a point, with < or > where the certificate has one'],
+    ],
+    ['an uncertainty without its factor', wide('0,06;2;<3', '0,06;;<3'), ['5 k: nothing; its coverage factor']],
+    ['no row of its heat', wide('0417;', '0418;'), ['2 Schmelze: 0416, 0418, Bemerkung: erfunden; heat 0417']],
+  ])('is refused with %s', (_, text, says) => {
+    expect(told(text, WIDE)).toEqual(says);
+  });
+
+  it.each<[string, Partial<CertificateProfile>, string]>([
+    ['both layouts', { columns: PROFILE.columns }, 'columns'],
+    ['neither', { propertyColumns: undefined, uncertainty: undefined }, 'columns'],
+    ['a property without its unit', { properties: [{ ...zinc, unit: undefined }, lead] }, 'properties[0].unit'],
+    ['XML', { csv: undefined, xml: { row: '/a/b' } }, 'propertyColumns'],
+    [
+      'one column for two things',
+      { propertyColumns: { ...WIDE.propertyColumns!, method: 'Blei' } },
+      'propertyColumns.method',
+    ],
+    [
+      'an uncertainty of nothing',
+      { propertyColumns: { ...WIDE.propertyColumns!, uncertainties: [{ of: 'Zinn', column: 'U' }] } },
+      'propertyColumns.uncertainties[0].of',
+    ],
+    ['uncertainties of which it does not say what they are', { uncertainty: undefined }, 'uncertainty'],
+    ['two factors', { uncertainty: { is: 'expanded', coverageFactor: '2' } }, 'uncertainty.coverageFactor'],
+  ])('has no profile with %s', (_, change, field) => {
+    expect(certificateProfile.contradictions!({ ...WIDE, ...change }).map((one) => one.field)).toContain(field);
+  });
+});
+
+it('whose last line is not ended is refused, since it may be cut, but where the profile says that it may be so', () => {
+  const open = CSV.trimEnd();
+  expect(told(open)).toEqual(['6 : a last line without line end; a whole file']);
+  const profile: CertificateProfile = { ...PROFILE, csv: { ...PROFILE.csv!, lastLine: 'may be open' } };
+  expect(read(open, profile)).toEqual(read(CSV));
 });
 
 describe('a receipt whose certificate is read by a profile', () => {

@@ -36,6 +36,7 @@ interface Made {
   readonly parts?: string;
   readonly names?: readonly [string, string];
   readonly space?: string;
+  readonly version?: string;
   readonly other?: string;
 }
 
@@ -49,9 +50,11 @@ const qif = ({
     parts = '<ActualComponentIds n="1"><Id>70</Id></ActualComponentIds>',
     names = ['T1', 'W1'],
     other = '',
+    space = 'http://qifstandards.org/xsd/qif3',
+    version = space.endsWith('2') ? '2.1.0' : '3.0.0',
   } = made;
   return Buffer.from(`<?xml version="1.0" encoding="UTF-8"?>
-<QIFDocument xmlns="${made.space ?? 'http://qifstandards.org/xsd/qif3'}" versionQIF="3.0.0" idMax="99">
+<QIFDocument xmlns="${space}" versionQIF="${version}" idMax="99">
   <FileUnits><PrimaryUnits>
     <AngularUnit><SIUnitName>radian</SIUnitName><UnitName>degree</UnitName><UnitConversion><Factor>0.0174532925199433</Factor></UnitConversion></AngularUnit>
     <LinearUnit><SIUnitName>meter</SIUnitName><UnitName>${unit}</UnitName><UnitConversion><Factor>${factor}</Factor></UnitConversion></LinearUnit>
@@ -160,6 +163,33 @@ it.each([
     qif({ unit: 'inch', value: '<Value linearUnit="inch">1</Value>' }),
     /2 units inch, inch for one value/,
   ],
+  [
+    'a value in two units of its own',
+    qif({ value: '<Value linearUnit="inch" angularUnit="degree">1</Value>' }),
+    /:17: found a value in inch and in degree; expected one unit/,
+  ],
+  [
+    'two values of one measurement',
+    qif({ value: '<Value>1</Value><Value>2</Value>' }),
+    /:17: found Value a second time/,
+  ],
+  ['a value around an element', qif({ value: '<Value>1<b/>2</Value>' }), /:17: found an element b inside Value/],
+  [
+    'a version that is not that of its namespace',
+    qif({ space: 'http://qifstandards.org/xsd/qif2', version: '3.0.0' }),
+    /:2: found version "3\.0\.0" in a document of http:\/\/qifstandards\.org\/xsd\/qif2/,
+  ],
+  [
+    'a value that fills the memory',
+    qif({ value: `<Value>1.${'0'.repeat(3 << 20)}e5</Value>` }),
+    /:17: found more than 2000 characters in Value/,
+  ],
+  [
+    'a value behind very many blanks',
+    qif({ value: `<Value>${' '.repeat(5000)}1.5</Value>` }),
+    /:17: found more than 2000 characters in Value/,
+  ],
+  ['an entity of its own', qif({ value: '<Value>&much;</Value>' }), /:17: found undefined entity|:17: found .*entity/],
   ['two characteristics of one name', qif({ names: ['T1', 'T1'] }), /the characteristics 40 and 41 of one name/],
   [
     'several components',

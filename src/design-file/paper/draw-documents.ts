@@ -1,9 +1,8 @@
-import type { DesignRevision } from '../../design-history/design-facts.js';
+import { type DesignRevision, isOfKind } from '../../design-history/design-facts.js';
 import type { DesignIndex } from '../../design-history/design-index.js';
 import { entryTies, toldOnce } from '../../design-history/entry-ties.js';
 import { timeText } from '../../dossier/time-text.js';
 import { kindNamed } from '../../kinds/catalogue.js';
-import type { DesignChange } from '../../kinds/design-history/design-change.js';
 import type { RecordPage } from '../../pdf/page.js';
 import type { Fact } from '../../pdf/text.js';
 import type { Span } from '../../pdf/text-layout.js';
@@ -85,12 +84,12 @@ export function drawDocument(
     ],
     { small: true },
   );
-  if (kind === 'design-change') drawTouched(pdf, one);
+  if (isOfKind(one, 'design-change')) drawTouched(pdf, one);
 }
 
 /** What a change touches, line by line, with what follows for it. */
-function drawTouched(pdf: RecordPage, one: DesignRevision): void {
-  const { touches } = one.body as DesignChange;
+function drawTouched(pdf: RecordPage, one: DesignRevision<'design-change'>): void {
+  const { touches } = one.body;
   if (touches === undefined) return;
   pdf.table({
     caption: WORDS.touched(one.key, touches.asOf.entries, touches.lines.length),

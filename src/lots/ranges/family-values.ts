@@ -96,7 +96,7 @@ export const recipeKey = (recipe: string, revision: number): string => `${recipe
 export async function recipesNamed(read: Reads, recipes: readonly string[]): Promise<Map<string, Recipe>> {
   const names = [...new Set(recipes)].sort().map((key) => ['recipe', key] as const);
   const found = await read.entries.revisionsOf(names);
-  return new Map(found.map(({ body }) => body as Recipe).map((body) => [recipeKey(body.recipe, body.revision), body]));
+  return new Map(found.map(({ body }) => [recipeKey(body.recipe, body.revision), body]));
 }
 
 function valuesOf(characteristic: string, { contexts }: HistorySums): ContextValues[] {

@@ -17,6 +17,7 @@ export const PAGE_TITLES = {
   families: 'Families',
   certificates: 'Certificate values',
   certificatesOf: (property: string, material: string) => `${property} of ${material}, by certificates`,
+  receiptCertificate: (number: string, receipt: string) => `Certificate ${number} of receipt ${receipt}`,
   calibrationCertificate: (identifier: string) => `Calibration certificate ${identifier}`,
   cautions: 'Cautions',
   parts: 'Parts of pages',

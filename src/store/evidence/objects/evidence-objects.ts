@@ -93,7 +93,7 @@ export class EvidenceObjects implements EvidencePort {
   /** Bytes are hashed on the way out of this machine, by the server, and here again against what it answers. */
   private async putWhole(
     key: string,
-    body: Uint8Array,
+    body: Uint8Array<ArrayBuffer>,
     sha256: string,
     headers: Readonly<Record<string, string>>,
   ): Promise<boolean | 'as sent'> {

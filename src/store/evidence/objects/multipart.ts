@@ -146,7 +146,7 @@ async function partsOf(client: ObjectClient, key: string, id: string): Promise<M
 async function putPart(
   client: ObjectClient,
   { key, id, number }: { key: string; id: string; number: number },
-  bytes: Buffer,
+  bytes: Buffer<ArrayBuffer>,
   there: PartThere | undefined,
 ): Promise<Part> {
   const sha256 = createHash('sha256').update(bytes).digest('base64');

@@ -22,7 +22,7 @@ export interface Asked {
   readonly key?: string;
   readonly query?: Readonly<Record<string, string>>;
   readonly headers?: Readonly<Record<string, string>>;
-  readonly body?: Uint8Array;
+  readonly body?: Uint8Array<ArrayBuffer>;
 }
 
 export interface Answer {
@@ -188,7 +188,7 @@ export class ObjectClient {
       headers: all,
       signal,
       redirect: 'manual',
-      body: (body as Exclude<RequestInit['body'], undefined>) ?? null,
+      body: body ?? null,
     });
   }
 
