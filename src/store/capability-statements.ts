@@ -23,43 +23,28 @@ export class CapabilityStatements<R = unknown> {
 
   /** Of a characteristic of a family, oldest first. */
   of(family: string, characteristic: string) {
-    return this.db.client.capabilityStatement.findMany({
-      where: { family, characteristic },
-      orderBy: { number: 'asc' },
-    });
+    return this.db.ask(this.db.sql.STATEMENTS_OF, family, characteristic);
   }
 
   /** The last ones, latest first. */
   last(family: string, characteristic: string, most: number) {
-    return this.db.client.capabilityStatement.findMany({
-      where: { family, characteristic },
-      orderBy: { number: 'desc' },
-      take: most,
-    });
+    return this.db.ask(this.db.sql.LAST_STATEMENTS, family, characteristic, most);
   }
 
   /** The last one, or null before the first. */
-  latest(family: string, characteristic: string) {
-    return this.db.client.capabilityStatement.findFirst({
-      where: { family, characteristic },
-      orderBy: { number: 'desc' },
-    });
+  async latest(family: string, characteristic: string) {
+    return (await this.last(family, characteristic, 1))[0] ?? null;
   }
 
   /** The last one of every family and characteristic, by its name alone. */
   async latestOfAll(): Promise<StatedName[]> {
-    const all = await this.db.client.capabilityStatement.findMany({
-      select: { family: true, characteristic: true, number: true, digest: true },
-      orderBy: [{ family: 'asc' }, { characteristic: 'asc' }, { number: 'asc' }],
-    });
+    const all = await this.db.ask(this.db.sql.STATEMENT_NAMES);
     return [...new Map(all.map((one) => [`${one.family} ${one.characteristic}`, one])).values()];
   }
 
   /** One by its number, or null. */
-  numbered(family: string, characteristic: string, number: number) {
-    return this.db.client.capabilityStatement.findUnique({
-      where: { family_characteristic_number: { family, characteristic, number } },
-    });
+  async numbered(family: string, characteristic: string, number: number) {
+    return (await this.db.ask(this.db.sql.STATEMENT, family, characteristic, number))[0] ?? null;
   }
 
   async add(this: CapabilityStatements<Recorder>, statement: NewCapabilityStatement): Promise<string> {

@@ -1,11 +1,12 @@
 import type { Prisma } from './generated/client.js';
-import type { Instruction, Question, Questions } from './questions.js';
+import type { Instruction, Question, Value } from './instruction.js';
+import type { Questions } from './questions.js';
 
 /** How an engine is asked in its own words. */
 export interface Asking {
-  ask<Row>(question: string, values: readonly (string | number)[]): Promise<Row[]>;
+  ask<Row>(question: string, values: readonly Value[]): Promise<Row[]>;
   /** What fails later ends the change all the same: an engine may take several instructions before it answers the first. */
-  tell(instruction: string, values: readonly (string | number)[]): Promise<void>;
+  tell(instruction: string, values: readonly Value[]): Promise<void>;
 }
 
 /**
@@ -13,11 +14,12 @@ export interface Asking {
  * `R` is a `Recorder` inside a change. Whatever stores something asks for it in its type, and so compiles nowhere else.
  */
 export class Db<R = unknown> {
+  /** @param client for what is seldom asked: it takes several times as long, and is loaded by the first that asks it. */
   constructor(
-    readonly client: Prisma.TransactionClient,
+    readonly client: () => Promise<Prisma.TransactionClient>,
     readonly sql: Questions,
     readonly recorder: R,
-    private readonly asking: Asking = throughClient(client),
+    private readonly asking: Asking,
   ) {}
 
   /** The same side, for what stores. */
@@ -25,24 +27,11 @@ export class Db<R = unknown> {
     return new Db(this.client, this.sql, recorder, this.asking);
   }
 
-  ask<Values extends readonly (string | number)[], Row>(
-    question: Question<Values, Row>,
-    ...values: Values
-  ): Promise<Row[]> {
+  ask<Values extends readonly Value[], Row>(question: Question<Values, Row>, ...values: Values): Promise<Row[]> {
     return this.asking.ask(question, values);
   }
 
-  tell<Values extends readonly (string | number)[]>(
-    instruction: Instruction<Values>,
-    ...values: Values
-  ): Promise<void> {
+  tell<Values extends readonly Value[]>(instruction: Instruction<Values>, ...values: Values): Promise<void> {
     return this.asking.tell(instruction, values);
   }
 }
-
-const throughClient = (client: Prisma.TransactionClient): Asking => ({
-  ask: (question, values) => client.$queryRawUnsafe(question, ...values),
-  tell: async (instruction, values) => {
-    await client.$executeRawUnsafe(instruction, ...values);
-  },
-});

@@ -26,22 +26,22 @@ export class DraftRows<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async byName(name: string): Promise<DraftRow | null> {
-    return this.db.client.draft.findUnique({ where: { name } });
+    return (await this.db.client()).draft.findUnique({ where: { name } });
   }
 
   /** The last one first. */
   async ofPerson(person: string): Promise<DraftRow[]> {
     const kind = { not: HANDED_SHEET };
-    return this.db.client.draft.findMany({ where: { person, kind }, orderBy: { changedAt: 'desc' } });
+    return (await this.db.client()).draft.findMany({ where: { person, kind }, orderBy: { changedAt: 'desc' } });
   }
 
   /** Of all people, the one that was kept first at the head. */
   async ofKind(kind: string): Promise<DraftRow[]> {
-    return this.db.client.draft.findMany({ where: { kind }, orderBy: { changedAt: 'asc' } });
+    return (await this.db.client()).draft.findMany({ where: { kind }, orderBy: { changedAt: 'asc' } });
   }
 
   async files(draft: string): Promise<DraftFile[]> {
-    return this.db.client.draftFile.findMany({
+    return (await this.db.client()).draftFile.findMany({
       where: { draft },
       orderBy: { name: 'asc' },
       select: { name: true, bytes: true },
@@ -49,14 +49,14 @@ export class DraftRows<R = unknown> {
   }
 
   async file(draft: string, name: string): Promise<DraftFile | null> {
-    return this.db.client.draftFile.findUnique({
+    return (await this.db.client()).draftFile.findUnique({
       where: { draft_name: { draft, name } },
       select: { name: true, bytes: true },
     });
   }
 
   async fileNames(draft: string): Promise<string[]> {
-    const rows = await this.db.client.draftFile.findMany({
+    const rows = await (await this.db.client()).draftFile.findMany({
       where: { draft },
       orderBy: { name: 'asc' },
       select: { name: true },
@@ -65,20 +65,24 @@ export class DraftRows<R = unknown> {
   }
 
   async keep(this: DraftRows<Recorder>, row: DraftRow): Promise<void> {
-    await this.db.client.draft.upsert({ where: { name: row.name }, create: row, update: row });
+    await (await this.db.client()).draft.upsert({ where: { name: row.name }, create: row, update: row });
   }
 
   async keepFile(this: DraftRows<Recorder>, draft: string, { name, bytes }: DraftFile): Promise<void> {
     const data = { draft, name, bytes: Uint8Array.from(bytes) };
-    await this.db.client.draftFile.upsert({ where: { draft_name: { draft, name } }, create: data, update: data });
+    await (await this.db.client()).draftFile.upsert({
+      where: { draft_name: { draft, name } },
+      create: data,
+      update: data,
+    });
   }
 
   async drop(this: DraftRows<Recorder>, name: string): Promise<void> {
-    await this.db.client.draft.deleteMany({ where: { name } });
+    await (await this.db.client()).draft.deleteMany({ where: { name } });
   }
 
   async dropOlder(this: DraftRows<Recorder>, changedBefore: string): Promise<void> {
     const kind = { not: HANDED_SHEET };
-    await this.db.client.draft.deleteMany({ where: { kind, changedAt: { lt: changedBefore } } });
+    await (await this.db.client()).draft.deleteMany({ where: { kind, changedAt: { lt: changedBefore } } });
   }
 }

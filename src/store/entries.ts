@@ -4,8 +4,9 @@ import { ALL_KINDS, anyKindNamed, type BodyOf } from '../kinds/catalogue.js';
 import { FOR_CASE, type TieName } from '../kinds/ties.js';
 import { bodyOf } from './bodies.js';
 import type { Db } from './db.js';
+import type { Question } from './instruction.js';
 import type { NewRows } from './new-rows.js';
-import type { NamedEvidence, Question, RevisionRow } from './questions.js';
+import type { NamedEvidence, RevisionRow } from './questions.js';
 import type { Recorder } from './recorder.js';
 
 /** A revision as read back. */
@@ -121,7 +122,7 @@ export class Entries<R = unknown> {
 
   /** Entries of a kind that came last, the last one first, with their latest name and without what they say. */
   async newest(kind: string, most: number): Promise<{ key: string; name: string; revision: number }[]> {
-    const rows = await this.db.client.entry.findMany({
+    const rows = await (await this.db.client()).entry.findMany({
       where: { kind, revisions: { some: {} } },
       orderBy: { id: 'desc' },
       take: most,

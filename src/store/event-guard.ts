@@ -48,7 +48,7 @@ async function refuseUnproven(db: Db, rows: readonly EventRow[], { size, root }:
   const seqs = [...new Set(rows.map(({ ledgerSeq }) => ledgerSeq))];
   const beyond = rows.find(({ ledgerSeq }) => !(ledgerSeq > 0 && ledgerSeq <= size));
   if (beyond) throw unrecorded(beyond);
-  const stored = await db.client.ledgerEntry.findMany({ where: { seq: { in: seqs } } });
+  const stored = await db.ask(db.sql.LEDGER_ENTRIES, JSON.stringify(seqs));
   const plans = new Map(seqs.map((seq) => [seq, inclusionPlan(seq - 1, size)]));
   const hashOf = await new LedgerRows(db).hashes([...plans.values()].flat(2));
   for (const { seq, body } of stored) {

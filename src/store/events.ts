@@ -20,7 +20,7 @@ import type { KnownKeys } from '../ledger/signed-statement.js';
 import { KEEPS_BACK } from '../ledger/times-in-order.js';
 import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
-import type { Prisma } from './generated/client.js';
+import type { Question, Value } from './instruction.js';
 import type { KnownHead } from './read-log.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
@@ -48,7 +48,7 @@ export class Events<R = unknown> {
 
   /** Everything that was recorded about one thing. */
   of(subject: { kind: string; key: string }): Promise<RecordedEvent[]> {
-    return this.where({ subjectKind: subject.kind, subjectKey: subject.key });
+    return this.asked(this.db.sql.EVENTS_OF, subject.kind, subject.key);
   }
 
   /**
@@ -56,32 +56,31 @@ export class Events<R = unknown> {
    * @throws AppError ALTERED for one that is not what the audit trail recorded.
    */
   async recordedOf({ kind, key }: { kind: string; key: string }): Promise<RecordedEvent[]> {
-    const where = { subjectKind: kind, subjectKey: key };
-    await this.guard?.(await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } }));
-    return this.where(where);
+    const found = await this.db.ask(this.db.sql.EVENTS_OF, kind, key);
+    await this.guard?.(found);
+    return this.demanded(found);
   }
 
   /** @throws AppError ALTERED for an event on accounts that is not what the audit trail recorded. */
-  ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
+  async ofTypes(types: readonly Event['type'][]): Promise<RecordedEvent[]> {
     const areAll = ACTS_ON_ACCOUNTS.every((type) => types.includes(type));
-    return this.where({ type: { in: [...types] } }, areAll);
+    return this.demanded(await this.db.ask(this.db.sql.EVENTS_OF_TYPES, JSON.stringify(types)), areAll);
   }
 
   /** The one that was recorded last; undefined before the first. */
   async lastOfType(type: Event['type']): Promise<RecordedEvent | undefined> {
-    const row = await this.db.client.event.findFirst({ where: { type }, orderBy: { id: 'desc' } });
-    return row ? (await this.read([row]))[0] : undefined;
+    return (await this.read(await this.db.ask(this.db.sql.LAST_EVENT_OF_TYPE, type)))[0];
   }
 
   /** The one that an entry of the ledger recorded. */
   async at(subject: { kind: string; key: string }, ledgerSeq: number): Promise<RecordedEvent | undefined> {
-    return (await this.where({ subjectKind: subject.kind, subjectKey: subject.key, ledgerSeq }))[0];
+    return (await this.asked(this.db.sql.EVENTS_AT, subject.kind, subject.key, ledgerSeq))[0];
   }
 
   /** Grows with every event: what was derived from events holds while it stays. */
   async lastId(): Promise<number> {
-    const last = await this.db.client.event.findFirst({ orderBy: { id: 'desc' }, select: { id: true } });
-    return last?.id ?? 0;
+    const [last] = await this.db.ask(this.db.sql.lastIdOf('Event'));
+    return Number(last!.id);
   }
 
   /** Keys that are named as those of this installation, oldest first. `chainOf` tells which of them are. */
@@ -91,7 +90,8 @@ export class Events<R = unknown> {
 
   /** Keys of people and of the installation that follow from the first ones, and who held which role, by entries. */
   async knownKeys(): Promise<KnownKeys> {
-    return knownKeysFrom(await this.stored({ type: { in: [...KEY_EVENTS] } }));
+    const found = await this.db.ask(this.db.sql.EVENTS_OF_TYPES, JSON.stringify(KEY_EVENTS));
+    return knownKeysFrom(await this.read(found));
   }
 
   /** Passkeys that count, of everybody. */
@@ -102,9 +102,8 @@ export class Events<R = unknown> {
 
   /** Where the counter of a passkey stood when it was used last; undefined before its first use. */
   async passkeyCounter(credential: string): Promise<number | undefined> {
-    const where = { subjectKind: 'passkey', subjectKey: credential, type: 'passkey-used' };
-    const row = await this.db.client.event.findFirst({ where, orderBy: { id: 'desc' } });
-    const [last] = row ? await this.read([row]) : [];
+    const found = await this.db.ask(this.db.sql.LAST_EVENT_OF, 'passkey', credential, 'passkey-used');
+    const [last] = await this.read(found);
     return last?.event.type === 'passkey-used' ? last.event.counter : undefined;
   }
 
@@ -183,14 +182,17 @@ export class Events<R = unknown> {
     );
   }
 
-  private async where(where: Prisma.EventWhereInput, areAll = false): Promise<RecordedEvent[]> {
-    const events = await this.stored(where);
-    if (this.db.recorder !== undefined) await this.demand(events, areAll);
-    return events;
+  private async asked<Values extends readonly Value[]>(
+    question: Question<Values, EventRow>,
+    ...values: Values
+  ): Promise<RecordedEvent[]> {
+    return this.demanded(await this.db.ask(question, ...values));
   }
 
-  private async stored(where: Prisma.EventWhereInput): Promise<RecordedEvent[]> {
-    return this.read(await this.db.client.event.findMany({ where, orderBy: { id: 'asc' } }));
+  private async demanded(found: readonly EventRow[], areAll = false): Promise<RecordedEvent[]> {
+    const events = await this.read(found);
+    if (this.db.recorder !== undefined) await this.demand(events, areAll);
+    return events;
   }
 
   private async read(found: readonly EventRow[]): Promise<RecordedEvent[]> {

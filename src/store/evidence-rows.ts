@@ -10,24 +10,24 @@ export class EvidenceRows<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async knows(sha256: string): Promise<boolean> {
-    return (await this.db.client.evidence.findUnique({ where: { sha256 } })) !== null;
+    return (await this.db.ask(this.db.sql.EVIDENCE, sha256)).length > 0;
   }
 
   async info(sha256: string) {
-    const row = await this.db.client.evidence.findUnique({ where: { sha256 } });
+    const [row] = await this.db.ask(this.db.sql.EVIDENCE, sha256);
     if (!row) throw new NotFoundError('evidence', sha256);
     return row;
   }
 
   /** Places in the ledger where these files were received. */
   async entriesOf(hashes: readonly string[]): Promise<number[]> {
-    const rows = await this.db.client.evidence.findMany({ where: { sha256: { in: [...hashes] } } });
+    const rows = await this.db.ask(this.db.sql.ENTRIES_OF_EVIDENCE, JSON.stringify(hashes));
     return rows.map(({ ledgerSeq }) => ledgerSeq);
   }
 
   /** Evidence whose hash comes after `sha256`, one page at a time. */
   async page(sha256: string, take = PAGE) {
-    return this.db.client.evidence.findMany({ where: { sha256: { gt: sha256 } }, orderBy: { sha256: 'asc' }, take });
+    return this.db.ask(this.db.sql.EVIDENCE_AFTER, sha256, take);
   }
 
   /** The same bytes under another name are known already, and store nothing. */

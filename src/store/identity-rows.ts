@@ -39,41 +39,40 @@ export class Identity<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async session(tokenSha256: string): Promise<SessionRow | null> {
-    return this.db.client.session.findUnique({ where: { tokenSha256 } });
+    return (await this.db.ask(this.db.sql.SESSION, tokenSha256))[0] ?? null;
   }
 
   /** Where the result of a form stands that was sent before: null when nobody wrote that down, undefined for a new one. */
   async resultOfForm({ session, number }: SentForm): Promise<string | null | undefined> {
-    const row = await this.db.client.sentForm.findUnique({ where: { session_number: { session, number } } });
-    return row?.result;
+    return (await this.db.ask(this.db.sql.SENT_FORM, session, number))[0]?.result;
   }
 
   /** Failed proofs of identity of everybody who had any. */
   async lockouts(): Promise<LockoutRow[]> {
-    return this.db.client.lockout.findMany();
+    return (await this.db.client()).lockout.findMany();
   }
 
   async lockout(key: LockoutKey): Promise<LockoutRow | undefined> {
-    return (await this.db.client.lockout.findUnique({ where: { person_origin: key } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.LOCKOUT, key.person, key.origin))[0];
   }
 
   async startSession(this: Identity<Recorder>, session: SessionRow): Promise<void> {
-    await this.db.client.session.create({ data: session });
+    await (await this.db.client()).session.create({ data: session });
   }
 
   async touchSession(
     this: Identity<Recorder>,
     { tokenSha256, seenAt, code }: Pick<SessionRow, 'tokenSha256' | 'seenAt' | 'code'>,
   ): Promise<void> {
-    await this.db.client.session.updateMany({ where: { tokenSha256 }, data: { seenAt, code } });
+    await this.db.tell(this.db.sql.SESSION_TOUCH, seenAt, code, tokenSha256);
   }
 
   async endSession(this: Identity<Recorder>, tokenSha256: string): Promise<void> {
-    await this.db.client.session.deleteMany({ where: { tokenSha256 } });
+    await (await this.db.client()).session.deleteMany({ where: { tokenSha256 } });
   }
 
   async endSessionsOf(this: Identity<Recorder>, person: string): Promise<void> {
-    await this.db.client.session.deleteMany({ where: { person } });
+    await (await this.db.client()).session.deleteMany({ where: { person } });
   }
 
   /** Clears away sessions that nobody can use any more. */
@@ -82,19 +81,19 @@ export class Identity<R = unknown> {
     ended: { readonly endsBefore: string; readonly unseenSince: string },
   ): Promise<void> {
     const where = { OR: [{ endsAt: { lt: ended.endsBefore } }, { seenAt: { lt: ended.unseenSince } }] };
-    await this.db.client.session.deleteMany({ where });
+    await (await this.db.client()).session.deleteMany({ where });
   }
 
   /**
    * Uses the number of a form up, in the change that records its act.
    * @throws AppError CONFLICT when it is used up: then nothing of the change is stored.
    */
-  async useForm(this: Identity<Recorder>, { session, number }: SentForm, sentAt: string): Promise<void> {
-    const where = { session_number: { session, number } };
-    if (await this.db.client.sentForm.findUnique({ where })) {
+  async useForm(this: Identity<Recorder>, form: SentForm, sentAt: string): Promise<void> {
+    const { session, number } = form;
+    if ((await this.resultOfForm(form)) !== undefined) {
       throw new AppError('CONFLICT', 'this form was sent before and is done; nothing was done twice');
     }
-    await this.db.client.sentForm.create({ data: { session, number, sentAt } });
+    await (await this.db.client()).sentForm.create({ data: { session, number, sentAt } });
   }
 
   /** Remembers where the result of a form stands, for whoever sends it again. */
@@ -105,22 +104,27 @@ export class Identity<R = unknown> {
     result: string,
   ): Promise<void> {
     const where = { session_number: { session, number } };
-    await this.db.client.sentForm.upsert({ where, create: { session, number, sentAt, result }, update: { result } });
+    await (await this.db.client()).sentForm.upsert({
+      where,
+      create: { session, number, sentAt, result },
+      update: { result },
+    });
   }
 
   /** Forms of sessions that are over come back no more. */
   async dropForms(this: Identity<Recorder>, sentBefore: string): Promise<void> {
-    await this.db.client.sentForm.deleteMany({ where: { sentAt: { lt: sentBefore } } });
+    await (await this.db.client()).sentForm.deleteMany({ where: { sentAt: { lt: sentBefore } } });
   }
 
   async setLockout(this: Identity<Recorder>, row: LockoutRow): Promise<void> {
-    const { person, origin } = row;
-    await this.db.client.lockout.upsert({ where: { person_origin: { person, origin } }, create: row, update: row });
+    const { person, origin, failures, failuresEver, lastFailureAt, lockedUntil, provedAt } = row;
+    const times = [lastFailureAt, lockedUntil, provedAt] as const;
+    await this.db.tell(this.db.sql.LOCKOUT_SET, person, origin, failures, failuresEver, ...times);
   }
 
   /** Lets a person begin anew, wherever they are. */
   async clearLockouts(this: Identity<Recorder>, person: string): Promise<void> {
-    await this.db.client.lockout.updateMany({ where: { person }, data: { failures: 0, lockedUntil: null } });
+    await (await this.db.client()).lockout.updateMany({ where: { person }, data: { failures: 0, lockedUntil: null } });
   }
 
   /** Clears away what failed long ago, and places that nobody signed in from any more. */
@@ -129,6 +133,6 @@ export class Identity<R = unknown> {
     { failedBefore, provedBefore }: { readonly failedBefore: string; readonly provedBefore: string },
   ): Promise<void> {
     const OR = [{ provedAt: null }, { provedAt: { lt: provedBefore } }];
-    await this.db.client.lockout.deleteMany({ where: { lastFailureAt: { lt: failedBefore }, OR } });
+    await (await this.db.client()).lockout.deleteMany({ where: { lastFailureAt: { lt: failedBefore }, OR } });
   }
 }

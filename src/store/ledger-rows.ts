@@ -11,8 +11,6 @@ import { Events } from './events.js';
 import type { Recorder } from './recorder.js';
 
 const PAGE = 5000;
-/** Values that one question of the database client takes at most are 998. */
-const AT_ONCE = 500;
 
 export interface LeftBehind {
   readonly tree: GrowingTree;
@@ -123,24 +121,17 @@ export class LedgerRows<R = unknown> {
   }
 
   async entry(seq: number): Promise<StoredEntry | undefined> {
-    return (await this.db.client.ledgerEntry.findUnique({ where: { seq } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.LEDGER_ENTRY, seq))[0];
   }
 
   /** Entries by their numbers, in their order. */
   async entries(seqs: readonly number[]): Promise<StoredEntry[]> {
-    const found: StoredEntry[] = [];
-    for (let from = 0; from < seqs.length; from += AT_ONCE) {
-      const asked = seqs.slice(from, from + AT_ONCE);
-      found.push(
-        ...(await this.db.client.ledgerEntry.findMany({ where: { seq: { in: [...asked] } }, orderBy: { seq: 'asc' } })),
-      );
-    }
-    return found;
+    return this.db.ask(this.db.sql.LEDGER_ENTRIES, JSON.stringify(seqs));
   }
 
   /** Entries after `seq`, one page at a time, so that memory does not grow with the ledger. */
   async page(afterSeq: number, take = PAGE): Promise<StoredEntry[]> {
-    return this.db.client.ledgerEntry.findMany({ where: { seq: { gt: afterSeq } }, orderBy: { seq: 'asc' }, take });
+    return this.db.ask(this.db.sql.LEDGER_AFTER, afterSeq, take);
   }
 }
 

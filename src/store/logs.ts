@@ -33,13 +33,12 @@ export class Logs<R = unknown> {
 
   /** Whether these bytes were already scanned for this build by this plan. */
   async isScanned(build: string, evidence: string, planSha256: string): Promise<boolean> {
-    const where = { build_evidence_planSha256: { build, evidence, planSha256 } };
-    return (await this.db.client.logFile.findUnique({ where })) !== null;
+    return (await this.db.ask(this.db.sql.LOG_FILE, build, evidence, planSha256)).length > 0;
   }
 
   /** Another build than `build` whose log has these bytes, if there is one. */
   async buildOf(sha256: string, build: string): Promise<string | undefined> {
-    return (await this.db.client.logFile.findFirst({ where: { evidence: sha256, build: { not: build } } }))?.build;
+    return (await this.db.ask(this.db.sql.LOG_FILE_ELSEWHERE, sha256, build))[0]?.build;
   }
 
   /** SHA-256 of the index of the archive that was made last of a log; undefined when none was. */
@@ -56,7 +55,7 @@ export class Logs<R = unknown> {
 
   /** The latest scan of each build of a lot. */
   async ofLot(lot: string): Promise<StoredLog[]> {
-    const rows = await this.db.client.logFile.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const rows = await this.db.ask(this.db.sql.LOG_FILES_OF, lot);
     const known = rows.map((row) => ({ row, facts: JSON.parse(row.facts) as LogFacts }));
     const latest = new Map(known.map((log) => [log.row.build, log]));
     return [...latest.values()].map(({ row: last, facts: { planSha256, mergedWith = [] } }) => {
@@ -81,7 +80,7 @@ export class Logs<R = unknown> {
   }
 
   async summaries(log: StoredLog): Promise<SummaryRow[]> {
-    const rows = await this.db.client.logSummary.findMany({ where: { logFileId: log.id }, orderBy: { id: 'asc' } });
+    const rows = await this.db.ask(this.db.sql.LOG_SUMMARIES_OF, log.id);
     const text = (value: number | null) => (value === null ? '' : String(value));
     return rows.map((row) => ({
       build: log.facts.build,
@@ -101,22 +100,16 @@ export class Logs<R = unknown> {
     }));
   }
 
-  /** A log finding by its identity or the first digits of it, with its lot. */
   /** How many findings the logs of each build show; a scan of the same log again finds the same ones. */
   async countsByBuild(builds: readonly string[]): Promise<ReadonlyMap<string, number>> {
-    const found = new Map<string, number>();
-    const rows = await this.db.client.finding.findMany({
-      where: { build: { in: [...builds] } },
-      distinct: ['build', 'identity'],
-      select: { build: true },
-    });
-    for (const { build } of rows) found.set(build, (found.get(build) ?? 0) + 1);
-    return found;
+    const rows = await this.db.ask(this.db.sql.FINDINGS_BY_BUILD, JSON.stringify(builds));
+    return new Map(rows.map(({ build, count }) => [build, Number(count)]));
   }
 
+  /** A log finding by its identity or the first digits of it, with its lot. */
   async finding(identity: string): Promise<{ lot: string; finding: LogFinding } | undefined> {
     const { from, before } = this.db.sql.boundsOfStart(identity);
-    const found = await this.db.client.finding.findFirst({
+    const found = await (await this.db.client()).finding.findFirst({
       where: { identity: { gte: from, lt: before } },
       orderBy: { id: 'desc' },
       include: { logFile: { select: { lot: true } } },

@@ -1,11 +1,7 @@
 import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import type { Db } from './db.js';
-import type { NewRows } from './new-rows.js';
 import type { WholeAssessmentRow } from './questions.js';
 import type { Recorder } from './recorder.js';
-
-/** Values that one question of the database client takes at most are 998. */
-const AT_ONCE = 500;
 
 /** What an assessment says of each implant, as it was stored: any version may have written it. */
 export interface StoredUnits {
@@ -22,23 +18,17 @@ export class LotFiles<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async latest(lot: string): Promise<{ digest: string; body: string } | undefined> {
-    return (await this.db.client.dossier.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.LAST_DOSSIER, lot))[0];
   }
 
   /** Digests of the last lot files of lots as of an entry of the audit trail. */
   async digestsOf(lots: readonly string[], asOf: number): Promise<ReadonlyMap<string, string>> {
-    const found = new Map<string, string>();
-    for (let from = 0; from < lots.length; from += AT_ONCE) {
-      const where = { lot: { in: lots.slice(from, from + AT_ONCE) }, ledgerSeq: { lte: asOf } };
-      const select = { lot: true, digest: true };
-      const rows = await this.db.client.dossier.findMany({ where, orderBy: { ledgerSeq: 'asc' }, select });
-      for (const { lot, digest } of rows) found.set(lot, digest);
-    }
-    return found;
+    const rows = await this.db.ask(this.db.sql.DOSSIERS_UP_TO, JSON.stringify(lots), asOf);
+    return new Map(rows.map(({ lot, digest }) => [lot, digest]));
   }
 
   async byDigest(digest: string): Promise<{ digest: string; body: string } | undefined> {
-    return (await this.db.client.dossier.findUnique({ where: { digest } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.DOSSIER, digest))[0];
   }
 
   /** Texts of parts by their SHA-256. */
@@ -50,10 +40,10 @@ export class LotFiles<R = unknown> {
   /** Places in the ledger of a dossier and of an assessment of it. */
   async entries(dossier: string, assessment: string): Promise<number[]> {
     const rows = await Promise.all([
-      this.db.client.dossier.findUnique({ where: { digest: dossier }, select: { ledgerSeq: true } }),
-      this.db.client.assessment.findUnique({ where: { digest: assessment }, select: { ledgerSeq: true } }),
+      this.db.ask(this.db.sql.DOSSIER, dossier),
+      this.db.ask(this.db.sql.ASSESSMENT, assessment),
     ]);
-    return rows.flatMap((row) => (row ? [row.ledgerSeq] : []));
+    return rows.flatMap((found) => found.map(({ ledgerSeq }) => ledgerSeq));
   }
 
   /** Stores a frozen lot file with its parts. The same facts give the same digest and store nothing. */
@@ -64,14 +54,16 @@ export class LotFiles<R = unknown> {
     body: string,
     parts: ReadonlyMap<string, { mediaType: string; text: string }>,
   ): Promise<void> {
-    const { client, recorder } = this.db;
-    if (await client.dossier.findUnique({ where: { digest } })) return;
-    const fresh: NonNullable<NewRows['Part']>[number][] = [];
-    for (const [sha256, { mediaType, text }] of parts) {
-      if (await client.part.findUnique({ where: { sha256 }, select: { sha256: true } })) continue;
-      fresh.push({ sha256, mediaType, body: text });
-    }
-    await recorder.record({ type: 'dossier-frozen', lot, digest }, { Dossier: [{ digest, lot, body }], Part: fresh });
+    if (await this.byDigest(digest)) return;
+    const found = await this.db.ask(this.db.sql.PARTS_THERE, JSON.stringify([...parts.keys()]));
+    const there = new Set(found.map(({ sha256 }) => sha256));
+    const fresh = [...parts].flatMap(([sha256, { mediaType, text }]) =>
+      there.has(sha256) ? [] : [{ sha256, mediaType, body: text }],
+    );
+    await this.db.recorder.record(
+      { type: 'dossier-frozen', lot, digest },
+      { Dossier: [{ digest, lot, body }], Part: fresh },
+    );
   }
 }
 
@@ -87,11 +79,11 @@ export class Assessments<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async byDigest(digest: string): Promise<StoredAssessment | undefined> {
-    return (await this.db.client.assessment.findUnique({ where: { digest } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.ASSESSMENT, digest))[0];
   }
 
   async latest(lot: string): Promise<StoredAssessment | undefined> {
-    return (await this.db.client.assessment.findFirst({ where: { lot }, orderBy: { ledgerSeq: 'desc' } })) ?? undefined;
+    return (await this.db.ask(this.db.sql.LAST_ASSESSMENT, lot))[0];
   }
 
   /** Which assessment of each lot a program made last between two entries of the audit trail: a year of them has gigabytes. */
@@ -102,7 +94,7 @@ export class Assessments<R = unknown> {
   ): Promise<(Pick<StoredAssessment, 'digest' | 'dossierDigest'> & { readonly lot: string })[]> {
     const where = { program, ledgerSeq: { gte: first, lte: last } };
     const select = { lot: true, digest: true, dossierDigest: true };
-    const found = await this.db.client.assessment.findMany({ where, select, orderBy: { ledgerSeq: 'asc' } });
+    const found = await (await this.db.client()).assessment.findMany({ where, select, orderBy: { ledgerSeq: 'asc' } });
     return [...new Map(found.map((one) => [one.lot, one])).values()].sort((a, b) => (a.lot < b.lot ? -1 : 1));
   }
 
@@ -146,7 +138,7 @@ export class Assessments<R = unknown> {
   ): Promise<string> {
     const body = canonicalJson(assessment);
     const digest = sha256Hex(body);
-    if (await this.db.client.assessment.findUnique({ where: { digest } })) return digest;
+    if (await this.byDigest(digest)) return digest;
     await this.db.recorder.record(
       { type: 'assessment-made', lot, dossier, digest, program },
       { Assessment: [{ digest, dossierDigest: dossier, lot, program, version: assessment.version, body }] },

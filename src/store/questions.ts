@@ -1,21 +1,8 @@
 import type { Direction, TieName } from '../kinds/ties.js';
 import type { TrailFilter } from '../ledger/trail.js';
 import type { HistorySums, SummedRow } from './history-sums.js';
-
-/** A question in the words of an engine: the values that it takes, in their order, and a row of its answer. */
-export type Question<Values extends readonly (string | number)[], Row> = string & {
-  readonly asks?: Values;
-  readonly answers?: Row;
-};
-
-/** What an engine is told to store, in its words: the values that it takes, in their order. It has no answer. */
-export type Instruction<Values extends readonly (string | number)[]> = string & { readonly takes?: Values };
-
-/**
- * Many things as one value, a JSON list: as values of a statement they would end at 998 (the database client), or where
- * the engine ends.
- */
-type Listed = string;
+import type { Instruction, Listed, Question } from './instruction.js';
+import type { PlainQuestions } from './plain-questions.js';
 
 /** Texts from `from` up to, and without, `before`. */
 type Bounds = [from: string, before: string];
@@ -177,7 +164,7 @@ interface LeftRow {
 }
 
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
-export interface Questions {
+export interface Questions extends PlainQuestions {
   /** Revisions of an entry up to a number, the latest first, and no more than so many. */
   readonly REVISIONS_OF: Question<[kind: string, key: string, upTo: number, most: number], RevisionRow>;
   /** Every revision of entries, each asked for by a list of kind and key; those of one entry oldest first. */

@@ -1,5 +1,5 @@
 import type { Following } from '../ledger/recorded-rows.js';
-import type { Instruction } from './questions.js';
+import type { Instruction } from './instruction.js';
 
 /** A table whose rows the ledger records. */
 export interface RecordedTable {

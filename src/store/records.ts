@@ -17,23 +17,23 @@ export class Records<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async ofLot(lot: string) {
-    return this.db.client.record.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    return this.db.ask(this.db.sql.RECORDS_OF, lot);
   }
 
   /** Every record that was issued, of whatever lot. */
   async all() {
-    return this.db.client.record.findMany({ orderBy: { id: 'asc' } });
+    return this.db.ask(this.db.sql.RECORDS);
   }
 
   async one(number: string, revision: number) {
-    const found = await this.db.client.record.findUnique({ where: { number_revision: { number, revision } } });
+    const [found] = await this.db.ask(this.db.sql.RECORD, number, revision);
     if (!found) throw new NotFoundError('record', `${number} revision ${revision}`);
     return found;
   }
 
   /** The next revision of a record number. */
   async nextRevision(number: string): Promise<number> {
-    const last = await this.db.client.record.findFirst({ where: { number }, orderBy: { revision: 'desc' } });
+    const [last] = await this.db.ask(this.db.sql.LAST_RECORD, number);
     return (last?.revision ?? 0) + 1;
   }
 

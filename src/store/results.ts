@@ -16,6 +16,9 @@ export type NewResult = Omit<ResultRow, 'recordedAt' | 'status'> & { readonly re
 /** More corrections of one sheet than people read. */
 const CORRECTIONS = 1000;
 
+/** Whatever the entry of the audit trail. */
+const ANY = Number.MAX_SAFE_INTEGER;
+
 /** Reported values. A correction is a successor. */
 export class Results<R = unknown> {
   constructor(private readonly db: Db<R>) {}
@@ -25,8 +28,7 @@ export class Results<R = unknown> {
    * @param asOf entry of the audit trail: what came after it does not count.
    */
   async ofLot(lot: string, asOf?: number): Promise<{ rows: ResultRow[]; ledgerSeq: number }> {
-    const where = asOf === undefined ? { lot } : { lot, ledgerSeq: { lte: asOf } };
-    const stored = await this.db.client.result.findMany({ where, orderBy: { id: 'asc' } });
+    const stored = await this.db.ask(this.db.sql.RESULTS_OF, lot, asOf ?? ANY);
     const replaced = new Set(stored.map((row) => row.replacesId));
     const rows = stored.map(
       (row): ResultRow => ({
@@ -60,24 +62,20 @@ export class Results<R = unknown> {
 
   /** Results of a lot that no later row replaces, with their places in the store. */
   async current(lot: string) {
-    const all = await this.db.client.result.findMany({ where: { lot }, orderBy: { id: 'asc' } });
+    const all = await this.db.ask(this.db.sql.RESULTS_OF, lot, ANY);
     const replaced = new Set(all.map((row) => row.replacesId));
     return all.filter((row) => !replaced.has(row.id));
   }
 
   /** When the last result of each lot was recorded, by the code of the lot. */
   async lastRecorded(): Promise<ReadonlyMap<string, string>> {
-    const found = await this.db.client.result.groupBy({ by: ['lot'], _max: { recordedAt: true } });
-    return new Map(found.map(({ lot, _max: { recordedAt } }) => [lot, recordedAt!]));
+    const found = await this.db.ask(this.db.sql.LAST_RESULTS);
+    return new Map(found.map(({ lot, recordedAt }) => [lot, recordedAt]));
   }
 
   /** Values of one sheet that replaced earlier ones. */
   async corrections(lot: string, seq: number): Promise<Correction[]> {
-    const rows = await this.db.client.result.findMany({
-      where: { lot, ledgerSeq: seq, replacesId: { not: null } },
-      orderBy: { id: 'asc' },
-      take: CORRECTIONS,
-    });
+    const rows = await this.db.ask(this.db.sql.CORRECTIONS_AT, lot, seq, CORRECTIONS);
     const wanted = JSON.stringify(rows.map((row) => row.replacesId));
     const replaced = await this.db.ask(this.db.sql.RESULTS_AT, wanted);
     const earlier = new Map(replaced.map((row) => [row.id, row]));

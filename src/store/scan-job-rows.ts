@@ -27,7 +27,7 @@ export class ScanJobRows<R = unknown> {
 
   /** Scans that wait or run. */
   async open(): Promise<ScanJob[]> {
-    return this.db.client.scanJob.findMany({
+    return (await this.db.client()).scanJob.findMany({
       where: { state: { in: ['waiting', 'running'] } },
       orderBy: { id: 'asc' },
     });
@@ -35,22 +35,22 @@ export class ScanJobRows<R = unknown> {
 
   /** Scans of one build, the last one first. */
   async ofBuild(lot: string, build: string, take = 5): Promise<ScanJob[]> {
-    return this.db.client.scanJob.findMany({ where: { lot, build }, orderBy: { id: 'desc' }, take });
+    return (await this.db.client()).scanJob.findMany({ where: { lot, build }, orderBy: { id: 'desc' }, take });
   }
 
   async byId(id: number): Promise<ScanJob | null> {
-    return this.db.client.scanJob.findUnique({ where: { id } });
+    return (await this.db.client()).scanJob.findUnique({ where: { id } });
   }
 
   async openFor(lot: string, build: string): Promise<ScanJob | null> {
-    return this.db.client.scanJob.findFirst({ where: { lot, build, state: { in: ['waiting', 'running'] } } });
+    return (await this.db.ask(this.db.sql.OPEN_SCAN, lot, build))[0] ?? null;
   }
 
   async start(this: ScanJobRows<Recorder>, job: Omit<ScanJob, 'id' | 'endedAt' | 'error'>): Promise<number> {
-    return (await this.db.client.scanJob.create({ data: job })).id;
+    return (await (await this.db.client()).scanJob.create({ data: job })).id;
   }
 
   async change(this: ScanJobRows<Recorder>, id: number, data: Partial<Omit<ScanJob, 'id'>>): Promise<void> {
-    await this.db.client.scanJob.updateMany({ where: { id }, data });
+    await (await this.db.client()).scanJob.updateMany({ where: { id }, data });
   }
 }

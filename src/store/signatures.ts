@@ -5,7 +5,8 @@ import { namedFirst, SignedStatement, Statement } from '../dossier/statement.js'
 import { faultOfSigned, type KnownKeys } from '../ledger/signed-statement.js';
 import type { Db } from './db.js';
 import { Events } from './events.js';
-import type { Question, SignatureRow } from './questions.js';
+import type { Question } from './instruction.js';
+import type { SignatureRow } from './questions.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
@@ -61,7 +62,7 @@ export class Signatures<R = unknown> {
   }
 
   async statement(digest: string): Promise<Statement | undefined> {
-    const row = await this.db.client.signature.findUnique({ where: { digest } });
+    const [row] = await this.db.ask(this.db.sql.SIGNED, digest);
     return row ? parseForm(`statement ${digest}`, Statement, JSON.parse(row.statement)) : undefined;
   }
 

@@ -120,7 +120,10 @@ export class Traces {
 
   /** Codes of the lots that name this evidence, or that rest on what names it, in order; what is of a case is of its lots. */
   async lotsRestingOn(sha256: string): Promise<string[]> {
-    const links = await this.db.client.link.findMany({ where: { toEvidence: sha256 }, include: { from: true } });
+    const links = await (await this.db.client()).link.findMany({
+      where: { toEvidence: sha256 },
+      include: { from: true },
+    });
     const { entries } = await this.reach([...new Set(links.map((link) => link.from.entryId))], 'forward');
     const lots = new Set(entries.filter(({ kind }) => kind === 'lot').map(({ key }) => key));
     for (const code of await this.casesAmong(entries)) {
@@ -136,7 +139,10 @@ export class Traces {
     for (const { id, kind: name } of entries) {
       const kind = anyKindNamed(name);
       if (!kind?.caseOf) continue;
-      const latest = await this.db.client.revision.findFirst({ where: { entryId: id }, orderBy: { number: 'desc' } });
+      const latest = await (await this.db.client()).revision.findFirst({
+        where: { entryId: id },
+        orderBy: { number: 'desc' },
+      });
       if (latest) codes.add(kind.caseOf(bodyOf(name, latest.digest, latest.body)));
     }
     return codes;

@@ -156,15 +156,18 @@ describe('the write door', () => {
     await store.change(ACTOR, fillEveryTable(store.key));
     const { engine } = store as unknown as { engine: Engine };
     await engine.transaction(async (db) => {
-      expect(await db.ask('PRAGMA synchronous')).toEqual([{ synchronous: 2n }]);
-      expect(await db.ask('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1n }]);
+      expect(await db.ask('PRAGMA synchronous')).toEqual([{ synchronous: 2 }]);
+      expect(await db.ask('PRAGMA foreign_keys')).toEqual([{ foreign_keys: 1 }]);
       expect(await db.ask('PRAGMA journal_mode')).toEqual([{ journal_mode: 'wal' }]);
     });
   });
 
   it('cannot be gone round by the reading connection', async () => {
-    const { client } = (store as unknown as { engine: Engine }).engine.reading;
-    await expect(client.$executeRawUnsafe(`INSERT INTO "Part" VALUES ('a', 1, 'b', 'c')`)).rejects.toThrow(/readonly/);
+    const { reading } = (store as unknown as { engine: Engine }).engine;
+    const { client } = reading;
+    const text = `INSERT INTO "Part" VALUES ('a', 1, 'b', 'c')`;
+    await expect((await client()).$executeRawUnsafe(text)).rejects.toThrow(/readonly/);
+    await expect(reading.tell(text)).rejects.toThrow(/readonly/);
   });
 });
 

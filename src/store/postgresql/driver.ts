@@ -12,6 +12,7 @@ import {
 } from '@prisma/driver-adapter-utils';
 import postgres from 'postgres';
 import type { Asking } from '../db.js';
+import type { Value as Given } from '../instruction.js';
 import { type Connections, watchLoss } from './connection.js';
 import { asReached, CONNECTION_LOST, OUTCOME_UNKNOWN } from './reached.js';
 
@@ -41,16 +42,16 @@ class Asked implements SqlQueryable, Asking {
   constructor(protected readonly on: Pick<Connections, 'unsafe'>) {}
 
   /** Questions of ours go past the client, which would take longer over a short one than the server does. */
-  async ask<Row>(question: string, given: readonly (string | number)[]): Promise<Row[]> {
+  async ask<Row>(question: string, given: readonly Given[]): Promise<Row[]> {
     return Array.from(await this.asIs(question, given.map(askable))) as Row[];
   }
 
-  async tell(instruction: string, given: readonly (string | number)[]): Promise<void> {
+  async tell(instruction: string, given: readonly Given[]): Promise<void> {
     await this.asIs(instruction, given);
   }
 
-  protected asIs(text: string, given: readonly (string | number)[]) {
-    return this.run(() => this.on.unsafe(text, given as (string | number)[], AS_PREPARED));
+  protected asIs(text: string, given: readonly Given[]) {
+    return this.run(() => this.on.unsafe(text, given as Given[], AS_PREPARED));
   }
 
   async queryRaw({ sql, args, argTypes }: SqlQuery): Promise<SqlResultSet> {
@@ -115,7 +116,7 @@ class Transacting extends Asked implements Transaction {
   }
 
   /** The next one need not wait for the answer: the server takes them in their order, and none behind one that fails. */
-  override async tell(instruction: string, given: readonly (string | number)[]): Promise<void> {
+  override async tell(instruction: string, given: readonly Given[]): Promise<void> {
     const answer = this.asIs(instruction, given).then(
       () => undefined,
       (why: unknown) => {
@@ -230,7 +231,7 @@ export const askingOn = (connections: Connections): Asking => new Asked(connecti
 const UNASKABLE = /(?<!\\)((?:\\\\)*)\\u(?:0000|d[89a-f][0-9a-f]{2})/g;
 
 /** No text in the database holds number 0, and the engine refuses to be asked for it: what stands for it is found nowhere. */
-const askable = (value: string | number): string | number =>
+const askable = (value: Given): Given =>
   typeof value === 'string' ? value.replaceAll('\0', '\ufffd').replace(UNASKABLE, '$1\\ufffd') : value;
 
 /** Bytes come as text from the client where it wrote them into its plan. */

@@ -7,6 +7,12 @@
 export const texts = (place: string, name: string): string =>
   `json_array_elements_text(${place}::text::json) AS ${name}(value)`;
 
+export const inTexts = (column: string, place = 1): string =>
+  `${column} IN (SELECT value FROM ${texts(`$${place}`, 'listed')})`;
+
+export const inNumbers = (column: string, place = 1): string =>
+  `${column} IN (SELECT value::bigint FROM ${texts(`$${place}`, 'listed')})`;
+
 /** A list as rows: what stands in it, `value`, and at which place from 0, `key - 1`. */
 export const items = (place: string, name: string): string =>
   `json_array_elements(${place}::text::json) WITH ORDINALITY AS ${name}(value, key)`;

@@ -1,9 +1,5 @@
-import { items, texts, whole } from './listed.js';
+import { inNumbers, inTexts, items, whole } from './listed.js';
 import { isNamed } from './revisions.js';
-
-const inTexts = (column: string, place = '$1'): string => `${column} IN (SELECT value FROM ${texts(place, 'listed')})`;
-
-const inNumbers = (column: string): string => `${column} IN (SELECT value::bigint FROM ${texts('$1', 'listed')})`;
 
 const SIGNATURES = `SELECT "statement", "digest", "personSignature", "signature", "ledgerSeq" FROM "Signature"`;
 

@@ -171,7 +171,7 @@ function writerOn(connections: Connections) {
 }
 
 /** Both clients are generated from one schema, and answer alike. */
-const asKnown = (client: unknown): PrismaClient => client as PrismaClient;
+const asKnown = (client: unknown) => async () => client as PrismaClient;
 
 const withoutOwner = (): AppError =>
   new AppError(

@@ -1,3 +1,4 @@
+import { plainQuestions } from '../plain-questions.js';
 import type { Questions } from '../questions.js';
 import { boundsOfStart } from '../text-bounds.js';
 import * as assessments from './assessments.js';
@@ -5,6 +6,7 @@ import * as history from './history.js';
 import * as identifiers from './identifiers.js';
 import * as kept from './kept.js';
 import * as ledger from './ledger.js';
+import { inNumbers, inTexts } from './listed.js';
 import * as lists from './lists.js';
 import * as revisions from './revisions.js';
 import * as trace from './trace.js';
@@ -12,6 +14,7 @@ import * as trail from './trail.js';
 
 /** What the repositories ask, in the SQL of PostgreSQL. */
 export const POSTGRESQL: Questions = {
+  ...plainQuestions({ place: (at) => `$${at}`, inTexts, inNumbers }),
   ...assessments,
   ...history,
   ...identifiers,

@@ -1,7 +1,9 @@
 import { setFlagsFromString } from 'node:v8';
-import { Turns } from '../../base/turns.js';
+import { PrismaBetterSqlite3 } from '@prisma/adapter-better-sqlite3';
+import type Database from 'better-sqlite3';
+import { AppError } from '../../base/errors.js';
 import { PrismaClient } from '../generated/client.js';
-import { KeepingDriver } from './kept-statements.js';
+import { type Connection, KeptStatements } from './connection.js';
 
 /**
  * The client brings its query planner as WebAssembly. V8 compiles its busier functions a second time to make them faster.
@@ -10,28 +12,57 @@ import { KeepingDriver } from './kept-statements.js';
  */
 const WITHOUT_SECOND_COMPILATION = '--wasm-tiering-budget=180000000';
 
-/** A long answer does not hold up a short one: the driver answers at once, and so a page would never be put aside. */
-const STRETCH_MS = 10;
-
-export function openReadingClient(file: string): PrismaClient {
-  return openClient({ url: `file:${file}`, readonly: true, timeout: 1000 }, new Turns(STRETCH_MS));
+/** The database client over a connection of ours: inside a change it asks within the transaction that is open there. */
+export function clientOver(connection: Connection): PrismaClient {
+  setFlagsFromString(WITHOUT_SECOND_COMPILATION);
+  return new PrismaClient({ adapter: new DriverOver(connection) });
 }
 
-/** The driver waits by blocking the event loop, so this one does not wait in it: the write door does. */
-export async function openWritingClient(file: string): Promise<PrismaClient> {
-  const client = openClient({ url: `file:${file}`, timeout: 0 });
-  try {
-    // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
-    await client.$queryRawUnsafe('PRAGMA synchronous = FULL');
-    await client.$queryRawUnsafe('PRAGMA foreign_keys = ON');
-    return client;
-  } catch (error) {
-    await client.$disconnect();
-    throw error;
+type Adapter = Awaited<ReturnType<PrismaBetterSqlite3['connect']>>;
+type Values = unknown[];
+
+/** The driver of the client opens connections by itself only. So it opens one on nothing, and is given ours in its place. */
+class DriverOver extends PrismaBetterSqlite3 {
+  constructor(private readonly connection: Connection) {
+    super({ url: ':memory:' });
+  }
+
+  override async connect(): Promise<Adapter> {
+    const { database, turns } = this.connection;
+    const adapter = await super.connect();
+    const own = adapter as { client?: Database.Database };
+    if (!own.client) throw new AppError('UNEXPECTED', 'the database driver shows its connection no more');
+    own.client.close();
+    own.client = statementsOf(database) as unknown as Database.Database;
+    const ask = adapter.queryRaw.bind(adapter);
+    adapter.queryRaw = (question) => {
+      const turn = turns?.next();
+      return turn === undefined ? ask(question) : turn.then(() => ask(question));
+    };
+    // Whoever opened the connection closes it, and begins and ends what is done as one.
+    adapter.dispose = async () => {};
+    adapter.startTransaction = async () => {
+      throw new AppError('UNEXPECTED', 'the database client began a transaction of its own');
+    };
+    return adapter;
   }
 }
 
-function openClient(...options: ConstructorParameters<typeof KeepingDriver>): PrismaClient {
-  setFlagsFromString(WITHOUT_SECOND_COMPILATION);
-  return new PrismaClient({ adapter: new KeepingDriver(...options) });
+/** What the driver uses of a connection. It gives values by `bind`, which a statement takes once, and wants big integers. */
+function statementsOf(database: Database.Database) {
+  const statements = new KeptStatements((sql) => database.prepare(sql).safeIntegers(true));
+  return {
+    prepare: (sql: string) => {
+      const statement = statements.get(sql);
+      return { bind: (values: Values) => withValues(statement, values) };
+    },
+  };
 }
+
+/** What the driver uses of a statement that has its values. */
+const withValues = (statement: Database.Statement, values: Values) => ({
+  reader: statement.reader,
+  run: () => statement.run(values),
+  columns: () => statement.columns(),
+  raw: () => ({ all: () => statement.raw().all(values) }),
+});

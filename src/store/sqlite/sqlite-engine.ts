@@ -1,6 +1,6 @@
 import fs from 'node:fs';
 import Database from 'better-sqlite3';
-import { z } from 'zod';
+import { Turns } from '../../base/turns.js';
 import { AnchorFile } from '../anchor-file.js';
 import type { DataFolder } from '../data-folder.js';
 import { Db } from '../db.js';
@@ -8,7 +8,7 @@ import type { AuditOptions, Engine } from '../engine.js';
 import type { PrismaClient } from '../generated/client.js';
 import type { LedgerReport } from '../ledger-report.js';
 import type { RecordedTable } from '../recorded-table.js';
-import { openReadingClient, openWritingClient } from './database-client.js';
+import { Connection } from './connection.js';
 import { copyDatabase } from './database-copy.js';
 import { auditLedger, missing } from './ledger-audit.js';
 import { migrate } from './migrate.js';
@@ -16,7 +16,8 @@ import { recordedTablesOf } from './recorded-tables.js';
 import { takeServiceLock } from './service-lock.js';
 import { SQLITE } from './statements.js';
 
-const TRANSACTION_LIMIT_MS = 10 * 60_000;
+/** A long answer does not hold up a short one: the engine answers at once, and so a page would never be put aside. */
+const STRETCH_MS = 10;
 
 /**
  * SQLite in the data folder. Reading has a connection of its own, since a plain call on the writing one would run inside
@@ -24,18 +25,19 @@ const TRANSACTION_LIMIT_MS = 10 * 60_000;
  */
 export class SqliteEngine implements Engine {
   readonly reading: Db;
-  /** Opened by the first change: a command that only reads waits for no second client. */
-  private writing: PrismaClient | undefined;
+  private readonly reader: Side;
+  /** Opened by the first change: a command that only reads waits for no second connection. */
+  private writer: Side | undefined;
   private serviceLock: { close(): void } | undefined;
 
   private constructor(
     private readonly folder: DataFolder,
     /** Does nothing but stay open: the last connection to close folds the write-ahead log, which a reading one may not. */
     private readonly database: Database.Database,
-    private readonly reader: PrismaClient,
     readonly tables: readonly RecordedTable[],
   ) {
-    this.reading = new Db(reader, SQLITE, undefined);
+    this.reader = new Side(forReading(folder.database));
+    this.reading = new Db(() => this.reader.client(), SQLITE, undefined, this.reader.connection);
   }
 
   static open(folder: DataFolder): SqliteEngine {
@@ -45,25 +47,27 @@ export class SqliteEngine implements Engine {
       database.pragma('journal_mode = WAL');
       database.pragma('synchronous = FULL');
       migrate(database);
-      return new SqliteEngine(folder, database, openReadingClient(folder.database), recordedTablesOf(database));
+      return new SqliteEngine(folder, database, recordedTablesOf(database));
     } catch (error) {
       database.close();
       throw error;
     }
   }
 
-  async transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
-    this.writing ??= await openWritingClient(this.folder.database);
-    return this.writing.$transaction((tx) => work(new Db(tx, SQLITE, undefined)), {
-      timeout: TRANSACTION_LIMIT_MS,
-      maxWait: TRANSACTION_LIMIT_MS,
+  transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
+    this.writer ??= new Side(forWriting(this.folder.database));
+    const side = this.writer;
+    return side.connection.transaction((own) => {
+      const client = async () => {
+        own.refuseEnded();
+        return side.client();
+      };
+      return work(new Db(client, SQLITE, undefined, own));
     });
   }
 
-  /** Prisma calls a locked database a time-out; the driver's own code is kept beside it. */
   isBusy(error: unknown): boolean {
-    const failure = DriverFailure.safeParse(error);
-    return failure.success && failure.data.meta.driverAdapterError.cause.originalCode.startsWith('SQLITE_BUSY');
+    return error instanceof Database.SqliteError && error.code.startsWith('SQLITE_BUSY');
   }
 
   becomeService(): void {
@@ -83,16 +87,40 @@ export class SqliteEngine implements Engine {
   }
 
   async close(): Promise<void> {
-    await this.reader.$disconnect();
-    await this.writing?.$disconnect();
+    await Promise.all([this.reader.close(), this.writer?.close()]);
     this.database.close();
     this.serviceLock?.close();
   }
 }
 
-const DriverFailure = z.object({
-  meta: z.object({ driverAdapterError: z.object({ cause: z.object({ originalCode: z.string() }) }) }),
-});
+/** A connection, and the database client over it once somebody asks it: to load it takes longer than most commands do. */
+class Side {
+  private loaded: Promise<PrismaClient> | undefined;
+
+  constructor(readonly connection: Connection) {}
+
+  client(): Promise<PrismaClient> {
+    this.loaded ??= import('./database-client.js').then(({ clientOver }) => clientOver(this.connection));
+    return this.loaded;
+  }
+
+  async close(): Promise<void> {
+    await (await this.loaded)?.$disconnect();
+    this.connection.database.close();
+  }
+}
+
+const forReading = (file: string): Connection =>
+  new Connection(new Database(file, { readonly: true, timeout: 1000 }), new Turns(STRETCH_MS));
+
+/** Waiting would block the event loop, so this one does not wait: the write door does. */
+function forWriting(file: string): Connection {
+  const database = new Database(file, { timeout: 0 });
+  // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
+  database.pragma('synchronous = FULL');
+  database.pragma('foreign_keys = ON');
+  return new Connection(database);
+}
 
 /**
  * A database that was renamed is not made anew: an empty one in its place would throw away the write-ahead log beside it, and

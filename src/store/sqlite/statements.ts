@@ -1,3 +1,4 @@
+import { plainQuestions } from '../plain-questions.js';
 import type { Questions } from '../questions.js';
 import { boundsOfStart } from '../text-bounds.js';
 import * as assessments from './assessments.js';
@@ -10,8 +11,11 @@ import * as revisions from './revisions.js';
 import * as trace from './trace.js';
 import * as trail from './trail.js';
 
+const isIn = (column: string): string => `${column} IN (SELECT value FROM json_each(?))`;
+
 /** What the repositories ask, in SQL. */
 export const SQLITE: Questions = {
+  ...plainQuestions({ place: () => '?', inTexts: isIn, inNumbers: isIn }),
   ...assessments,
   ...history,
   ...identifiers,

@@ -1,0 +1,154 @@
+import type * as Stored from './generated/client.js';
+import type { Instruction, Listed, Question } from './instruction.js';
+
+/** Questions about the rows of one table, and what is told to change one: in every engine but for how values stand in it. */
+export interface PlainQuestions {
+  readonly EVENTS_OF: Question<[kind: string, key: string], Stored.Event>;
+  readonly EVENTS_AT: Question<[kind: string, key: string, seq: number], Stored.Event>;
+  readonly EVENTS_OF_TYPES: Question<[types: Listed], Stored.Event>;
+  readonly LAST_EVENT_OF_TYPE: Question<[type: string], Stored.Event>;
+  readonly LAST_EVENT_OF: Question<[kind: string, key: string, type: string], Stored.Event>;
+
+  readonly EVIDENCE: Question<[sha256: string], Stored.Evidence>;
+  readonly ENTRIES_OF_EVIDENCE: Question<[hashes: Listed], Pick<Stored.Evidence, 'ledgerSeq'>>;
+  /** In the order of hashes, those after one. */
+  readonly EVIDENCE_AFTER: Question<[sha256: string, most: number], Stored.Evidence>;
+
+  readonly LEDGER_ENTRY: Question<[seq: number], Stored.LedgerEntry>;
+  readonly LEDGER_ENTRIES: Question<[seqs: Listed], Stored.LedgerEntry>;
+  readonly LEDGER_AFTER: Question<[seq: number, most: number], Stored.LedgerEntry>;
+
+  /** In the order of recording, up to an entry of the audit trail. */
+  readonly RESULTS_OF: Question<[lot: string, upTo: number], Stored.Result>;
+  readonly CORRECTIONS_AT: Question<[lot: string, seq: number, most: number], Stored.Result>;
+  readonly LAST_RESULTS: Question<[], Pick<Stored.Result, 'lot' | 'recordedAt'>>;
+
+  readonly LOG_FILE: Question<[build: string, evidence: string, planSha256: string], Stored.LogFile>;
+  readonly LOG_FILE_ELSEWHERE: Question<[evidence: string, build: string], Stored.LogFile>;
+  readonly LOG_FILES_OF: Question<[lot: string], Stored.LogFile>;
+  readonly LOG_SUMMARIES_OF: Question<[logFileId: number], Stored.LogSummary>;
+  /** How many different ones there are of each build that has some. */
+  readonly FINDINGS_BY_BUILD: Question<[builds: Listed], { readonly build: string; readonly count: number | bigint }>;
+
+  readonly DOSSIER: Question<[digest: string], Stored.Dossier>;
+  readonly LAST_DOSSIER: Question<[lot: string], Stored.Dossier>;
+  readonly DOSSIERS_UP_TO: Question<[lots: Listed, seq: number], Pick<Stored.Dossier, 'lot' | 'digest'>>;
+  /** Those of the parts that are there. */
+  readonly PARTS_THERE: Question<[hashes: Listed], Pick<Stored.Part, 'sha256'>>;
+  readonly ASSESSMENT: Question<[digest: string], Stored.Assessment>;
+  readonly LAST_ASSESSMENT: Question<[lot: string], Stored.Assessment>;
+
+  readonly SIGNED: Question<[digest: string], Stored.Signature>;
+
+  readonly RECORDS: Question<[], Stored.Record>;
+  readonly RECORDS_OF: Question<[lot: string], Stored.Record>;
+  readonly RECORD: Question<[number: string, revision: number], Stored.Record>;
+  readonly LAST_RECORD: Question<[number: string], Stored.Record>;
+
+  /** Oldest first. */
+  readonly STATEMENTS_OF: Question<[family: string, characteristic: string], Stored.CapabilityStatement>;
+  /** Latest first. */
+  readonly LAST_STATEMENTS: Question<
+    [family: string, characteristic: string, most: number],
+    Stored.CapabilityStatement
+  >;
+  readonly STATEMENT: Question<[family: string, characteristic: string, number: number], Stored.CapabilityStatement>;
+  readonly STATEMENT_NAMES: Question<
+    [],
+    Pick<Stored.CapabilityStatement, 'family' | 'characteristic' | 'number' | 'digest'>
+  >;
+
+  readonly SESSION: Question<[tokenSha256: string], Stored.Session>;
+  readonly SESSION_TOUCH: Instruction<[seenAt: string, code: string, tokenSha256: string]>;
+  readonly SENT_FORM: Question<[session: string, number: string], Stored.SentForm>;
+  readonly LOCKOUT: Question<[person: string, origin: string], Stored.Lockout>;
+  readonly LOCKOUT_SET: Instruction<
+    [
+      ...[person: string, origin: string, failures: number, failuresEver: number],
+      ...[lastFailureAt: string, lockedUntil: string | null, provedAt: string | null],
+    ]
+  >;
+
+  readonly OPEN_SCAN: Question<[lot: string, build: string], Stored.ScanJob>;
+}
+
+/** In what the engines differ here. Values stand at places from 1. */
+interface Words {
+  readonly place: (place: number) => string;
+  readonly inTexts: (column: string, place: number) => string;
+  readonly inNumbers: (column: string, place: number) => string;
+}
+
+/** Rows of one table by columns of it: what all engines write alike. */
+export function plainQuestions({ place, inTexts, inNumbers }: Words): PlainQuestions {
+  /** The columns have the values, in their order. */
+  const are = (...columns: string[]) =>
+    columns.map((column, index) => `"${column}" = ${place(index + 1)}`).join(' AND ');
+  const number = (at: number) => `CAST(${place(at)} AS BIGINT)`;
+  const places = (count: number) => Array.from({ length: count }, (_, index) => place(index + 1)).join(', ');
+  return {
+    EVENTS_OF: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey')} ORDER BY "id"`,
+    EVENTS_AT: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey', 'ledgerSeq')} ORDER BY "id"`,
+    EVENTS_OF_TYPES: `SELECT * FROM "Event" WHERE ${inTexts('"type"', 1)} ORDER BY "id"`,
+    LAST_EVENT_OF_TYPE: `SELECT * FROM "Event" WHERE ${are('type')} ORDER BY "id" DESC LIMIT 1`,
+    LAST_EVENT_OF: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey', 'type')} ORDER BY "id" DESC LIMIT 1`,
+
+    EVIDENCE: `SELECT * FROM "Evidence" WHERE ${are('sha256')}`,
+    ENTRIES_OF_EVIDENCE: `SELECT "ledgerSeq" FROM "Evidence" WHERE ${inTexts('"sha256"', 1)}`,
+    EVIDENCE_AFTER: `SELECT * FROM "Evidence" WHERE "sha256" > ${place(1)} ORDER BY "sha256" LIMIT ${place(2)}`,
+
+    LEDGER_ENTRY: `SELECT * FROM "LedgerEntry" WHERE ${are('seq')}`,
+    LEDGER_ENTRIES: `SELECT * FROM "LedgerEntry" WHERE ${inNumbers('"seq"', 1)} ORDER BY "seq"`,
+    LEDGER_AFTER: `SELECT * FROM "LedgerEntry" WHERE "seq" > ${place(1)} ORDER BY "seq" LIMIT ${place(2)}`,
+
+    RESULTS_OF: `SELECT * FROM "Result" WHERE ${are('lot')} AND "ledgerSeq" <= ${number(2)} ORDER BY "id"`,
+    CORRECTIONS_AT: `
+SELECT * FROM "Result" WHERE ${are('lot', 'ledgerSeq')} AND "replacesId" IS NOT NULL ORDER BY "id" LIMIT ${place(3)}`,
+    LAST_RESULTS: 'SELECT "lot", max("recordedAt") AS "recordedAt" FROM "Result" GROUP BY "lot"',
+
+    LOG_FILE: `SELECT * FROM "LogFile" WHERE ${are('build', 'evidence', 'planSha256')}`,
+    LOG_FILE_ELSEWHERE: `
+SELECT * FROM "LogFile" WHERE ${are('evidence')} AND "build" <> ${place(2)} ORDER BY "id" LIMIT 1`,
+    LOG_FILES_OF: `SELECT * FROM "LogFile" WHERE ${are('lot')} ORDER BY "id"`,
+    LOG_SUMMARIES_OF: `SELECT * FROM "LogSummary" WHERE ${are('logFileId')} ORDER BY "id"`,
+    FINDINGS_BY_BUILD: `
+SELECT "build", count(DISTINCT "identity") AS "count" FROM "Finding" WHERE ${inTexts('"build"', 1)} GROUP BY "build"`,
+
+    DOSSIER: `SELECT * FROM "Dossier" WHERE ${are('digest')}`,
+    LAST_DOSSIER: `SELECT * FROM "Dossier" WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
+    DOSSIERS_UP_TO: `
+SELECT "lot", "digest" FROM "Dossier" WHERE ${inTexts('"lot"', 1)} AND "ledgerSeq" <= ${number(2)} ORDER BY "ledgerSeq"`,
+    PARTS_THERE: `SELECT "sha256" FROM "Part" WHERE ${inTexts('"sha256"', 1)}`,
+    ASSESSMENT: `SELECT * FROM "Assessment" WHERE ${are('digest')}`,
+    LAST_ASSESSMENT: `SELECT * FROM "Assessment" WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
+
+    SIGNED: `SELECT * FROM "Signature" WHERE ${are('digest')}`,
+
+    RECORDS: 'SELECT * FROM "Record" ORDER BY "id"',
+    RECORDS_OF: `SELECT * FROM "Record" WHERE ${are('lot')} ORDER BY "id"`,
+    RECORD: `SELECT * FROM "Record" WHERE ${are('number', 'revision')}`,
+    LAST_RECORD: `SELECT * FROM "Record" WHERE ${are('number')} ORDER BY "revision" DESC LIMIT 1`,
+
+    STATEMENTS_OF: `
+SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic')} ORDER BY "number"`,
+    LAST_STATEMENTS: `
+SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic')} ORDER BY "number" DESC LIMIT ${place(3)}`,
+    STATEMENT: `SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic', 'number')}`,
+    STATEMENT_NAMES: `
+SELECT "family", "characteristic", "number", "digest" FROM "CapabilityStatement"
+ORDER BY "family", "characteristic", "number"`,
+
+    SESSION: `SELECT * FROM "Session" WHERE ${are('tokenSha256')}`,
+    SESSION_TOUCH: `UPDATE "Session" SET "seenAt" = ${place(1)}, "code" = ${place(2)} WHERE "tokenSha256" = ${place(3)}`,
+    SENT_FORM: `SELECT * FROM "SentForm" WHERE ${are('session', 'number')}`,
+    LOCKOUT: `SELECT * FROM "Lockout" WHERE ${are('person', 'origin')}`,
+    LOCKOUT_SET: `
+INSERT INTO "Lockout" ("person", "origin", "failures", "failuresEver", "lastFailureAt", "lockedUntil", "provedAt")
+VALUES (${places(7)}) ON CONFLICT ("person", "origin") DO UPDATE SET "failures" = excluded."failures",
+  "failuresEver" = excluded."failuresEver", "lastFailureAt" = excluded."lastFailureAt",
+  "lockedUntil" = excluded."lockedUntil", "provedAt" = excluded."provedAt"`,
+
+    OPEN_SCAN: `
+SELECT * FROM "ScanJob" WHERE ${are('lot', 'build')} AND "state" IN ('waiting', 'running') ORDER BY "id" LIMIT 1`,
+  };
+}
