@@ -14,6 +14,27 @@ const ON_ACCOUNTS: ReadonlySet<string> = new Set(ACTS_ON_ACCOUNTS);
 export const installationKeysIn = (events: readonly Pick<RecordedEvent, 'event'>[]): ChainedKey[] =>
   events.flatMap(({ event }) => (event.type === 'key-made' && event.purpose === 'installation' ? [event] : []));
 
+/** Finds them once as long as they follow from the same events, which are compared as they are in memory. */
+export class LastKnownKeys {
+  private last: { readonly from: readonly RecordedEvent[]; readonly known: KnownKeys } | undefined;
+
+  of(events: readonly RecordedEvent[]): KnownKeys {
+    const { last } = this;
+    const isSame =
+      last?.from.length === events.length && events.every((event, index) => areSame(event, last.from[index]!));
+    if (last === undefined || !isSame) this.last = { from: events, known: knownKeysFrom(events) };
+    return this.last!.known;
+  }
+}
+
+const areSame = (one: RecordedEvent, other: RecordedEvent): boolean =>
+  one.event === other.event &&
+  one.ledgerSeq === other.ledgerSeq &&
+  one.at === other.at &&
+  one.offset === other.offset &&
+  one.actor === other.actor &&
+  one.reason === other.reason;
+
 /**
  * Keys that count, and who held which role: each act on accounts is held against the keys before it, and each first key
  * against who was an administrator when its link was made.

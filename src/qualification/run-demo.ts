@@ -28,12 +28,15 @@ import { DataFolder } from '../store/data-folder.js';
 import { Store } from '../store/store.js';
 import { TraceModule } from '../trace/trace.module.js';
 import { Tracer } from '../trace/tracer.js';
+import { CapabilityStating } from '../trend/capability-stating.js';
+import { TrendModule } from '../trend/trend.module.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { designMoments } from './designs/played-designs.js';
 import { FAMILY } from './names.js';
 import { PIN_MOVES } from './pins/pin-lot.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
+import { statedMoment } from './stated-capability.js';
 import { STOCK_ACTS } from './stock/stock-lot.js';
 import { type Move, STORY_MOVES } from './stories/acts.js';
 import { FirstFindings } from './stories/first-findings.js';
@@ -52,7 +55,7 @@ export interface DemoResult {
 }
 
 const ACTOR = 'local:demo';
-const FEATURES = [IntakeModule, SigningModule, RecordsModule, TraceModule, DesignFileModule];
+const FEATURES = [IntakeModule, SigningModule, RecordsModule, TraceModule, TrendModule, DesignFileModule];
 
 /** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
 export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scenario: string): string {
@@ -131,6 +134,10 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
         ...{ baselines: context.get(Baselines), changes: context.get(ChangeLists), actor: ACTOR, takeIn },
         sign: () => signer.signWhatCameIn(),
         assess: async (lot) => void (await assessor.assess(lot, ACTOR)),
+      }),
+      statedMoment({
+        ...{ stating: context.get(CapabilityStating), actor: ACTOR },
+        review: () => signer.reviewStatements(),
       }),
       ...[...STRIP_ACTS, ...STOCK_ACTS].map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));

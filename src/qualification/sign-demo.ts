@@ -29,6 +29,8 @@ const RATIONALES: Readonly<Record<string, string>> = {
   'repeats-decided': 'Invented rationale: the curve shows the slip, and the spare coupon keeps its limits.',
 };
 const OF_DISPOSITIONS = 'Invented rationale: as the nonconformity says, and nothing else is touched.';
+const OF_STATEMENTS = 'Invented rationale: read row by row; what the notes ask about was known and changes no value.';
+const isStatement = (thing: string): boolean => thingFrom(thing).kind === 'capability statement';
 const MOST_ROUNDS = 6;
 
 /** Signs as the invented people would, each with their own password, by the same rules as everybody. */
@@ -59,6 +61,20 @@ export class DemoSigner {
       for (const meaning of SITE_MEANINGS) await this.signTogether(open.filter((item) => item.meaning === meaning));
     }
     throw new AppError('UNEXPECTED', 'the people of the demo sign in circles');
+  }
+
+  /** What was stated of families is reviewed, with a reason where it asks for one. */
+  async reviewStatements(): Promise<void> {
+    const open = (await this.waiting.all()).filter(({ meaning, thing }) => meaning === 'reviewed' && isStatement(thing));
+    for (const item of open) {
+      const person = signerOf(item);
+      await this.signing.sign(await this.accounts.prove(person, this.people.get(person)!.password), {
+        things: [thingFrom(item.thing)],
+        meaning: 'reviewed',
+        units: [],
+        reason: OF_STATEMENTS,
+      });
+    }
   }
 
   /** Decides, reviews and releases one lot, as far as it may be released. */

@@ -1,5 +1,5 @@
 import { CapabilityStatement } from '../assessment/family/statement.js';
-import type { StudyNote } from '../assessment/family/study-result.js';
+import { answeredByReview } from '../assessment/family/study-notes.js';
 import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import { capabilitySubject } from '../dossier/signable.js';
@@ -10,9 +10,6 @@ import { studyRows } from '../report/study-rows.js';
 import type { Reads } from '../store/repositories.js';
 import type { Signable } from './signable.js';
 import type { Thing } from './thing.js';
-
-/** What nobody lets pass without saying why it may: limits that moved after the data, instruments that were overdue. */
-const ANSWERED: readonly StudyNote['code'][] = ['limits moved', 'overdue'];
 
 /**
  * What was stated of a family, line by line as its paper says it. It never changes: what changes is what comes after it.
@@ -34,6 +31,6 @@ export async function capabilityToSign({ capabilityStatements }: Reads, { key, r
     shows: studyRows(input, study),
     page: statementAddress(family, characteristic, found.number),
     doers: {},
-    asksWhy: study.notes.filter(({ code }) => ANSWERED.includes(code)).map(studyNoteText),
+    asksWhy: answeredByReview(study.notes).map(studyNoteText),
   };
 }

@@ -1,11 +1,12 @@
 import { anyKindNamed, type BodyOf } from '../kinds/catalogue.js';
 import { readBody } from '../kinds/formats.js';
+import { ReadOnce } from './read-once.js';
 import { readable } from './readable.js';
 
 /** Most bodies that are kept as they were read. */
 const MOST_KEPT = 4000;
 
-const kept = new Map<string, unknown>();
+const kept = new ReadOnce<unknown>(MOST_KEPT);
 
 /**
  * The one place where a stored text becomes a document: it is read by the schema of its kind. A revision never changes, so
@@ -13,11 +14,7 @@ const kept = new Map<string, unknown>();
  * @throws AppError ALTERED when it is no such document, which only damage or an attack brings about.
  */
 export function bodyOf<K extends string>(kind: K, digest: string, text: string): BodyOf<K> {
-  const name = `${kind} ${digest}`;
-  const found = kept.get(name) ?? frozen(read(kind, text));
-  kept.delete(name);
-  kept.set(name, found);
-  if (kept.size > MOST_KEPT) kept.delete(kept.keys().next().value!);
+  const found = kept.of(`${kind} ${digest}`, () => read(kind, text));
   return found as BodyOf<K>;
 }
 
@@ -27,10 +24,4 @@ function read(kind: string, text: string): unknown {
     const known = anyKindNamed(kind);
     return known ? readBody(known, value) : value;
   });
-}
-
-function frozen<T>(value: T): T {
-  if (value === null || typeof value !== 'object') return value;
-  for (const inner of Object.values(value)) frozen(inner);
-  return Object.freeze(value);
 }

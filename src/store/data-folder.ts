@@ -28,6 +28,8 @@ export class DataFolder {
     readonly path: string,
     private readonly file: FolderFile,
     readonly clock: Clock,
+    /** Whether what is stored has to be on the disk before anybody is told so: an unfinished demo is played again instead. */
+    readonly waitsForDisk = true,
   ) {}
 
   /** A second place for the anchor, where somebody named one. */
@@ -140,12 +142,13 @@ export class DataFolder {
     return DataFolder.open(folder);
   }
 
-  /** Makes a demo folder whose clock starts at `now`. The folder must not exist. */
+  /** Makes a demo folder whose clock starts at `now`, for whoever plays into it. The folder must not exist. */
   static createDemo(folder: string, now: string): DataFolder {
     fs.mkdirSync(path.dirname(folder), { recursive: true });
     fs.mkdirSync(folder, { mode: 0o700 });
-    writeFolderFile(path.join(folder, 'folder.json'), { format: 1, demo: { now } });
-    return DataFolder.open(folder);
+    const file: FolderFile = { format: 1, demo: { now } };
+    writeFolderFile(path.join(folder, 'folder.json'), file);
+    return new DataFolder(folder, file, new DemoClock(new Date(now)), false);
   }
 
   /** Moves the demo clock forward, for this process and for later ones. */

@@ -1,5 +1,4 @@
 import { AppError } from '../base/errors.js';
-import { canonicalJson, sha256Hex } from '../dossier/canonical.js';
 import { type LedgerEntry, readEntry } from '../ledger/entry.js';
 import { inclusionPlan, proofFrom, verifyInclusion } from '../ledger/proofs.js';
 import { FoundRows } from '../ledger/recorded-rows.js';
@@ -20,29 +19,37 @@ export interface TrustedTree {
  * hand make nobody a person who may sign. Each event is held against its entry once, by a proof of RFC 6962.
  */
 export class EventGuard {
-  private readonly known = new Set<string>();
+  /** By their numbers, as they were recorded. */
+  private readonly known = new Map<number, EventRow>();
 
   /** @param trusted the tree that the last change left, held against what is kept outside the database. */
   constructor(private readonly trusted: () => Promise<TrustedTree>) {}
 
   /** @throws AppError ALTERED naming an event that is not as it was recorded, or that nobody recorded. */
   async refuseOthers(db: Db, rows: readonly EventRow[]): Promise<void> {
-    const fresh = rows.filter((row) => !this.known.has(keyOf(row)));
+    const fresh = rows.filter((row) => !this.isKnown(row));
     if (fresh.length === 0) return;
     await refuseUnproven(db, fresh, await this.trusted());
-    for (const row of fresh) this.known.add(keyOf(row));
+    for (const row of fresh) this.known.set(row.id, row);
   }
 
   /** The same inside a change, which sees what it recorded itself; that is forgotten, for it may not be stored. */
   async refuseOthersWithin(db: Db<Recorder>, rows: readonly EventRow[]): Promise<void> {
-    const fresh = rows.filter((row) => !this.known.has(keyOf(row)));
+    const fresh = rows.filter((row) => !this.isKnown(row));
     if (fresh.length === 0) return;
     await refuseUnproven(db, fresh, db.recorder.tree);
-    for (const row of fresh) if (row.ledgerSeq <= db.recorder.sizeBefore) this.known.add(keyOf(row));
+    for (const row of fresh) if (row.ledgerSeq <= db.recorder.sizeBefore) this.known.set(row.id, row);
+  }
+
+  private isKnown(row: EventRow): boolean {
+    const known = this.known.get(row.id);
+    return known !== undefined && isSame(known, row);
   }
 }
 
-const keyOf = (row: EventRow): string => sha256Hex(canonicalJson({ ...row }));
+/** In every column. */
+const isSame = (one: EventRow, other: EventRow): boolean =>
+  (Object.keys(other) as (keyof EventRow)[]).every((field) => one[field] === other[field]);
 
 async function refuseUnproven(db: Db, rows: readonly EventRow[], { size, root }: TrustedTree): Promise<void> {
   const seqs = [...new Set(rows.map(({ ledgerSeq }) => ledgerSeq))];

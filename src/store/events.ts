@@ -4,7 +4,7 @@ import type { Stamp } from '../base/stamp.js';
 import { canonicalJson } from '../dossier/canonical.js';
 import { ACCOUNT_EVENTS, Event, type RecordedEvent, subjectOfEvent } from '../ledger/event.js';
 import type { ChainedKey } from '../ledger/key-chain.js';
-import { installationKeysIn, KEY_EVENTS, knownKeysFrom } from '../ledger/known-keys.js';
+import { installationKeysIn, KEY_EVENTS, LastKnownKeys } from '../ledger/known-keys.js';
 import { type Passkey, type PasskeyEnd, type PasskeyNamed, passkeysOf } from '../ledger/passkey.js';
 import { currentOf } from '../ledger/person-keys.js';
 import {
@@ -22,6 +22,7 @@ import type { Db } from './db.js';
 import type { EventRow } from './event-row.js';
 import type { Question, Value } from './instruction.js';
 import type { KnownHead } from './read-log.js';
+import { ReadOnce } from './read-once.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
@@ -34,6 +35,10 @@ const GUARDED: ReadonlySet<string> = new Set([
   'administrator-link-made',
   'person-key-made',
 ]);
+
+/** Who may act follows from all events on accounts, at each act anew. */
+const READ = new ReadOnce<Event>(4000);
+const KEYS = new LastKnownKeys();
 
 /**
  * What happened to things, in the order of recording. What a change reads decides what may be done next: there each act of a
@@ -91,7 +96,7 @@ export class Events<R = unknown> {
   /** Keys of people and of the installation that follow from the first ones, and who held which role, by entries. */
   async knownKeys(): Promise<KnownKeys> {
     const found = await this.db.ask(this.db.sql.EVENTS_OF_TYPES, JSON.stringify(KEY_EVENTS));
-    return knownKeysFrom(await this.read(found));
+    return KEYS.of(await this.read(found));
   }
 
   /** Passkeys that count, of everybody. */
@@ -199,7 +204,7 @@ export class Events<R = unknown> {
     await this.guard?.(found.filter(({ type }) => GUARDED.has(type)));
     return found.map((row) => ({
       event: readable(`event ${row.id}, ${row.type} of ${row.subjectKind} ${row.subjectKey},`, () =>
-        parseForm(`event ${row.id}, ${row.type},`, Event, JSON.parse(row.body)),
+        READ.of(row.body, () => parseForm(`event ${row.id}, ${row.type},`, Event, JSON.parse(row.body))),
       ),
       at: row.recordedAt,
       offset: row.recordedOffset,

@@ -219,6 +219,8 @@ export interface Questions extends PlainQuestions {
   >;
   /** Evidence that revisions name, each of them a list of kind, key and number; in this order. */
   readonly EVIDENCE_NAMED_BY: Question<[revisions: Listed], NamedEvidence>;
+  /** Entries of which a revision names a file. */
+  readonly ENTRIES_NAMING_EVIDENCE: Question<[sha256: string], { readonly id: number | bigint }>;
   /**
    * Everything that entries go back to, or that they went into, themselves included, as the table of ties says; and the ties
    * that were walked over, along them and against them. One row of JSON texts, `EntryColumns` and twice `TieColumns`.

@@ -7,6 +7,7 @@ import type { Db } from './db.js';
 import { Events } from './events.js';
 import type { Question } from './instruction.js';
 import type { SignatureRow } from './questions.js';
+import { ReadOnce } from './read-once.js';
 import { readable } from './readable.js';
 import type { Recorder } from './recorder.js';
 
@@ -15,6 +16,9 @@ export interface RecordedSignature {
   readonly signed: SignedStatement;
   readonly ledgerSeq: number;
 }
+
+/** Every act looks at the signatures on what it rests on. */
+const READ = new ReadOnce<SignedStatement>(4000);
 
 /**
  * Signed statements, in the order of signing, each once. What a change reads decides what may be done next: there each
@@ -93,12 +97,14 @@ export class Signatures<R = unknown> {
     const read = found.map(
       ({ statement, digest, personSignature, signature, ledgerSeq }): RecordedSignature => ({
         signed: readable(`statement ${digest}`, () =>
-          parseForm(`statement ${digest}`, SignedStatement, {
-            statement: JSON.parse(statement),
-            digest,
-            personSignature,
-            signature,
-          }),
+          READ.of(`${digest} ${personSignature} ${signature} ${statement}`, () =>
+            parseForm(`statement ${digest}`, SignedStatement, {
+              statement: JSON.parse(statement),
+              digest,
+              personSignature,
+              signature,
+            }),
+          ),
         ),
         ledgerSeq,
       }),

@@ -120,11 +120,9 @@ export class Traces {
 
   /** Codes of the lots that name this evidence, or that rest on what names it, in order; what is of a case is of its lots. */
   async lotsRestingOn(sha256: string): Promise<string[]> {
-    const links = await (await this.db.client()).link.findMany({
-      where: { toEvidence: sha256 },
-      include: { from: true },
-    });
-    const { entries } = await this.reach([...new Set(links.map((link) => link.from.entryId))], 'forward');
+    const resting = await this.db.ask(this.db.sql.ENTRIES_NAMING_EVIDENCE, sha256);
+    const ids = resting.map(({ id }) => Number(id));
+    const { entries } = await this.reach(ids, 'forward');
     const lots = new Set(entries.filter(({ kind }) => kind === 'lot').map(({ key }) => key));
     for (const code of await this.casesAmong(entries)) {
       const implants = await this.db.ask(this.db.sql.LATEST_TIED_TO, 'case', code, FOR_CASE);
@@ -135,17 +133,9 @@ export class Traces {
 
   /** Codes of the cases that any of these tells of. */
   private async casesAmong(entries: readonly TracedEntry[]): Promise<Set<string>> {
-    const codes = new Set<string>();
-    for (const { id, kind: name } of entries) {
-      const kind = anyKindNamed(name);
-      if (!kind?.caseOf) continue;
-      const latest = await (await this.db.client()).revision.findFirst({
-        where: { entryId: id },
-        orderBy: { number: 'desc' },
-      });
-      if (latest) codes.add(kind.caseOf(bodyOf(name, latest.digest, latest.body)));
-    }
-    return codes;
+    const ofCases = entries.filter(({ kind }) => anyKindNamed(kind)?.caseOf);
+    const latest = await this.db.ask(this.db.sql.LATEST_OF_IDS, JSON.stringify(ofCases.map(({ id }) => id)));
+    return new Set(latest.map(({ kind, digest, text }) => anyKindNamed(kind)!.caseOf!(bodyOf(kind, digest, text))));
   }
 }
 

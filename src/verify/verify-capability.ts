@@ -1,3 +1,5 @@
+import { CapabilityStatement } from '../assessment/family/statement.js';
+import { answeredByReview } from '../assessment/family/study-notes.js';
 import { LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
@@ -13,7 +15,7 @@ import { checkAnchor, checkWitness } from './check-outside.js';
 import { checkDrawn } from './check-pages.js';
 import { checkSeal } from './check-seal.js';
 import { checkStatements, statementName } from './check-statements.js';
-import { compareAttachments, readEnclosure, sayLater, textOf } from './read-carried.js';
+import { compareAttachments, jsonOf, readEnclosure, sayLater, textOf } from './read-carried.js';
 import type { Steps, VerifyOptions, VerifyReport } from './report.js';
 import { computedAgain } from './verify-statement.js';
 
@@ -39,6 +41,7 @@ export async function verifyCapability(
     checkSigned(enclosure, steps);
     const headKey = checkHead(enclosure, { expected: expectedIn(enclosure), statements: enclosure.signatures }, steps);
     checkStated(contents, enclosure, steps);
+    checkReasons(contents, enclosure, steps);
     const previousText = contents.attachments.has(CARRIED.previous) ? textOf(contents, CARRIED.previous) : null;
     const content = { statementText: textOf(contents, CARRIED.statement), previousText };
     const render = () => renderCapability({ ...content, issue: issueOfCapability(enclosure) });
@@ -66,6 +69,15 @@ function checkSigned(enclosure: CapabilityEnclosure, steps: Steps): void {
   if (!draft && !signatures.some(({ statement }) => statement.meaning === 'reviewed')) {
     steps.broken('signatures', { code: 'review not carried' });
   }
+}
+
+/** A review of a statement that asks for an answer says why it may pass all the same. */
+function checkReasons(contents: PdfContents, { signatures }: CapabilityEnclosure, steps: Steps): void {
+  const { data } = CapabilityStatement.safeParse(jsonOf(textOf(contents, CARRIED.statement)));
+  const asks = data ? answeredByReview(data.study.notes) : [];
+  const reviews = signatures.filter(({ statement }) => statement.meaning === 'reviewed');
+  if (asks.length === 0 || reviews.length === 0 || reviews.some(({ statement }) => statement.reason?.trim())) return;
+  steps.broken('signatures', { code: 'review without a reason', facts: { asks } });
 }
 
 const expectedIn = ({ family, characteristic, statementSha256, signatures, seal }: CapabilityEnclosure): Expected[] => [

@@ -6,6 +6,7 @@ import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
 import { ENGINE } from '../../src/store/chosen-engine.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import type { Engine } from '../../src/store/engine.js';
 import { Store } from '../../src/store/store.js';
 import { programHold } from '../support/program-hold.js';
 import { copyOfTemplate } from '../support/template.js';
@@ -130,8 +131,10 @@ it('2.6: what was written under another name of the same file has no entry behin
 });
 
 it('3.2: each change waits for the disk', async () => {
-  const text = fs.readFileSync('src/store/sqlite/database-client.ts', 'utf8');
-  expect(text).toContain('PRAGMA synchronous = FULL');
+  const store = await open();
+  const { engine } = store as unknown as { engine: Engine };
+  expect(await engine.transaction((db) => db.ask('PRAGMA synchronous'))).toEqual([{ synchronous: 2 }]);
+  await store.close();
 });
 
 it.each<[string, (bytes: Buffer) => Buffer]>([

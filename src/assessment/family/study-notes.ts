@@ -9,6 +9,12 @@ export const LEAST_BASELINE = 20;
 /** With one of these no stability is claimed. */
 export const UNSTABLE: readonly StudyNote['code'][] = ['short baseline', 'unstable baseline'];
 
+const ANSWERED: readonly StudyNote['code'][] = ['limits moved', 'overdue'];
+
+/** What nobody lets pass without saying why it may: limits that moved after the data, instruments that were overdue. */
+export const answeredByReview = (notes: readonly StudyNote[]): StudyNote[] =>
+  notes.filter(({ code }) => ANSWERED.includes(code));
+
 /** What has to be known beside the numbers. */
 export function notesOf(
   input: StudyInput,

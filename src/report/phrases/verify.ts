@@ -1,3 +1,4 @@
+import type { StudyNote } from '../../assessment/family/study-result.js';
 import { namesText } from '../../dossier/statement.js';
 import type { KeyFault } from '../../ledger/key-chain.js';
 import type { PersonKeyFault } from '../../ledger/person-keys.js';
@@ -13,6 +14,7 @@ import { meaningText } from './codes.js';
 import { counted } from './counted.js';
 import { entryText, kindText } from './kinds.js';
 import { ACT_FAULTS, KEY_FAULTS, PERSON_KEY_FAULTS, STATEMENT_FAULTS, timeFaultText } from './stored-faults.js';
+import { studyNoteText } from './study-notes.js';
 import { eventActText } from './trail-acts.js';
 
 /** What `verify` looks at, in words; `of` names which one where there are several. */
@@ -400,6 +402,8 @@ const FINDINGS = {
     `${program} stated it; ${own} comes to something else. First difference: ${differenceText(difference)}`,
   'signature on another statement': ({ statement }: { statement: StatementName }) =>
     `${statementText(statement)}: it was signed on another statement`,
+  'review without a reason': ({ asks }: { readonly asks: readonly StudyNote[] }) =>
+    `quality reviewed it without a reason, which it asks for: ${asks.map(studyNoteText).join(' ')}`,
   'review not carried': () => 'it says that quality reviewed it, and carries no such signature',
 
   'another design': ({ name }: { name: string }) => `${name} is not the design that the enclosure names`,

@@ -33,6 +33,10 @@ JOIN "Link" l ON l."fromRevisionId" = r."id"
 JOIN "Evidence" v ON v."sha256" = l."toEvidence"
 ORDER BY wanted.key, l."id"`;
 
+export const ENTRIES_NAMING_EVIDENCE = `
+SELECT DISTINCT r."entryId" AS "id" FROM "Link" l JOIN "Revision" r ON r."id" = l."fromRevisionId"
+WHERE l."toEvidence" = $1`;
+
 export const LEAVES = `SELECT "seq", "leaf" FROM "LedgerEntry" WHERE ${inNumbers('"seq"')}`;
 
 export const RESULTS_AT = `SELECT "id", "reportedValue", "reportedUcum" FROM "Result" WHERE ${inNumbers('"id"')}`;

@@ -37,6 +37,10 @@ CROSS JOIN "Link" l ON l."fromRevisionId" = r."id"
 CROSS JOIN "Evidence" v ON v."sha256" = l."toEvidence"
 ORDER BY wanted."key", l."id"`;
 
+export const ENTRIES_NAMING_EVIDENCE = `
+SELECT DISTINCT r."entryId" AS "id" FROM "Link" l JOIN "Revision" r ON r."id" = l."fromRevisionId"
+WHERE l."toEvidence" = ?`;
+
 export const LEAVES = `SELECT "seq", "leaf" FROM "LedgerEntry" WHERE ${inList('"seq"')}`;
 
 export const RESULTS_AT = `SELECT "id", "reportedValue", "reportedUcum" FROM "Result" WHERE ${inList('"id"')}`;

@@ -55,7 +55,7 @@ export class SqliteEngine implements Engine {
   }
 
   transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
-    this.writer ??= new Side(forWriting(this.folder.database));
+    this.writer ??= new Side(forWriting(this.folder));
     const side = this.writer;
     return side.connection.transaction((own) => {
       const client = async () => {
@@ -114,10 +114,10 @@ const forReading = (file: string): Connection =>
   new Connection(new Database(file, { readonly: true, timeout: 1000 }), new Turns(STRETCH_MS));
 
 /** Waiting would block the event loop, so this one does not wait: the write door does. */
-function forWriting(file: string): Connection {
-  const database = new Database(file, { timeout: 0 });
+function forWriting(folder: DataFolder): Connection {
+  const database = new Database(folder.database, { timeout: 0 });
   // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
-  database.pragma('synchronous = FULL');
+  database.pragma(`synchronous = ${folder.waitsForDisk ? 'FULL' : 'NORMAL'}`);
   database.pragma('foreign_keys = ON');
   return new Connection(database);
 }
