@@ -65,7 +65,9 @@ export class DemoSigner {
 
   /** What was stated of families is reviewed, with a reason where it asks for one. */
   async reviewStatements(): Promise<void> {
-    const open = (await this.waiting.all()).filter(({ meaning, thing }) => meaning === 'reviewed' && isStatement(thing));
+    const open = (await this.waiting.all()).filter(
+      ({ meaning, thing }) => meaning === 'reviewed' && isStatement(thing),
+    );
     for (const item of open) {
       const person = signerOf(item);
       await this.signing.sign(await this.accounts.prove(person, this.people.get(person)!.password), {

@@ -1,9 +1,10 @@
 import { CapabilityStatement } from '../assessment/family/statement.js';
 import { answeredByReview } from '../assessment/family/study-notes.js';
+import type { StudyNote } from '../assessment/family/study-result.js';
 import { LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
 import { sha256Hex } from '../dossier/canonical.js';
-import { covers } from '../dossier/statement.js';
+import { covers, type SignedStatement } from '../dossier/statement.js';
 import type { OpenedPdf } from '../pdf/reading/open-pdf.js';
 import type { PdfContents } from '../pdf/reading/read-pdf.js';
 import { CARRIED, CapabilityEnclosure, issueOfCapability } from '../records/capability/enclosure.js';
@@ -71,13 +72,17 @@ function checkSigned(enclosure: CapabilityEnclosure, steps: Steps): void {
   }
 }
 
-/** A review of a statement that asks for an answer says why it may pass all the same. */
 function checkReasons(contents: PdfContents, { signatures }: CapabilityEnclosure, steps: Steps): void {
   const { data } = CapabilityStatement.safeParse(jsonOf(textOf(contents, CARRIED.statement)));
-  const asks = data ? answeredByReview(data.study.notes) : [];
+  const asks = data ? unanswered(data.study.notes, signatures) : [];
+  if (asks.length > 0) steps.broken('signatures', { code: 'review without a reason', facts: { asks } });
+}
+
+/** A review of a statement that asks for an answer says why it may pass all the same. @returns what nobody answered. */
+export function unanswered(notes: readonly StudyNote[], signatures: readonly SignedStatement[]): StudyNote[] {
   const reviews = signatures.filter(({ statement }) => statement.meaning === 'reviewed');
-  if (asks.length === 0 || reviews.length === 0 || reviews.some(({ statement }) => statement.reason?.trim())) return;
-  steps.broken('signatures', { code: 'review without a reason', facts: { asks } });
+  const isAnswered = reviews.length === 0 || reviews.some(({ statement }) => statement.reason?.trim());
+  return isAnswered ? [] : answeredByReview(notes);
 }
 
 const expectedIn = ({ family, characteristic, statementSha256, signatures, seal }: CapabilityEnclosure): Expected[] => [

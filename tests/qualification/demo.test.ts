@@ -8,6 +8,7 @@ import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { STORY_MOVES } from '../../src/qualification/stories/acts.js';
 import { PLANTED, STRIP_ACTS } from '../../src/qualification/strips/strip-lots.js';
 import { WINDOW_MOVES } from '../../src/qualification/windows/window-lot.js';
+import { ATTACHED, type Enclosure } from '../../src/records/enclosure.js';
 import { verifyRecord } from '../../src/verify/verify-record.js';
 import { Carried } from '../support/by-note/carried.js';
 import { disagreements } from '../support/by-note/compare.js';
@@ -68,6 +69,24 @@ withTool('pdftotext', 'the pages of the records', () => {
     expect(signed).toHaveLength(2);
     for (const [, digest] of signed) expect(shown.startsWith(digest!)).toBe(false);
   });
+});
+
+it('cites in the records of later lots what was stated of the family, and reviewed, before they were built', async () => {
+  const file = (lot: string) => path.join(folder, 'records', `LR-${lot}-r1.pdf`);
+  const enclosureOf = async (lot: string) => {
+    const { attachments } = await readPdf(fs.readFileSync(file(lot)));
+    return JSON.parse(Buffer.from(attachments.get(ATTACHED.enclosure)!).toString('utf8')) as Enclosure;
+  };
+  const { capabilityStatements } = services.store.read;
+  for (const lot of ['L-2026-013', 'L-2026-014', 'L-2026-015']) {
+    const cited = (await enclosureOf(lot)).statedBefore ?? [];
+    expect(cited.map(({ characteristic }) => characteristic)).toEqual(['rm', 'rate', 'stress', 'thickness', 'sa']);
+    for (const { characteristic, digest, index, review } of cited) {
+      expect(digest).toBe((await capabilityStatements.latest('BRIDGE-PLATE', characteristic))!.digest);
+      expect([index.says, index.builds, review.by]).toEqual(['able', 12, 'TO']);
+    }
+  }
+  expect((await enclosureOf('L-2026-008')).statedBefore).toBeUndefined();
 });
 
 it('closes a lot of which every implant conforms', () => {

@@ -5,6 +5,7 @@ import { statementOf } from '../../src/assessment/family/statement.js';
 import { familyStudy } from '../../src/assessment/family/study.js';
 import { programName } from '../../src/base/settings.js';
 import { canonicalJson } from '../../src/dossier/canonical.js';
+import { unanswered } from '../../src/verify/verify-capability.js';
 import { isStatement, verifyStatement } from '../../src/verify/verify-statement.js';
 import { temporaryFolder } from '../support/cell.js';
 import { normalNumbers } from '../support/numbers.js';
@@ -91,4 +92,23 @@ it('names a file that says the same in another form, one of another version, and
   expect(verifyStatement(written(canonicalJson(older))).answer).toBe('another version');
   expect(() => verifyStatement(written('{"a":1}'))).toThrow();
   expect(isStatement(written('%PDF-1.7'))).toBe(false);
+});
+
+describe('the review of a statement that asks for an answer', () => {
+  const overdue = { code: 'overdue' } as never;
+  const signed = (meaning: string, reason: string | null) => ({ statement: { meaning, reason } }) as never;
+
+  it.each([
+    ['without a reason', [signed('reviewed', null)], 1],
+    ['with blanks for a reason', [signed('reviewed', '  ')], 1],
+    ['with a reason', [signed('reviewed', 'it was seen again an hour later')], 0],
+    ['by two, of whom one says why', [signed('reviewed', null), signed('reviewed', 'seen again')], 0],
+    ['that nobody signed yet', [], 0],
+  ])('%s', (_, signatures, left) => {
+    expect(unanswered([overdue, { code: 'points alike' } as never], signatures)).toHaveLength(left);
+  });
+
+  it('needs no reason where it asks for nothing', () => {
+    expect(unanswered([{ code: 'points alike' } as never], [signed('reviewed', null)])).toEqual([]);
+  });
 });
