@@ -113,8 +113,8 @@ const LEDGER = [
   ),
   after(
     'store/lot-files.ts',
-    "    await recorder.record({ type: 'dossier-frozen', lot, digest }, { Dossier: [{ digest, lot, body }], Part: fresh });\n",
-    "    await recorder.record({ type: 'shelf-counted', shelf: lot }, {});\n",
+    '      { Dossier: [{ digest, lot, body }], Part: fresh },\n    );\n',
+    "    await this.db.recorder.record({ type: 'shelf-counted', shelf: lot }, {});\n",
   ),
 ];
 
