@@ -70,11 +70,13 @@ export class EvidenceFiles {
   /**
    * @param incoming folder of this machine for copies that are under way.
    * @param isMoved whether evidence was moved away from the port since.
+   * @param waitsForDisk whether a file has to be on the disk when it was received.
    */
   constructor(
     private readonly port: EvidencePort,
     private readonly incoming: string,
     private readonly isMoved: () => boolean = () => false,
+    private readonly waitsForDisk = true,
   ) {
     fs.mkdirSync(incoming, { recursive: true });
     sweep(incoming);
@@ -129,8 +131,8 @@ export class EvidenceFiles {
     try {
       const kept =
         typeof source === 'string'
-          ? await copyFile(source, copy, options.name ?? source)
-          : await writeAndHash(copy, [source]);
+          ? await copyFile(source, copy, options.name ?? source, this.waitsForDisk)
+          : await writeAndHash(copy, [source], this.waitsForDisk);
       const received = { ...kept, personalData: options.personalData === true, drop };
       // A copy of what lies far may be let go of at any time: whoever received reads their own.
       if (this.port.isFar) return { ...received, path: copy };

@@ -9,7 +9,11 @@ import { syncFolder } from './plain-file.js';
 export class EvidenceFolder implements EvidencePort {
   readonly isFar = false;
 
-  constructor(private readonly folder: string) {}
+  /** @param waitsForDisk whether names have to be on the disk when `put` returns. */
+  constructor(
+    private readonly folder: string,
+    private readonly waitsForDisk = true,
+  ) {}
 
   /** A file is renamed into its place; names are synced once for all files, since each sync takes its time. */
   async put(files: readonly FinishedFile[]): Promise<void> {
@@ -23,7 +27,7 @@ export class EvidenceFolder implements EvidencePort {
         unsynced.add(folder);
       }
     }
-    for (const folder of unsynced) syncFolder(folder);
+    if (this.waitsForDisk) for (const folder of unsynced) syncFolder(folder);
   }
 
   async get(name: string): Promise<string | undefined> {

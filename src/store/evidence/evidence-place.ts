@@ -25,12 +25,12 @@ export function evidenceOf(folder: DataFolder, isFresh = false): EvidenceFiles {
   if (isFresh && named === undefined && given) folder.with({ evidence: objectPlace(given).address });
   const address = named ?? (isFresh ? given || undefined : undefined);
   const isMoved = () => DataFolder.open(folder.path).evidenceStore !== address;
-  return new EvidenceFiles(portOf(folder, address), incomingOf(folder), isMoved);
+  return new EvidenceFiles(portOf(folder, address), incomingOf(folder), isMoved, folder.waitsForDisk);
 }
 
 /** @param address of an object store; undefined for the folder itself. */
 export function portOf(folder: DataFolder, address: string | undefined): EvidencePort {
-  if (address === undefined) return new EvidenceFolder(folder.evidence);
+  if (address === undefined) return new EvidenceFolder(folder.evidence, folder.waitsForDisk);
   return new EvidenceObjects(objectPlace(address), folder.evidence);
 }
 

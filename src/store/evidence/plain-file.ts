@@ -10,15 +10,16 @@ export interface KeptFile {
 const COPY_SIZE = 1 << 20;
 
 /**
- * Copies a file that may be anything, hashes it on the way and syncs it.
+ * Copies a file that may be anything, hashes it on the way, and syncs it where it has to.
  * @param name of the source, for messages.
+ * @param waitsForDisk as `writeAndHash`.
  * @throws AppError BAD_INPUT when it is no plain file; BadInputError when it was changed while it was copied.
  */
-export async function copyFile(source: string, copy: string, name: string): Promise<KeptFile> {
+export async function copyFile(source: string, copy: string, name: string, waitsForDisk: boolean): Promise<KeptFile> {
   const file = await openPlainFile(source);
   try {
     const before = await file.stat({ bigint: true });
-    const kept = await writeAndHash(copy, piecesOf(file));
+    const kept = await writeAndHash(copy, piecesOf(file), waitsForDisk);
     const after = await file.stat({ bigint: true });
     const stoodStill = before.mtimeNs === after.mtimeNs && before.ctimeNs === after.ctimeNs;
     if (stoodStill && after.size === BigInt(kept.bytes)) return kept;
@@ -49,10 +50,11 @@ async function* piecesOf(source: fs.promises.FileHandle): AsyncGenerator<Uint8Ar
   }
 }
 
-/** What was written is on the disk when it returns. */
+/** @param waitsForDisk whether what was written has to be on the disk when it returns. */
 export async function writeAndHash(
   file: string,
   pieces: AsyncIterable<Uint8Array> | Iterable<Uint8Array>,
+  waitsForDisk: boolean,
 ): Promise<KeptFile> {
   const hash = createHash('sha256');
   const target = await fs.promises.open(file, 'wx', 0o444);
@@ -64,7 +66,7 @@ export async function writeAndHash(
       await writing;
       bytes += piece.length;
     }
-    await target.sync();
+    if (waitsForDisk) await target.sync();
   } finally {
     await target.close();
   }
