@@ -1,5 +1,5 @@
 import { Controller, Get, Header } from '@nestjs/common';
-import { AppError } from '../base/errors.js';
+import { AppError, type ErrorCode } from '../base/errors.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import type { LotLine } from '../lots/lot-line.js';
 import { LotOverview } from '../lots/lot-overview.js';
@@ -8,6 +8,7 @@ import { Actor } from '../people/actor.js';
 import { ASSESS_AGAIN, lotAddress } from '../report/page-addresses.js';
 import { ASSESS_ALL } from '../report/phrases/assess-all.js';
 import { JOBS } from '../report/phrases/jobs.js';
+import { lotsBehindText } from '../report/phrases/lot-state.js';
 import { PAGE_TITLES } from '../report/phrases/page-titles.js';
 import { TODAY } from '../report/phrases/today.js';
 import { Access } from '../web/access.js';
@@ -18,6 +19,8 @@ import { Pages } from '../web/pages.js';
 
 /** So many are listed, and assessed at one go. */
 const MOST_AT_ONCE = 100;
+/** What is wrong with one lot alone; anything else is wrong with the folder, and ends the work. */
+const OF_ONE_LOT: ReadonlySet<ErrorCode> = new Set(['BAD_INPUT', 'NOT_FOUND', 'REFUSED', 'LATER_FORM']);
 
 /**
  * All lots that wait to be assessed, at one go: a calibration of one instrument touches every lot that was measured with
@@ -40,12 +43,11 @@ export class AssessAgainController {
   @Get()
   @Header(...HTML)
   async show(): Promise<string> {
-    const all = await this.waiting();
+    const { lines, all, behind } = await this.waiting();
     return this.pages.render('assess-again', PAGE_TITLES.assessAgain, {
-      lots: all
-        .slice(0, MOST_AT_ONCE)
-        .map((line) => ({ lot: line.lot, to: lotAddress(line.lot), says: this.whyOf(line) })),
-      says: ASSESS_ALL.says(all.length, MOST_AT_ONCE),
+      behind: lotsBehindText(behind),
+      lots: lines.map((line) => ({ lot: line.lot, to: lotAddress(line.lot), says: this.whyOf(line) })),
+      says: ASSESS_ALL.says(all, MOST_AT_ONCE),
       action: ASSESS_AGAIN,
     });
   }
@@ -54,7 +56,9 @@ export class AssessAgainController {
   @FormPost('')
   async assess(): Promise<string> {
     const { name: actor, session } = this.actor;
-    const lots = (await this.waiting()).slice(0, MOST_AT_ONCE).map(({ lot }) => lot);
+    // What is looked at again just now is waited for: it may wait to be assessed too.
+    await this.overview.catchUp(() => false);
+    const lots = (await this.waiting()).lines.map(({ lot }) => lot);
     return this.jobs.beginAndWait({
       key: 'assess again',
       sort: 'assess again',
@@ -69,11 +73,20 @@ export class AssessAgainController {
     });
   }
 
-  /** What is kept of many may be what was true before: those that waited are looked at as they are now. */
-  private async waiting(): Promise<LotLine[]> {
-    const { values } = await this.overview.asking();
+  /** The first of those that wait, as they are now; those that could not be assessed when somebody tried come last. */
+  private async waiting(): Promise<{ lines: LotLine[]; all: number; behind: number }> {
+    const { values, behind } = await this.overview.asking();
     const lots = lotsToAssess(values).map(({ lot }) => lot);
-    return lotsToAssess(await this.overview.ofLots(lots)).sort((a, b) => lots.indexOf(a.lot) - lots.indexOf(b.lot));
+    for (const lot of this.failed.keys()) if (!lots.includes(lot)) this.failed.delete(lot);
+    const isFailed = (lot: string) => this.failed.has(lot);
+    const first = [...lots.filter((lot) => !isFailed(lot)), ...lots.filter(isFailed)].slice(0, MOST_AT_ONCE);
+    const places = new Map(first.map((lot, at) => [lot, at]));
+    const lines = lotsToAssess(await this.overview.ofLots(first));
+    return {
+      lines: lines.sort((a, b) => places.get(a.lot)! - places.get(b.lot)!),
+      all: lots.length - (first.length - lines.length),
+      behind,
+    };
   }
 
   /** One that cannot be assessed keeps none of the others waiting: the list says why. */
@@ -85,7 +98,7 @@ export class AssessAgainController {
         await this.assessor.freeze(lot, actor);
         this.failed.delete(lot);
       } catch (error) {
-        if (!(error instanceof AppError)) throw error;
+        if (!(error instanceof AppError && OF_ONE_LOT.has(error.code))) throw error;
         this.failed.set(lot, ASSESS_ALL.notAssessed(error.message));
       }
     }

@@ -75,6 +75,22 @@ it('takes up what came in since, names the lot that cannot be assessed, and keep
   expect((await ask.get(PAGE)).text).toContain('No lot waits to be assessed');
 });
 
+it('ends where the folder is at fault and not one lot', async () => {
+  const { calibrations } = cell.cell.documents['site/instruments/rig.yaml']!;
+  calibrations.push({ ...calibrations.at(-1), certificate: 'K-2b', at: '2031-03-05T08:30:00+01:00' });
+  await cell.intake();
+  const spied = vi
+    .spyOn(LotAssessor.prototype, 'freeze')
+    .mockRejectedValue(new AppError('ALTERED', 'the audit trail does not hold'));
+  try {
+    expect(await assessThem()).toContain('The audit trail does not hold');
+    expect(spied).toHaveBeenCalledTimes(1);
+  } finally {
+    spied.mockRestore();
+  }
+  expect(await assessThem()).toBe(PAGE);
+});
+
 it('offers an auditor the list and no act', async () => {
   const { calibrations } = cell.cell.documents['site/instruments/rig.yaml']!;
   calibrations.push({ ...calibrations.at(-1), certificate: 'K-3', at: '2031-03-05T09:00:00+01:00' });

@@ -109,13 +109,23 @@ export const holdDuties = (lines: readonly LotLine[]): Duty[] =>
 
 /** Lots told one by one; an upgrade may change the verdicts of all there are. */
 const MOST_CHANGED = 30;
+/** So many of its verdicts are told, each by its beginning: the page of the lot has all. */
+const MOST_SAID = 2;
+const LONGEST = 240;
+
+/** The whole sentences of its beginning. */
+function shortened(says: string): string {
+  if (says.length <= LONGEST) return says;
+  const end = says.lastIndexOf('. ', LONGEST);
+  return `${says.slice(0, end > 0 ? end + 1 : LONGEST)} …`;
+}
 
 export function changedVerdictDuties(lines: readonly LotLine[]): Duty[] {
   const changed = lines.filter(({ changedVerdicts }) => changedVerdicts.length > 0);
   const told = changed.slice(0, MOST_CHANGED).map((line) => ({
     topic: 'wrong' as const,
     what: TODAY.changedVerdicts(
-      line.changedVerdicts.map(({ says }) => says),
+      line.changedVerdicts.slice(0, MOST_SAID).map(({ says }) => shortened(says)),
       line.units
         .filter(
           ({ serial, decision }) =>
