@@ -115,7 +115,8 @@ function buildsIn(rows: readonly LotRow[]): BuildSummary[] {
   const found = new Map<string, BuildSummary>();
   for (const row of rows) {
     const { lot, build, builtAt, n, mean, min, max, censored } = row;
-    const takenOut = (JSON.parse(row.takenOut) as RowTakenOut[]).length;
+    // Of hardly any something was taken out, and there are thousands.
+    const takenOut = row.takenOut === '[]' ? 0 : (JSON.parse(row.takenOut) as RowTakenOut[]).length;
     const own = { lot, build, builtAt, n, mean, min, max, censored, takenOut };
     const known = found.get(`${lot} ${build}`);
     found.set(`${lot} ${build}`, known ? together(known, own) : own);

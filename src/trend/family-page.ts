@@ -91,13 +91,11 @@ export class FamilyPage {
     );
     const latest = page.rows;
     const codes = latest.map(([lot]) => lot);
-    const cells = new Map<string, readonly BuildSummary[]>();
+    const cells = new Map<string, BuildSummary[]>();
     for (const { characteristic } of items) {
       for (const lot of codes) cells.set(`${characteristic} ${lot}`, []);
       for (const row of builds.get(characteristic) ?? []) {
-        const name = `${characteristic} ${row.lot}`;
-        const known = cells.get(name);
-        if (known) cells.set(name, [...known, row]);
+        cells.get(`${characteristic} ${row.lot}`)?.push(row);
       }
     }
     const counts = await this.counts(codes);
