@@ -160,8 +160,8 @@ annotations.`,
     passedBy: 'Nothing; an annotation says a basis only where it is `{vol}`, `{mass}` or alike.',
     refused: `Other spellings (\`Mpa\`, \`psi\`), prefixes on units that take none (\`kmin\`, \`m[psi]\`, \`kCel\`), and whatever its
 grammar does not allow; the message says what may be meant.`,
-    source: `ucum-essence.xml, github.com/ucum-org/ucum, commit d060c6d; held against the 530 validations and 31 conversions of UCUM's
-functional tests`,
+    source: `ucum-essence.xml, github.com/ucum-org/ucum, commit d060c6d; held against all validations and conversions of UCUM's
+functional tests (tests/reference/ucum)`,
   },
   {
     name: 'Scanned codes',
@@ -174,7 +174,7 @@ kind is its text. Years of two digits lie within 50 years.`,
     refused: `A check digit or pair that is wrong, a day that no calendar has, wrong length or characters, an identifier twice, two
 that exclude each other, and coupons; of a device also a month without a day.`,
     source:
-      'GS1 Barcode Syntax Dictionary, github.com/gs1/gs1-syntax-dictionary, commit ff2eb4b; the table was held against its test vectors when it was written',
+      'GS1 Barcode Syntax Dictionary, github.com/gs1/gs1-syntax-dictionary, commit ff2eb4b, against which the table and 1 800 test vectors of its checks are held (tests/reference/gs1)',
   },
 ];
 

@@ -1,7 +1,7 @@
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
-import { gunzipSync } from 'node:zlib';
+import { brotliDecompressSync, gunzipSync } from 'node:zlib';
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import type { ChannelMap } from '../../src/kinds/channel-map.js';
 import { STREAM_VERSIONS } from '../../src/kinds/stream-versions.js';
@@ -50,6 +50,42 @@ function written(bytes: Buffer): Written[] {
   parser.write(bytes.toString('utf8')).close();
   return found;
 }
+
+/** Of each file of the schemas, its text. */
+const SCHEMAS = JSON.parse(
+  brotliDecompressSync(fs.readFileSync('tests/reference/mtconnect/streams-schemas.json.br')).toString('utf8'),
+) as Readonly<Record<string, string>>;
+
+/** Elements that a schema lets stand where an observation may, straight or by way of others, and that are not abstract. */
+function observationsIn(schema: string): string[] {
+  const tags = (element: string) =>
+    [...schema.matchAll(new RegExp(`<xs:${element}\\s([^>]*)>`, 'g'))].map(
+      ([, text]) => new Map([...text!.matchAll(/(\w+)=["']([^"']*)["']/g)].map(([, name, value]) => [name, value!])),
+    );
+  const isAbstract = (one: ReadonlyMap<string | undefined, string>) => one.get('abstract') === 'true';
+  const abstractTypes = new Set(
+    tags('complexType')
+      .filter(isAbstract)
+      .map((one) => one.get('name')),
+  );
+  const elements = tags('element').filter((one) => one.has('name') && one.has('type'));
+  const heads = new Map(elements.map((one) => [one.get('name')!, one.get('substitutionGroup')]));
+  const isObservation = (name: string | undefined): boolean =>
+    name !== undefined && (/^(?:Sample|Event|Condition)$/.test(name) || isObservation(heads.get(name)));
+  return elements
+    .filter(
+      (one) => !isAbstract(one) && !abstractTypes.has(one.get('type')) && isObservation(one.get('substitutionGroup')),
+    )
+    .map((one) => one.get('name')!);
+}
+
+it.each(STREAM_VERSIONS)('has in its document of version %s every observation that the schema knows', (version) => {
+  const known = observationsIn(SCHEMAS[`MTConnectStreams_${version}.xsd`]!);
+  expect(known.length).toBeGreaterThan(50);
+  expect([...new Set(written(documentOf(version)).map(({ element }) => element))].sort()).toEqual(
+    [...new Set(known)].sort(),
+  );
+});
 
 it.each(STREAM_VERSIONS)('reads every observation that the schema of version %s knows', (version) => {
   const bytes = documentOf(version);

@@ -36,7 +36,10 @@ const SETS: Readonly<Record<CharacterSet, { readonly name: string; readonly sign
   n: { name: 'digits', signs: /^\d*$/ },
   x: { name: 'letters, digits and signs of GS1 character set 82', signs: new RegExp(`^[${escaped(SET_82)}]*$`) },
   y: { name: 'capitals, digits, #, - and /', signs: /^[A-Z0-9#\-/]*$/ },
-  z: { name: 'letters, digits, - and _', signs: /^[A-Za-z0-9_-]+={0,2}$/ },
+  z: {
+    name: 'letters, digits, - and _, filled up by = to a multiple of three signs if at all',
+    signs: /^(?:[\w-]+|(?:[\w-]{3})*(?:[\w-]{2}=|[\w-]==))$/,
+  },
 };
 
 interface ContentCheck {
@@ -52,12 +55,18 @@ const isPiece = (text: string) => {
   return piece > 0 && piece <= Number(text.slice(half));
 };
 
+/** `2/3`, without zeros before either. */
+const isPlace = (text: string) => {
+  const [, place, all] = /^([1-9]\d*)\/([1-9]\d*)$/.exec(text) ?? [];
+  return Number(place) <= Number(all);
+};
+
 /** By the names that the table of identifiers uses, each after the check of that sense in the syntax dictionary. */
 const CONTENT_CHECKS: Readonly<Record<string, ContentCheck>> = {
   mod10: check('a right check digit at the end', (text) => checkDigit(text.slice(0, -1)) === text.at(-1)),
   pair: check(
     'a right pair of check characters',
-    (text) => text.length > 2 && checkPair(text.slice(0, -2)) === text.slice(-2),
+    (text) => text.length >= 2 && checkPair(text.slice(0, -2)) === text.slice(-2),
   ),
   day: check('a real day, YYMMDD', (text, year) => isDay(fullYear(text, year))),
   month: check('a real day, YYMMDD, or a month with day 00', (text, year) =>
@@ -72,6 +81,9 @@ const CONTENT_CHECKS: Readonly<Record<string, ContentCheck>> = {
   zero: check('0', (text) => Number(text) === 0),
   bit: check('0 or 1', (text) => /^[01]$/.test(text)),
   winding: check('0, 1 or 9', (text) => /^[019]$/.test(text)),
+  sex: check('0, 1, 2 or 9', (text) => /^[0129]$/.test(text)),
+  importer: check('a letter, a digit, - or _', (text) => /^[\w-]$/.test(text)),
+  place: check('a place among all of them, such as 2/3', isPlace),
   minus: check('nothing or a minus at the end', (text) => text === '-'),
   leading: check('digits without zeros before them', (text) => !text.startsWith('0')),
   mixed: check('at least one sign that is no digit', (text) => /\D/.test(text)),
