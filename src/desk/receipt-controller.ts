@@ -33,6 +33,7 @@ export class ReceiptController {
       file: certificate.file && { name: certificate.file.name, to: evidenceAddress(certificate.file.sha256) },
       says: RECEIPT_CERTIFICATE,
       shown: SHOWN_CHARACTERS,
+      numbers: ['value', 'line'],
     });
   }
 

@@ -21,7 +21,7 @@ export const RECEIPT_CERTIFICATE = {
     unit: 'Unit',
     uncertainty: 'Uncertainty',
     method: 'Method',
-    line: 'Line of the file',
+    line: 'Line',
     column: 'Column',
     inFile: 'What stands there',
   },
