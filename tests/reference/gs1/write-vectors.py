@@ -19,4 +19,4 @@ for file in sorted(pathlib.Path(sys.argv[1]).glob("lint_*.c")):
             continue
         text = "".join(PIECE.findall(pieces)).encode().decode("unicode_escape")
         vectors.append([check, text, outcome == "PASS"])
-print("[\n" + ",\n".join(json.dumps(one) for one in vectors) + "\n]")
+print("[\n" + ",\n".join("  " + json.dumps(one) for one in vectors) + "\n]")
