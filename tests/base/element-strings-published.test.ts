@@ -126,7 +126,11 @@ const FORMS: Readonly<Record<string, readonly [set: CharacterSet, shortest: numb
   ...{ longitude: ['n', 10, 10], iso5218: ['n', 1, 1], importeridx: ['x', 1, 1], posinseqslash: ['x', 1, 9] },
 };
 
-const VECTORS = JSON.parse(fs.readFileSync('tests/reference/gs1/vectors.json', 'utf8')) as [string, string, boolean][];
+const VECTORS = fs
+  .readFileSync('tests/reference/gs1/vectors.jsonl', 'utf8')
+  .trimEnd()
+  .split('\n')
+  .map((line) => JSON.parse(line) as [check: string, text: string, passes: boolean]);
 
 it.each(Object.keys(FORMS))('says what the reference check %s says of each of its test vectors', (name) => {
   const [set, shortest, longest] = FORMS[name]!;
