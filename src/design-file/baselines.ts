@@ -1,42 +1,15 @@
 import { Injectable } from '@nestjs/common';
-import { AppError, NotFoundError } from '../base/errors.js';
-import {
-  asMembers,
-  baselinesOf,
-  compareMembers,
-  draftsAmong,
-  type Member,
-  membersOf,
-} from '../design-history/baselines.js';
+import { AppError } from '../base/errors.js';
+import { asMembers, draftsAmong, membersOf } from '../design-history/baselines.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { Intake } from '../intake/intake.js';
 import type { Baseline } from '../kinds/design-history/baseline.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
-import { bodyChanges } from '../report/trail-changes.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
 import { DesignFiles } from './design-files.js';
 
-/** A document that both sides have, in other revisions, and what it says otherwise. */
-export interface MemberRevised {
-  readonly before: Member;
-  readonly after: Member;
-  readonly changes: readonly { readonly what: string; readonly before: string | null; readonly after: string | null }[];
-}
-
-export interface Comparison {
-  readonly family: string;
-  /** Names of baselines; null for the design as it stood at the moment that was asked for. */
-  readonly from: string;
-  readonly to: string | null;
-  readonly asOf: string;
-  readonly added: readonly Member[];
-  readonly removed: readonly Member[];
-  readonly revised: readonly MemberRevised[];
-  readonly same: number;
-}
-
-/** Freezes designs, and compares what was frozen. */
+/** Freezes designs. */
 @Injectable()
 export class Baselines {
   constructor(
@@ -67,29 +40,5 @@ export class Baselines {
     };
     await this.intake.take([{ file: 'baseline.yaml', document }], actor);
     return document;
-  }
-
-  /**
-   * What differs between a baseline and another one, or the design as it stood at a moment.
-   * @throws NotFoundError without such a family or baseline.
-   */
-  async compare(family: string, from: string, to?: string, asOf?: AsOf): Promise<Comparison> {
-    const facts = await this.designs.of(family, asOf);
-    const design = new DesignIndex(facts);
-    const frozen = (name: string): readonly Member[] => {
-      const found = baselinesOf(design).find(({ body }) => body.name === name);
-      if (found === undefined) throw new NotFoundError('baseline', `${family}:${name}`);
-      return found.body.members;
-    };
-    const after = to === undefined ? asMembers(membersOf(design)) : frozen(to);
-    const { added, removed, revised, same } = compareMembers(frozen(from), after);
-    const bodyOf = (member: Member) => design.revision(member)?.body;
-    return {
-      ...{ family, from, to: to ?? null, asOf: facts.today, added, removed, same },
-      revised: revised.map((pair) => ({
-        ...pair,
-        changes: bodyChanges(bodyOf(pair.before), bodyOf(pair.after)).filter(({ what }) => what !== 'revision'),
-      })),
-    };
   }
 }

@@ -4,7 +4,7 @@ import { type ChangeStanding, changeStanding } from '../design-history/change-st
 import { changeTouches, lineName, type TouchedLot, touchedSha256 } from '../design-history/change-touches.js';
 import type { DesignRevision } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
-import { Intake } from '../intake/intake.js';
+import { Intake, type IntakeOptions } from '../intake/intake.js';
 import { isAway } from '../kinds/after-release/places.js';
 import type { DesignChange, TouchedLine } from '../kinds/design-history/design-change.js';
 import type { Lot } from '../kinds/lot.js';
@@ -124,11 +124,16 @@ export class ChangeLists {
     if (decision === 'go' && state !== 'to be decided') {
       throw new AppError('REFUSED', CHANGE_LINES.notYet(seen.change, CHANGE_STATE_WORDS[state]));
     }
-    const { came } = await this.shown(family, seen.change);
-    if (decision === 'go' && came.length > 0) {
-      throw new AppError('REFUSED', CHANGE_LINES.cameSince(seen.change, came.map(lineName)));
-    }
-    await this.takeNext(body, { decision }, actor);
+    const looked = await this.store.read.ledger.size();
+    const demandNothingCame = async () => {
+      const { came } = await this.shown(family, seen.change);
+      if (came.length > 0) throw new AppError('REFUSED', CHANGE_LINES.cameSince(seen.change, came.map(lineName)));
+    };
+    if (decision === 'go') await demandNothingCame();
+    await this.takeNext(body, { decision }, actor, async (change) => {
+      // Looked at once more where nobody else writes, if anybody wrote since.
+      if (decision === 'go' && change.ledger.sizeNow() !== looked) await demandNothingCame();
+    });
   }
 
   private async seen(family: string, { change, revision }: SeenChange): Promise<DesignChange> {
@@ -141,9 +146,14 @@ export class ChangeLists {
   }
 
   /** The approval of a revision goes with it: whoever approves the next one sees what it says. */
-  private async takeNext({ approval: _, ...body }: DesignChange, more: Partial<DesignChange>, actor: string) {
+  private async takeNext(
+    { approval: _, ...body }: DesignChange,
+    more: Partial<DesignChange>,
+    actor: string,
+    demand?: IntakeOptions['demand'],
+  ) {
     const document = { ...body, ...more, revision: body.revision + 1 };
-    await this.intake.take([{ file: 'design-change.yaml', document }], actor);
+    await this.intake.take([{ file: 'design-change.yaml', document }], actor, { demand });
   }
 
   /** Lots that were made by a revision that the change does away with. */

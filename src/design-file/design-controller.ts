@@ -1,9 +1,5 @@
 import { Body, Controller, Get, Header, Query, StreamableFile } from '@nestjs/common';
 import { z } from 'zod';
-import { NotFoundError } from '../base/errors.js';
-import { DesignIndex } from '../design-history/design-index.js';
-import { entryTies } from '../design-history/entry-ties.js';
-import { findGaps } from '../design-history/find-gaps.js';
 import { demandMayTakeIn, whyNotTakeIn } from '../intake/may-take-in.js';
 import { Code, Day, Moment } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
@@ -26,9 +22,10 @@ import { Pages } from '../web/pages.js';
 import { FollowsFromRecords } from '../web/unchanged.js';
 import { readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
-import { DesignAnswer, gapInWords } from './design-answer.js';
-import { DesignFiles } from './design-files.js';
-import { comparisonView, designView, deviceFileView, entryView } from './design-view.js';
+import { DesignAnswer } from './design-answer.js';
+import { DesignAnswers } from './design-answers.js';
+import type { DesignQuestions } from './design-questions.js';
+import { comparisonView, deviceFileView } from './design-view.js';
 import { DesignPapers } from './paper/design-papers.js';
 
 const identifier = (what: string) => z.string().trim().min(1, what).max(200, `${what} of at most 200 characters`);
@@ -73,7 +70,7 @@ export class DesignController {
   constructor(
     private readonly pages: Pages,
     private readonly store: Store,
-    private readonly designs: DesignFiles,
+    private readonly answers: DesignAnswers,
     private readonly baselines: Baselines,
     private readonly papers: DesignPapers,
     private readonly actor: Actor,
@@ -83,7 +80,7 @@ export class DesignController {
   @Get('design')
   @Header(...HTML)
   async show(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<string> {
-    return this.page(await this.answer(query), '', []);
+    return this.page(await this.asked(query), '', []);
   }
 
   /** The design as it stands becomes a baseline, which people sign afterwards. */
@@ -113,12 +110,11 @@ export class DesignController {
   @Access('signed in')
   @Get('design/device-file')
   @Header(...HTML)
-  async deviceFile(@Query({ schema: DesignQuery }) { family, asOf }: DesignQuery): Promise<string> {
-    const at = asOf === undefined ? undefined : await readAsOf(asOf, this.store);
-    const view = deviceFileView(await this.designs.deviceFile(family, at));
-    return this.pages.render('device-file', PAGE_TITLES.deviceFile(family), {
+  async deviceFile(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<string> {
+    const view = deviceFileView(await this.answers.ask('deviceFile', await this.asked(query)));
+    return this.pages.render('device-file', PAGE_TITLES.deviceFile(query.family), {
       view,
-      back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
+      back: { text: PAGE_TITLES.designOf(query.family), href: designAddress(query.family) },
     });
   }
 
@@ -126,7 +122,7 @@ export class DesignController {
   @Get('design/compare')
   @Header(...HTML)
   async compare(@Query({ schema: CompareQuery }) { family, from, to }: CompareQuery): Promise<string> {
-    const found = await this.baselines.compare(family, from, to === '' ? undefined : to);
+    const found = await this.answers.ask('comparison', { family, from, to: to === '' ? undefined : to });
     return this.pages.render('design-compare', PAGE_TITLES.designCompared(family), {
       view: comparisonView(found),
       back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
@@ -137,14 +133,8 @@ export class DesignController {
   @Get('design/entry')
   @Header(...HTML)
   async entry(@Query({ schema: EntryQuery }) { family, kind, key }: EntryQuery): Promise<string> {
-    const facts = await this.designs.of(family);
-    const found = entryTies(new DesignIndex(facts), { kind, key });
-    if (found === undefined) throw new NotFoundError(kind, key);
-    const gaps = findGaps(facts)
-      .filter(({ subjects }) => subjects.some((subject) => subject.kind === kind && subject.key === key))
-      .map(gapInWords);
     return this.pages.render('design-entry', PAGE_TITLES.designEntry(kind, key), {
-      view: entryView(facts, found, gaps),
+      view: await this.answers.ask('entry', { family, kind, key }),
       back: { text: PAGE_TITLES.designOf(family), href: designAddress(family) },
     });
   }
@@ -153,23 +143,23 @@ export class DesignController {
   @Operation({ summary: 'Design history of a family: gaps, and ways from need to test', answer: DesignAnswer })
   @FollowsFromRecords()
   @Get('api/v1/design')
-  report(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<DesignAnswer> {
-    return this.answer(query);
+  async report(@Query({ schema: DesignQuery }) query: DesignQuery): Promise<DesignAnswer> {
+    return this.answers.ask('answer', await this.asked(query));
   }
 
-  private async answer({ family, asOf }: DesignQuery): Promise<DesignAnswer> {
-    return this.designs.answer(family, asOf === undefined ? undefined : await readAsOf(asOf, this.store));
+  private async asked({ family, asOf }: DesignQuery): Promise<DesignQuestions['answer']> {
+    return { family, asOf: asOf === undefined ? undefined : await readAsOf(asOf, this.store) };
   }
 
-  private page(answer: DesignAnswer, name: string, errors: readonly FormError[]): string {
-    return this.pages.render('design', PAGE_TITLES.designOf(answer.family), {
-      view: designView(answer),
+  private async page(asked: DesignQuestions['page'], name: string, errors: readonly FormError[]): Promise<string> {
+    return this.pages.render('design', PAGE_TITLES.designOf(asked.family), {
+      view: await this.answers.ask('page', asked),
       freeze: { name, errors, why: whyNotTakeIn(this.actor.session), words: FREEZE_FORM },
     });
   }
 
   private async again({ typed: { family, name }, error }: FailedForm<TypedFreeze>): Promise<FormAnswer> {
-    const page = this.page(await this.answer({ family }), name, formErrors(error, FREEZE_FORM.labels));
+    const page = await this.page({ family }, name, formErrors(error, FREEZE_FORM.labels));
     return { to: designAddress(family), page };
   }
 }

@@ -16,8 +16,7 @@ import { specification } from '../kinds/specification.js';
 import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
-import { type DesignAnswer, type DeviceFileAnswer, designAnswer, deviceFileAnswer } from './design-answer.js';
-import { lotsMade } from './lots-made.js';
+import { type LotMade, lotsMade } from './lots-made.js';
 import { studiedBy } from './studied.js';
 
 /** Kinds whose documents name the family that they are of. */
@@ -103,16 +102,9 @@ export class DesignFiles {
     return [...materials, ...suppliers.filter(({ key }) => asked.has(key))].filter((one) => !known.has(nameOf(one)));
   }
 
-  /** What command, API and pages tell of it. @throws NotFoundError as `of`. */
-  async answer(family: string, asked?: AsOf): Promise<DesignAnswer> {
-    const asOf = asked ?? (await nowAsOf(this.store));
-    const facts = await this.of(family, asOf);
-    return designAnswer(facts, await lotsMade(this.store.read, new DesignIndex(facts), asOf));
-  }
-
-  /** What the shop floor works by. @throws NotFoundError as `of`. */
-  async deviceFile(family: string, asOf?: AsOf): Promise<DeviceFileAnswer> {
-    return deviceFileAnswer(await this.of(family, asOf));
+  /** Every lot of the family, as it stood then. */
+  async lotsMade(facts: DesignFacts, asOf?: AsOf): Promise<LotMade[]> {
+    return lotsMade(this.store.read, new DesignIndex(facts), asOf ?? (await nowAsOf(this.store)));
   }
 
   /** Families of whose design something is written down, in the order of their codes. */

@@ -15,8 +15,8 @@ import { Store } from '../store/store.js';
 import { type AsOf, readAsOf } from './as-of.js';
 import { Baselines } from './baselines.js';
 import { ChangeLists } from './change-lists.js';
+import { DesignAnswers } from './design-answers.js';
 import { DesignFileModule } from './design-file.module.js';
-import { DesignFiles } from './design-files.js';
 import { DesignPapers } from './paper/design-papers.js';
 import { sayComparison, sayDesign, sayDeviceFile, sayTouched } from './say-design.js';
 
@@ -51,7 +51,9 @@ export async function run(
   const asOf = options.asOf === undefined ? undefined : await readAsOf(options.asOf, context.get(Store));
   if (options.freeze !== undefined) return freeze(context, out, family, options.freeze, options, asOf);
   if (options.compare !== undefined) {
-    const found = await context.get(Baselines).compare(family, options.compare, options.with, asOf);
+    const found = await context
+      .get(DesignAnswers)
+      .ask('comparison', { family, from: options.compare, to: options.with, asOf });
     out.object(found);
     sayComparison(found, out);
     return 0;
@@ -59,13 +61,13 @@ export async function run(
   if (options.ranges) return ranges(context, out, family, options.case);
   if (options.touches !== undefined) return touches(context, out, family, options.touches, options);
   if (options.deviceFile) {
-    const found = await context.get(DesignFiles).deviceFile(family, asOf);
+    const found = await context.get(DesignAnswers).ask('deviceFile', { family, asOf });
     out.object(found);
     sayDeviceFile(found, out);
     return 0;
   }
   if (options.out !== undefined) return print(context, out, family, options.out, options, asOf);
-  const answer = await context.get(DesignFiles).answer(family, asOf);
+  const answer = await context.get(DesignAnswers).ask('answer', { family, asOf });
   out.object(answer);
   sayDesign(answer, out);
   return answer.open > 0 ? GAPS_OPEN : 0;

@@ -16,7 +16,7 @@ import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { placeText } from '../report/phrases/field-words.js';
 import { entryText } from '../report/phrases/kinds.js';
 import { TIES_IN_WORDS } from '../report/phrases/ties.js';
-import type { Comparison } from './baselines.js';
+import type { Comparison } from './comparison.js';
 import type { DesignAnswer, DeviceFileAnswer, GapAnswered } from './design-answer.js';
 
 /** What the pages of a design history show. */

@@ -3,8 +3,8 @@ import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { DESIGN_LINES } from '../report/phrases/commands/design.js';
 import { CHANGE_LINES } from '../report/phrases/design-changes.js';
 import { entryText, kindText } from '../report/phrases/kinds.js';
-import type { Comparison } from './baselines.js';
 import type { TouchedNow } from './change-lists.js';
+import type { Comparison } from './comparison.js';
 import type { DesignAnswer, DeviceFileAnswer, GapAnswered } from './design-answer.js';
 
 /** Gaps first, then the matrix, then what was frozen and built. */

@@ -53,6 +53,8 @@ export interface IntakeOptions {
   readonly passedOver?: readonly string[];
   /** What somebody was shown that would be stored: when it is not that any more, nothing is. Only in one change. */
   readonly expected?: WouldStore | undefined;
+  /** Asked right before all is stored, where nobody else writes: when it throws, nothing is. */
+  readonly demand?: ((change: Change) => Promise<void>) | undefined;
 }
 
 /** One folder on its way in. */
@@ -61,6 +63,7 @@ interface Running extends Recording {
   readonly actor: string;
   readonly inOneChange: boolean;
   readonly expected: WouldStore | undefined;
+  readonly demand: IntakeOptions['demand'];
   /** Parts that are stored, in words. */
   readonly stored: string[];
   /** Entries of the ledger when the folder was checked, with those that it added itself since. */
@@ -190,7 +193,7 @@ export class Intake {
       onProgress: options.onProgress,
       signal: options.signal,
     });
-    const { inOneChange = false, expected } = options;
+    const { inOneChange = false, expected, demand } = options;
     const pending: ScannedBuild[] = [];
     try {
       refuse(await recordedFileProblems(this.store.read, read, copies));
@@ -203,7 +206,7 @@ export class Intake {
       }
       const placeLogs = await scanPlaceLogs(read.site, known, copies, options.signal);
       options.signal?.throwIfAborted();
-      const running = { read, actor, report, stored, checkedAt, inOneChange, expected, placeLogs };
+      const running = { read, actor, report, stored, checkedAt, inOneChange, expected, demand, placeLogs };
       if (copies) await this.record({ ...running, copies }, planned, pending);
       else {
         report.logs.push(...pending.map((scan) => logLine(scan.report)));
@@ -253,6 +256,7 @@ export class Intake {
     const byLot: Portion[] = [{ site, plans: [] }, ...planned.map((plan) => ({ site: [], plans: [plan] }))];
     for (const portion of running.inOneChange ? [{ site, plans: planned }] : byLot) {
       await this.change(running, async (change, hasMoved) => {
+        await running.demand?.(change);
         const { plans } = hasMoved ? await this.planAgain(portion, running) : portion;
         for (const { document, files } of portion.site) await recordDocument(change, document, files, running);
         for (const plan of plans) await recordLot(change, plan, running);

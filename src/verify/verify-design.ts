@@ -4,6 +4,7 @@ import { programName } from '../base/settings.js';
 import { DesignContent, evidenceOf, factsIn, foundIn } from '../design-file/paper/content.js';
 import { DESIGN_CARRIES, DesignEnclosure, issueOfDesign } from '../design-file/paper/enclosure.js';
 import { isDraft, renderDesign } from '../design-file/paper/render.js';
+import { tooLarge } from '../design-file/paper/too-large.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { findGaps } from '../design-history/find-gaps.js';
 import { approvalStanding } from '../dossier/approval-standing.js';
@@ -163,13 +164,25 @@ function expectedFiles(evidence: DesignContent['evidence'], entries: number): Ex
 }
 
 /**
- * Every file that the design says it carries is attached with the SHA-256 that the design gives it. That these bytes were
- * received, the audit trail proves; which document names them, and that one is too large or personal data, it does not.
+ * Every file that the design says it carries is attached with the SHA-256 that the design gives it, and one that it calls too
+ * large is. That these bytes were received, and how many they are, the audit trail proves; which document names them, and that
+ * one is personal data, it does not.
  */
-function checkCarried({ evidence }: DesignContent, { attachments }: DesignEnclosure, steps: Steps): void {
+function checkCarried({ evidence }: DesignContent, { attachments, program }: DesignEnclosure, steps: Steps): void {
   for (const { carriedAs: name, sha256 } of evidence) {
     if (name === null || attachments.some((one) => one.name === name && one.sha256 === sha256)) continue;
     steps.broken('attachments', { code: 'attachment not named', facts: { name } });
+  }
+  const large = tooLarge(evidence.filter(({ carriedAs, why }) => carriedAs !== null || why === 'too large'));
+  const claimed = new Map(
+    evidence.filter(({ why }) => why === 'too large').map(({ sha256, fileName }) => [sha256, fileName]),
+  );
+  for (const [sha256, name] of claimed) {
+    if (large.has(sha256)) continue;
+    const finding: VerifyFinding = { code: 'left out without need', facts: { name } };
+    // Another version may carry less or more.
+    if (program === programName()) steps.broken('attachments', finding);
+    else steps.differs('attachments', finding);
   }
 }
 

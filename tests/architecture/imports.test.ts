@@ -61,7 +61,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   web: 'base dossier report store',
   cli: 'base report store',
   people: 'base kinds dossier ledger report store web cli',
-  lots: 'base kinds dossier ledger statistics assessment design-history report store web cli people',
+  lots: 'base kinds dossier ledger statistics degradation assessment design-history report store web cli people',
   intake: 'base kinds dossier ledger degradation shape process-logs pdf report store web cli people lots',
   entry: 'base kinds dossier report store web people lots intake',
   sheets: 'base kinds dossier report store web people intake entry',

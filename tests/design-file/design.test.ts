@@ -11,6 +11,7 @@ import { membersOf } from '../../src/design-history/baselines.js';
 import { lineName, touchedSha256 } from '../../src/design-history/change-touches.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
+import { Intake } from '../../src/intake/intake.js';
 import { DOCUMENTS_OF_FAMILY } from '../../src/kinds/design-history/history-kinds.js';
 import { createApplication } from '../../src/main.js';
 import { openPdf } from '../../src/pdf/reading/open-pdf.js';
@@ -272,6 +273,12 @@ describe('the file', () => {
       for (const one of firstCarried(design)) Object.assign(one, { carriedAs: null, why: 'removed' });
     });
     expect(hidden).toEqual({ code: 6, broken: ['not proven'] });
+    const large = await forged('large', (design, _, files) => {
+      const carried = firstCarried(design);
+      files.delete(carried[0].carriedAs);
+      for (const one of carried) Object.assign(one, { carriedAs: null, why: 'too large' });
+    });
+    expect(large).toEqual({ code: 6, broken: ['left out without need'] });
   });
 
   it.runIf(isLong)('names whatever was forged in it', async () => {
@@ -450,9 +457,22 @@ it('lets people list, answer and decide on the page of a change, and closes it o
   const came = (await current()).body.touches!.lines.filter(({ answer }) => answer === undefined).map(lineName);
   expect(came).toEqual([expect.stringContaining('risk risk-control RC-2')]);
   expect((await send('answer', { revision: 5, lines: came, answers: 'nothing follows' })).status).toBe(303);
-  expect((await send('decide', { revision: 6, decision: 'go' })).status).toBe(303);
+  // Something comes after the last look, and right before the decision is stored.
+  const intake = app.get(Intake);
+  const takes = intake.take.bind(intake);
+  vi.spyOn(intake, 'take').mockImplementationOnce(async (...given) => {
+    await take({ ...control, control: 'RC-3' });
+    return takes(...given);
+  });
+  const between = await send('decide', { revision: 6, decision: 'go' });
+  expect(between.text).toContain('since its list was frozen came risk risk-control RC-3');
+  expect(await current()).toMatchObject({ revision: 6, body: { decision: 'open' } });
+  expect((await send('list', {})).status).toBe(303);
+  const since = (await current()).body.touches!.lines.filter(({ answer }) => answer === undefined).map(lineName);
+  expect((await send('answer', { revision: 7, lines: since, answers: 'nothing follows' })).status).toBe(303);
+  expect((await send('decide', { revision: 8, decision: 'go' })).status).toBe(303);
   expect(await page()).toContain('Decided, and not approved yet.');
-  expect((await send('decide', { revision: 7, decision: 'stop' })).text).toContain('was decided already');
+  expect((await send('decide', { revision: 9, decision: 'stop' })).text).toContain('was decided already');
   await cell.sign('P-PE', 'design-change:DC-3', { meaning: 'performed' });
   await cell.sign('P-QE', 'design-change:DC-3', { meaning: 'approved' });
   expect(await page()).toContain('Closed: each line has an answer, and the decision is approved.');

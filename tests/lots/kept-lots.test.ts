@@ -1,5 +1,6 @@
 import Database from 'better-sqlite3';
 import { checkIntegrity, checkIntegrityAndRecord } from '../../src/custody/integrity.js';
+import { DesignAnswers } from '../../src/design-file/design-answers.js';
 import { DesignFiles } from '../../src/design-file/design-files.js';
 import { KeptAnswers } from '../../src/desk/today/kept-answers.js';
 import { FamilyStudies } from '../../src/lots/family-studies.js';
@@ -39,7 +40,7 @@ const waitingNow = () =>
   new WaitingList(cell.services.store, cell.services.accounts, new KeptSignatures(cell.services.store));
 const answersNow = () => {
   const { store } = cell.services;
-  return new KeptAnswers(store, new FamilyStudies(store), new DesignFiles(store));
+  return new KeptAnswers(store, new FamilyStudies(store), new DesignAnswers(store, new DesignFiles(store)));
 };
 /** What pages ask of all documents of some kinds. */
 const asked = async (list: WaitingList, kept: KeptAnswers) => ({

@@ -1,4 +1,5 @@
 import { Baselines } from '../../src/design-file/baselines.js';
+import { DesignAnswers } from '../../src/design-file/design-answers.js';
 import { DesignFiles } from '../../src/design-file/design-files.js';
 import { type BaselineCourse, baselineOfLot, inForceAt } from '../../src/dossier/lot-baseline.js';
 import { LOT_BASELINE } from '../../src/report/phrases/lot-baseline.js';
@@ -85,7 +86,9 @@ it('is the same for ever: a later baseline goes to later lots, and a withdrawal 
   await build('L-4', 104, '2031-03-25', '2031-03-27T08:00:00Z');
   expect((await baselineNow('L-4'))!.body.name).toBe('B-1');
   // Whoever asks for the design gets the same from the audit trail as each lot file carries.
-  const { lots } = await new DesignFiles(cell.services.store).answer('PLATE');
+  const { lots } = await new DesignAnswers(cell.services.store, new DesignFiles(cell.services.store)).ask('answer', {
+    family: 'PLATE',
+  });
   expect(Object.fromEntries(lots.map(({ lot, baseline }) => [lot, baseline]))).toEqual({
     ...{ 'L-1': null, 'L-2': 'B-1', 'L-3': 'B-2', 'L-4': 'B-1' },
   });

@@ -30,7 +30,10 @@ const printed = async (family: string, day?: string) => {
   return { file, ...paper };
 };
 const gapsOf = async (family: string, day?: string) => {
-  const { gaps } = await services.designs.answer(family, day === undefined ? undefined : await asOf(day));
+  const { gaps } = await services.designs.ask('answer', {
+    family,
+    asOf: day === undefined ? undefined : await asOf(day),
+  });
   return gaps.map(({ rule, subjects, state }) => [rule, subjects.map(({ key }) => key).join(' '), state]);
 };
 
@@ -41,7 +44,7 @@ it('lacks two things, has one answered with the day on which the answer ends, an
     ['need-not-validated', 'UN-CP-4', 'open'],
     ['study-other-family', 'DS-CP-3 L-2026-011', 'answered'],
   ]);
-  const { gaps } = await services.designs.answer('COATED-PLATE');
+  const { gaps } = await services.designs.ask('answer', { family: 'COATED-PLATE' });
   expect(gaps.find(({ state }) => state === 'answered')!.answer).toMatchObject({ by: 'AL', until: '2027-02-26' });
 });
 
@@ -63,7 +66,7 @@ it('was whole when the first lot was built, and closed by a change what the firs
 });
 
 it('leads from a need to its test on the worst case, sterilised and aged, and on to lots', async () => {
-  const { matrix, back, claims, lots } = await services.designs.answer('COATED-PLATE');
+  const { matrix, back, claims, lots } = await services.designs.ask('answer', { family: 'COATED-PLATE' });
   const ways = matrix.filter(({ need }) => need === 'UN-CP-1');
   const [validation] = [...new Set(ways.flatMap(({ validatedBy }) => validatedBy))];
   const { body } = (await services.store.read.entries.current('design-study', validation!))!;
@@ -78,7 +81,7 @@ it('leads from a need to its test on the worst case, sterilised and aged, and on
 });
 
 it('names for each earlier lot the baseline that was in force when it was built', async () => {
-  const { lots } = await services.designs.answer('BRIDGE-PLATE');
+  const { lots } = await services.designs.ask('answer', { family: 'BRIDGE-PLATE' });
   const named = new Map(lots.map(({ lot, baseline }) => [lot, baseline]));
   for (const lot of EARLIER_LOTS) expect([lot, named.get(lot)]).toEqual([lot, BASELINES.bridge]);
 });
@@ -89,10 +92,11 @@ it.each([
   ['BRIDGE-PLATE', BASELINES.bridgeYear, '2026-11-20'],
   ['COATED-PLATE', BASELINES.changed, '2026-11-20'],
 ])('of %s was at the end of a past day what %s froze then', async (family, name, day) => {
-  const { members } = await services.designs.answer(family, await asOf(day));
+  const { members } = await services.designs.ask('answer', { family, asOf: await asOf(day) });
   const { body, approvedBy } = {
     ...(await services.store.read.entries.currentOrThrow('baseline', `${family}:${name}`)),
-    approvedBy: (await services.designs.answer(family)).baselines.find((one) => one.name === name)!.approvedBy,
+    approvedBy: (await services.designs.ask('answer', { family })).baselines.find((one) => one.name === name)!
+      .approvedBy,
   };
   expect(body.members.length).toBeGreaterThan(40);
   expect(members).toEqual(body.members);
@@ -147,7 +151,7 @@ it('lacks a design change the same day on which a recipe is revised without one'
   const document = { ...recipe, revision: 5, approval: undefined };
   const written = Object.fromEntries(Object.entries(document).filter(([, value]) => value !== undefined));
   await services.intake.take([{ file: 'recipe.yaml', document: written }], 'local:tester');
-  const { gaps, asOf: today } = await services.designs.answer('BRIDGE-PLATE');
+  const { gaps, asOf: today } = await services.designs.ask('answer', { family: 'BRIDGE-PLATE' });
   expect(today).toBe('2026-11-24');
   expect(gaps.map(({ rule, subjects }) => `${rule} ${subjects[0]!.key}`)).toEqual(
     expect.arrayContaining(['revision-without-change BP-RECIPE', 'tie-superseded DO-BP-2']),

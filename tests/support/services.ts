@@ -3,7 +3,7 @@ import { NestFactory } from '@nestjs/core';
 import { AppModule } from '../../src/app.module.js';
 import { systemClock } from '../../src/base/clock.js';
 import { AuditTrail } from '../../src/custody/audit-trail.js';
-import { DesignFiles } from '../../src/design-file/design-files.js';
+import { DesignAnswers } from '../../src/design-file/design-answers.js';
 import { DesignPapers } from '../../src/design-file/paper/design-papers.js';
 import { Intake } from '../../src/intake/intake.js';
 import { LogRescans } from '../../src/intake/log-rescans.js';
@@ -64,7 +64,7 @@ export interface Services {
   readonly overview: LotOverview;
   readonly auditTrail: AuditTrail;
   readonly rescans: LogRescans;
-  readonly designs: DesignFiles;
+  readonly designs: DesignAnswers;
   readonly designPapers: DesignPapers;
 }
 
@@ -103,7 +103,7 @@ export async function openServices(folder: DataFolder | string): Promise<Service
     overview: context.get(LotOverview),
     auditTrail: context.get(AuditTrail),
     rescans: context.get(LogRescans),
-    designs: context.get(DesignFiles),
+    designs: context.get(DesignAnswers),
     designPapers: context.get(DesignPapers),
   };
 }

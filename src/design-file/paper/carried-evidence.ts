@@ -5,9 +5,7 @@ import { plainName } from '../../records/bag.js';
 import type { NamedEvidence } from '../../store/questions.js';
 import type { Store } from '../../store/store.js';
 import { AS_RECEIVED, type CarriedEvidence, type EvidenceFile } from './content.js';
-
-/** Bytes of one file, and of all together: whatever is more is named by its digest alone, so that the file can still be sent. */
-export const MOST_CARRIED = { ofOne: 4 * 2 ** 20, ofAll: 16 * 2 ** 20 } as const;
+import { smallestFirst, tooLarge } from './too-large.js';
 
 /**
  * Which of the files that documents name are carried, the smallest first, and why the others are not.
@@ -18,22 +16,21 @@ export async function carriedEvidence(
   named: readonly NamedEvidence[],
 ): Promise<{ listed: CarriedEvidence[]; files: EvidenceFile[] }> {
   const once = [...new Map(named.map((one) => [one.sha256, one])).values()];
-  const files = new Map<string, EvidenceFile>();
   const left = new Map<string, CarriedEvidence['why']>();
-  let sum = 0;
-  for (const { sha256, fileName, bytes } of once.sort((a, b) => a.bytes - b.bytes || (a.sha256 < b.sha256 ? -1 : 1))) {
+  for (const { sha256 } of once) {
     if (named.every((one) => one.sha256 !== sha256 || one.name === AS_RECEIVED))
       left.set(sha256, 'stands in the design');
     else if (await evidence.tombstone(sha256)) left.set(sha256, 'removed');
     else if (await evidence.liesApart(sha256)) left.set(sha256, 'personal data');
-    else if (bytes > MOST_CARRIED.ofOne || sum + bytes > MOST_CARRIED.ofAll) left.set(sha256, 'too large');
-    else {
-      const read = await fs.promises.readFile(await evidence.pathOf(sha256));
-      if (sha256Hex(read) !== sha256) throw new AppError('ALTERED', `evidence ${sha256} was altered`, { sha256 });
-      const base = plainName(fileName.split(/[\\/]/).at(-1)!);
-      files.set(sha256, { name: `evidence-${sha256.slice(0, 12)}-${base}`, sha256, bytes: read });
-      sum += bytes;
-    }
+  }
+  for (const sha256 of tooLarge(once.filter((one) => !left.has(one.sha256)))) left.set(sha256, 'too large');
+  const files = new Map<string, EvidenceFile>();
+  for (const { sha256, fileName } of once.sort(smallestFirst)) {
+    if (left.has(sha256)) continue;
+    const read = await fs.promises.readFile(await evidence.pathOf(sha256));
+    if (sha256Hex(read) !== sha256) throw new AppError('ALTERED', `evidence ${sha256} was altered`, { sha256 });
+    const base = plainName(fileName.split(/[\\/]/).at(-1)!);
+    files.set(sha256, { name: `evidence-${sha256.slice(0, 12)}-${base}`, sha256, bytes: read });
   }
   return {
     listed: named.map(({ kind, key, revision, name, sha256, fileName, bytes }) => ({

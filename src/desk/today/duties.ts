@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import { DesignFiles } from '../../design-file/design-files.js';
+import { DesignAnswers } from '../../design-file/design-answers.js';
 import type { Role } from '../../dossier/statement.js';
 import type { Lot } from '../../kinds/lot.js';
 import { FamilyStudies } from '../../lots/family-studies.js';
@@ -47,7 +47,7 @@ export class Duties {
     studies: FamilyStudies,
     private readonly custody: CustodyDuties,
     private readonly outlooks: LotOutlooks,
-    designs: DesignFiles,
+    designs: DesignAnswers,
     private readonly drafts: Drafts,
     private readonly summaries: ReleaseSummaries,
   ) {

@@ -1,4 +1,4 @@
-import type { DesignFiles } from '../../design-file/design-files.js';
+import type { DesignAnswers } from '../../design-file/design-answers.js';
 import { ENDING_KINDS, type Ending, type Expiring, endings, expiringWithin } from '../../lots/expiring.js';
 import type { FamilyStudies } from '../../lots/family-studies.js';
 import { anyOf, ofType, Remembered, revisionsOf, type Touches } from '../../store/remembered.js';
@@ -43,7 +43,7 @@ export class KeptAnswers {
   constructor(
     private readonly store: Store,
     private readonly studies: FamilyStudies,
-    private readonly designs: DesignFiles,
+    private readonly designs: DesignAnswers,
   ) {}
 
   nonconformities = (): Promise<readonly Duty[]> => this.open.of(this.store.read);

@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { supportWindows } from '../../assessment/support-windows.js';
 import { AppError } from '../../base/errors.js';
+import type { WindowOutcome } from '../../degradation/support-window.js';
 import { type RangeAxis, settingsOfClass, statedDesign } from '../../design-history/axes.js';
 import type { Coordinates } from '../../design-history/ranges.js';
 import type { Stated } from '../../design-history/shown-sets.js';
@@ -18,9 +19,13 @@ import { rangesAnswer } from './say-family.js';
 import { standInWorker } from './stand-in-worker.js';
 
 const HOURS_PER_WEEK = 168;
+/** Some hundred bytes each. */
+const MOST_KEPT_LOTS = 5000;
 /** So many of the nearest points are told, and of each so many lots. */
 const NEAREST = 3;
 const LOTS_OF_POINT = 5;
+
+type Outcomes = ReadonlyMap<string, ReadonlySet<WindowOutcome>>;
 
 interface AskedPart {
   readonly about: PartAnswered['about'];
@@ -39,6 +44,9 @@ interface AskedPart {
 /** What was shown so far of a family, and where a case lies beside it. */
 @Injectable()
 export class ShownRanges {
+  /** By the SHA-256 of lot files, those first that were asked for first. */
+  private readonly outcomes = new Map<string, Outcomes>();
+
   constructor(
     private readonly store: Store,
     private readonly current: CurrentAssessments,
@@ -171,12 +179,27 @@ export class ShownRanges {
 
   /** How the zones of a class of a lot held their windows, by its current lot file. */
   private async held(lot: string, zoneClass: string): Promise<string> {
+    const current = await this.current.assessmentOf(lot);
+    if (current === undefined) return RANGES.notAssessed;
+    const outcomes = (await this.windowsOf(lot, current.dossierSha256)).get(zoneClass);
+    return outcomes === undefined ? RANGES.notAssessed : RANGES.held([...outcomes].sort());
+  }
+
+  /** Outcomes of a lot file by class of zones. It never changes, so it is opened once, and no more is kept of it. */
+  private async windowsOf(lot: string, dossierSha256: string): Promise<Outcomes> {
+    const known = this.outcomes.get(dossierSha256);
+    if (known) return known;
     const assessed = await this.current.of(lot);
-    const own =
-      assessed === undefined ? [] : supportWindows(assessed.facts).filter((one) => one.zoneClass === zoneClass);
-    if (own.length === 0) return RANGES.notAssessed;
-    const outcomes = own.map(({ answer }) => ('why' in answer ? 'cannot be decided' : answer.outcome));
-    return RANGES.held([...new Set(outcomes)].sort());
+    const found = new Map<string, Set<WindowOutcome>>();
+    for (const { zoneClass, answer } of assessed === undefined ? [] : supportWindows(assessed.facts)) {
+      if (zoneClass === undefined) continue;
+      const outcomes = found.get(zoneClass) ?? new Set();
+      found.set(zoneClass, outcomes.add('why' in answer ? 'cannot be decided' : answer.outcome));
+    }
+    // The lot may have been frozen anew meanwhile.
+    if (assessed !== undefined) this.outcomes.set(assessed.dossierSha256, found);
+    if (this.outcomes.size > MOST_KEPT_LOTS) this.outcomes.delete(this.outcomes.keys().next().value!);
+    return found;
   }
 }
 

@@ -1,0 +1,78 @@
+import { NotFoundError } from '../base/errors.js';
+import { DesignIndex } from '../design-history/design-index.js';
+import { entryTies } from '../design-history/entry-ties.js';
+import { findGaps, openGaps } from '../design-history/find-gaps.js';
+import type { AsOf } from './as-of.js';
+import { type Comparison, comparisonOf } from './comparison.js';
+import {
+  type DesignAnswer,
+  type DeviceFileAnswer,
+  designAnswer,
+  deviceFileAnswer,
+  type GapAnswered,
+  gapInWords,
+} from './design-answer.js';
+import type { DesignFiles } from './design-files.js';
+import { designView, entryView } from './design-view.js';
+
+/** What is asked of a design, as data: it goes to another thread and back. */
+interface Asked {
+  readonly family: string;
+  /** Now when absent. */
+  readonly asOf?: AsOf | undefined;
+}
+
+export interface DesignQuestions {
+  answer: Asked;
+  page: Asked;
+  entry: { readonly family: string; readonly kind: string; readonly key: string };
+  deviceFile: Asked;
+  comparison: Asked & { readonly from: string; readonly to?: string | undefined };
+  openGaps: Asked;
+}
+
+export interface DesignReplies {
+  answer: DesignAnswer;
+  page: ReturnType<typeof designView>;
+  entry: ReturnType<typeof entryView>;
+  deviceFile: DeviceFileAnswer;
+  comparison: Comparison;
+  openGaps: { readonly today: string; readonly gaps: readonly GapAnswered[] };
+}
+
+export type DesignQuestion = {
+  [K in keyof DesignQuestions]: { readonly of: K } & DesignQuestions[K];
+}[keyof DesignQuestions];
+
+/** An answer, with how many revisions it follows from: by these people know how long it takes. */
+export interface Answered<Reply> {
+  readonly reply: Reply;
+  readonly revisions: number;
+}
+
+/** @throws NotFoundError for a family, entry or baseline that was not on record then. */
+export async function answerDesign(designs: DesignFiles, asked: DesignQuestion): Promise<Answered<unknown>> {
+  const facts = await designs.of(asked.family, 'asOf' in asked ? asked.asOf : undefined);
+  const replied = (reply: unknown): Answered<unknown> => ({ reply, revisions: facts.revisions.length });
+  switch (asked.of) {
+    case 'answer':
+      return replied(designAnswer(facts, await designs.lotsMade(facts, asked.asOf)));
+    case 'page':
+      return replied(designView(designAnswer(facts, await designs.lotsMade(facts, asked.asOf))));
+    case 'deviceFile':
+      return replied(deviceFileAnswer(facts));
+    case 'comparison':
+      return replied(comparisonOf(facts, asked.from, asked.to));
+    case 'openGaps':
+      return replied({ today: facts.today, gaps: openGaps(findGaps(facts)).map(gapInWords) });
+    case 'entry': {
+      const { kind, key } = asked;
+      const found = entryTies(new DesignIndex(facts), { kind, key });
+      if (found === undefined) throw new NotFoundError(kind, key);
+      const gaps = findGaps(facts)
+        .filter(({ subjects }) => subjects.some((subject) => subject.kind === kind && subject.key === key))
+        .map(gapInWords);
+      return replied(entryView(facts, found, gaps));
+    }
+  }
+}
