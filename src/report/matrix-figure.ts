@@ -6,6 +6,7 @@ import { textMetric } from '../pdf/shaping.js';
 import { genealogy } from './charts/genealogy.js';
 import type { GenealogyEdge, GenealogyNode } from './charts/genealogy-layout.js';
 import type { LotFigure } from './lot-figure.js';
+import { designEntryAddress, lotAddress } from './page-addresses.js';
 import { MATRIX_FIGURE as WORDS } from './phrases/figures/matrix.js';
 
 /** So many things are drawn; the tables beside the pictures have all. */
@@ -27,7 +28,13 @@ interface Growing {
   readonly edges: Map<string, GenealogyEdge>;
 }
 
-type Studies = ReadonlyMap<string, BackRow>;
+/** What a way is drawn with. */
+interface Seen {
+  readonly family: string;
+  readonly studies: ReadonlyMap<string, BackRow>;
+  /** Names of entries with an open gap. */
+  readonly open: ReadonlySet<string>;
+}
 
 interface Picture extends Drawing {
   readonly scenes: readonly Scene[];
@@ -50,12 +57,11 @@ export function matrixFigures(
       .filter(({ state }) => state !== 'answered')
       .flatMap(({ subjects }) => subjects.map(({ kind, key }) => `${kind} ${key}`)),
   );
-  const studies = new Map(back.map((row) => [row.study, row]));
-  const shown = rowsWithin(rows, studies, open);
+  const seen: Seen = { family, open, studies: new Map(back.map((row) => [row.study, row])) };
+  const shown = rowsWithin(rows, seen);
   const pictures: Picture[] = [];
   for (let from = 0; from < shown; ) {
-    const of = (count: number) =>
-      pictured(family, pictures.length, drawingOf(rows.slice(from, from + count), studies, open));
+    const of = (count: number) => pictured(family, pictures.length, drawingOf(rows.slice(from, from + count), seen));
     const { count, picture } = mostThatFit(shown - from, of);
     pictures.push(picture);
     from += count;
@@ -69,12 +75,12 @@ export function matrixFigures(
 }
 
 /** How many whole ways are drawn before there are too many things. */
-function rowsWithin(rows: readonly TraceRow[], studies: Studies, open: ReadonlySet<string>): number {
+function rowsWithin(rows: readonly TraceRow[], seen: Seen): number {
   const drawing: Growing = { nodes: new Map(), edges: new Map() };
   let shown = 0;
   for (const row of rows) {
     if (drawing.nodes.size >= MOST_NODES) break;
-    addRow(drawing, row, studies, open);
+    addRow(drawing, row, seen);
     shown += 1;
   }
   return shown;
@@ -102,9 +108,9 @@ function mostThatFit(
   return found;
 }
 
-function drawingOf(rows: readonly TraceRow[], studies: Studies, open: ReadonlySet<string>): Drawing {
+function drawingOf(rows: readonly TraceRow[], seen: Seen): Drawing {
   const drawing: Growing = { nodes: new Map(), edges: new Map() };
-  for (const row of rows) addRow(drawing, row, studies, open);
+  for (const row of rows) addRow(drawing, row, seen);
   return drawing;
 }
 
@@ -127,14 +133,18 @@ function altOf({ nodes, edges }: Drawing): string {
 function addRow(
   { nodes, edges }: Growing,
   { need, input, output, verifiedBy, validatedBy, controls }: TraceRow,
-  studies: Studies,
-  open: ReadonlySet<string>,
+  { family, studies, open }: Seen,
 ): void {
+  const hrefOf = (kind: string, key: string): string =>
+    kind === 'lot'
+      ? lotAddress(key)
+      : designEntryAddress(family, { kind: kind === 'further-lots' ? 'design-study' : kind, key });
   const place = (kind: string, key: string, says: string, title = key): string => {
     const id = `${kind} ${key}`;
     if (nodes.has(id)) return id;
     const isOpen = open.has(id);
-    nodes.set(id, { id, title, lines: isOpen ? [says, WORDS.openGap] : [says], attention: isOpen });
+    const lines = isOpen ? [says, WORDS.openGap] : [says];
+    nodes.set(id, { id, title, lines, attention: isOpen, href: hrefOf(kind, key) });
     return id;
   };
   const tie = (from: string, to: string, label?: string) => {

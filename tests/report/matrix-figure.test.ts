@@ -38,9 +38,18 @@ it('leads from need to study, control and lot, and marks what has an open gap', 
   const texts = figure!.scene.marks.flatMap((mark) => (mark.kind === 'text' ? [mark.text] : []));
   for (const code of ['UN-1', 'UN-2', 'DI-1', 'DO-1', 'DS-1', 'DS-2', 'RC-1', 'L-1']) expect(texts).toContain(code);
   // In grey too: a thicker border, and words.
-  const borders = figure!.scene.marks.flatMap((mark) => (mark.kind === 'rect' ? [mark.strokeWidth] : []));
+  const boxes = figure!.scene.marks.flatMap((mark) => (mark.kind === 'path' && mark.link ? [mark] : []));
+  const borders = boxes.map(({ strokeWidth }) => strokeWidth);
   expect(new Set(borders).size).toBe(2);
   expect(texts).toContain('a gap is open');
+  // Each box leads to its page, from need to what rests on it.
+  const links = boxes.map(({ link }) => link!);
+  expect(links.find(({ label }) => label.startsWith('DI-1'))!.to).toBe('/design/entry?family=F&kind=design-input&key=DI-1');
+  expect(links.find(({ label }) => label.startsWith('L-1'))!.to).toBe('/lots/L-1');
+  const placeOf = (code: string) => links.findIndex(({ label }) => label.startsWith(`${code}, `));
+  const places = ['UN-1', 'DI-1', 'DO-1', 'DS-1', 'L-1'].map(placeOf);
+  expect(places).toEqual(places.toSorted((a, b) => a - b));
+  expect(links.find(({ label }) => label.startsWith('UN-2'))!.label).toContain('a gap is open');
 });
 
 it('draws whole ways as far as there is room, and says how many; nothing of nothing', () => {

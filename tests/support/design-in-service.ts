@@ -13,6 +13,8 @@ export const DESIGN_PAGES = [
   '/design/entry?family=PLATE&kind=design-study&key=DS-1',
   '/design/compare?family=PLATE&from=freeze-1&to=',
   '/design/device-file?family=PLATE',
+  '/design/change?family=PLATE&change=DC-1',
+  '/design/ranges?family=PLATE',
 ] as const;
 
 /** Takes a design in with a document of each kind, signed and frozen, and revises one of its needs after that. */

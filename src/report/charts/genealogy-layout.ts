@@ -8,6 +8,8 @@ export interface GenealogyNode {
   readonly lines: readonly string[];
   /** Something is open or wrong here; one of the lines says what. */
   readonly attention?: boolean;
+  /** Page to which its box leads, where the drawing is part of a page. */
+  readonly href?: string;
 }
 
 export interface GenealogyEdge {

@@ -110,7 +110,17 @@ function drawNode(builder: SceneBuilder, node: GenealogyNode, { x, y, width, hei
   const paint = node.attention
     ? { fill: ATTENTION_LIGHT, stroke: ATTENTION, strokeWidth: 1.6 }
     : { fill: CALM_LIGHT, stroke: DATA, strokeWidth: 0.7 };
-  builder.rect(x, y, width, height, paint);
+  if (node.href === undefined) builder.rect(x, y, width, height, paint);
+  else {
+    const corners = [
+      { x, y },
+      { x: x + width, y },
+      { x: x + width, y: y + height },
+      { x, y: y + height },
+    ];
+    const label = [node.title, ...node.lines].join(', ');
+    builder.polygon(corners, paint, { to: node.href, label, x: x + width / 2, y: y + height / 2, stops: true });
+  }
   const text = y + (height - HEAD - LINE * node.lines.length) / 2;
   builder.text(x + 6, text + 11, fitText(builder, node.title, width - 10, 8, true), { bold: true });
   node.lines.forEach((line, index) => {

@@ -282,8 +282,7 @@ const FINDINGS = {
     `${name} was altered: its SHA-256 is not ${sha256}`,
   'attachment added': ({ name }: { name: string }) => `${name} was added: the enclosure does not name it`,
   'attachment not named': ({ name }: { name: string }) => `${name} is named by nothing`,
-  'left out without need': ({ name }: { name: string }) =>
-    `${name} is said to be too large to be carried, and is not`,
+  'left out without need': ({ name }: { name: string }) => `${name} is said to be too large to be carried, and is not`,
   'attachments as named': ({ count }: { count: number }) => `${count} of ${count} are those that the enclosure names`,
 
   'another lot file': ({ name }: { name: string }) => `${name} is not the lot file that the enclosure names`,
