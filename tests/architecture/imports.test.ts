@@ -69,7 +69,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
   signing: 'base kinds dossier ledger assessment report store web cli people lots sheets',
   records: 'base kinds dossier ledger assessment pdf report store web cli people lots',
   'design-file': 'base kinds dossier assessment design-history pdf report store web cli people lots intake records',
-  desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-history design-file',
+  desk: 'base kinds dossier ledger process-logs assessment report store web intake people lots sheets signing records design-file',
   trace: 'base kinds dossier ledger assessment pdf report store web cli people lots intake signing records',
   trend: 'base kinds dossier assessment report store web cli people lots signing records',
   custody: 'base kinds dossier ledger report store web cli people lots signing records',
