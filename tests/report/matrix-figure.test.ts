@@ -44,7 +44,9 @@ it('leads from need to study, control and lot, and marks what has an open gap', 
   expect(texts).toContain('a gap is open');
   // Each box leads to its page, from need to what rests on it.
   const links = boxes.map(({ link }) => link!);
-  expect(links.find(({ label }) => label.startsWith('DI-1'))!.to).toBe('/design/entry?family=F&kind=design-input&key=DI-1');
+  expect(links.find(({ label }) => label.startsWith('DI-1'))!.to).toBe(
+    '/design/entry?family=F&kind=design-input&key=DI-1',
+  );
   expect(links.find(({ label }) => label.startsWith('L-1'))!.to).toBe('/lots/L-1');
   const placeOf = (code: string) => links.findIndex(({ label }) => label.startsWith(`${code}, `));
   const places = ['UN-1', 'DI-1', 'DO-1', 'DS-1', 'L-1'].map(placeOf);
