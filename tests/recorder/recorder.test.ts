@@ -320,7 +320,7 @@ it.runIf(isLong)('loses and doubles nothing when the command is killed again and
     const before = agent.requests.length;
     const child = spawn(process.execPath, words, { stdio: 'ignore' });
     const asked = () => agent.requests.slice(before).find((request) => request.startsWith('/sample?from='));
-    await until(() => asked() !== undefined);
+    while (asked() === undefined && child.exitCode === null) await pause(20);
     from = Number(/from=(\d+)/.exec(asked()!)![1]);
     if (from !== agent.nextSequence) await pause(3000);
     child.kill('SIGTERM');
