@@ -60,8 +60,8 @@ export class AssessAgainController {
     await this.overview.catchUp(() => false);
     const lots = (await this.waiting()).lines.map(({ lot }) => lot);
     return this.jobs.beginAndWait({
-      key: 'assess again',
-      sort: 'assess again',
+      key: 'assess-again',
+      sort: 'assess-again',
       title: JOBS.assessAgain(lots.length),
       starter: session,
       back: ASSESS_AGAIN,
