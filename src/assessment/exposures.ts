@@ -1,5 +1,5 @@
 import { hoursOf } from '../degradation/exposure-rates.js';
-import { isSameDuration } from '../dossier/exposed.js';
+import { isSameDuration, MOST_APART_C } from '../dossier/exposed.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import type { Characteristic } from '../kinds/specification.js';
@@ -28,9 +28,6 @@ export function uncontrolled(exposures: readonly Exposure[]): ReadonlySet<Exposu
   const off = exposures.filter((one) => isControlled(one) === false);
   return new Set(exposures.filter((one) => off.some((other) => shareBath(one, other))));
 }
-
-/** Both ends of 37 ± 1 °C (docs/trade.md 8.4). */
-const MOST_APART_C = 2;
 
 const TOLD: Readonly<Record<Exclude<Apart, 'temperature' | 'duration'>, (exposure: Exposure) => string>> = {
   medium: ({ medium }) => `${medium.medium} revision ${medium.revision}`,

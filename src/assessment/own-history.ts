@@ -92,6 +92,9 @@ const exposedAs = (exposure: Exposure): ExposedAs => ({
   hours: Math.round(hoursOf(exposure) ?? 0),
   face: exposure.face,
   ...(exposure.sterilisedIn === undefined ? {} : { sterilised: true }),
+  ...(exposure.flowMlPerMin === undefined ? {} : { flowMlPerMin: exposure.flowMlPerMin }),
+  ...(exposure.gas === undefined ? {} : { gas: exposure.gas }),
+  temperatureC: Math.round(10 * Number(exposure.temperatureC)) / 10,
 });
 
 /** Tells first-pass values from what was measured again. */

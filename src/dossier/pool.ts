@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Characteristic, PoolingRule } from '../kinds/specification.js';
-import type { CapabilityPlan } from '../kinds/trend/capability-plan.js';
-import { ExposedAs, hoursOfText, isSameDuration, sterilisedText } from './exposed.js';
+import { AT_REST, type CapabilityPlan, NO_GAS } from '../kinds/trend/capability-plan.js';
+import { ExposedAs, flowText, gasText, hoursOfText, isAsWarm, isSameDuration, sterilisedText } from './exposed.js';
 
 /** What values of a build have in common; by it a pool admits them or not. */
 export const HistoryContext = z.strictObject({
@@ -35,6 +35,9 @@ export const ExclusionReason = z.discriminatedUnion('code', [
   reason('exposure', { exposure: z.string() }),
   reason('face', { face: z.string() }),
   reason('sterilisation', { sterilised: z.string() }),
+  reason('flow', { flow: z.string() }),
+  reason('gas', { gas: z.string() }),
+  reason('temperature', { temperature: z.string() }),
   reason('only a bound', {}),
 ]);
 export type ExclusionReason = z.infer<typeof ExclusionReason>;
@@ -57,6 +60,11 @@ export interface Pool {
   readonly hours?: number | undefined;
   readonly face?: string | undefined;
   readonly sterilised?: boolean | undefined;
+  /** `at rest`, or `5 mL/min`. */
+  readonly flow?: string | undefined;
+  /** `none named`, or its name. */
+  readonly gas?: string | undefined;
+  readonly temperatureC?: number | undefined;
   /** Only values without an exposure on record. */
   readonly isUnexposed?: true;
 }
@@ -74,8 +82,9 @@ export function poolOfRule(rule: PoolingRule, { method, ucum }: Characteristic):
  */
 export function ofExposure(pool: Pool, exposed: ExposedAs | undefined): Pool {
   if (exposed === undefined) return { ...pool, isUnexposed: true };
-  const { medium, mediumRevision, hours, face, sterilised = false } = exposed;
-  return { ...pool, medium, mediumRevision, hours, face, sterilised };
+  const { medium, mediumRevision, hours, face, sterilised = false, temperatureC } = exposed;
+  const [flow, gas] = [flowText(exposed), gasText(exposed)];
+  return { ...pool, medium, mediumRevision, hours, face, sterilised, flow, gas, temperatureC };
 }
 
 /** The pool that a capability plan names, without the days of its baseline. */
@@ -83,7 +92,21 @@ export function poolOfPlan({ pools }: CapabilityPlan, { ucum }: Pick<Characteris
   const { recipeGroups, machines, methods, zoneClasses, medium, exposure, face } = pools;
   const sterilised = pools.sterilised === undefined ? undefined : pools.sterilised === 'yes';
   const hours = exposure === undefined ? undefined : hoursOfText(exposure);
-  return { recipeGroups, machines, methods, zoneClasses, ucum, medium, hours, face, sterilised };
+  const exposed = { medium, hours, face, sterilised, ...surroundings(pools) };
+  return { recipeGroups, machines, methods, zoneClasses, ucum, ...exposed };
+}
+
+/** What a plan says of flow, gas and temperature, in the words by which exposures are compared. */
+function surroundings({
+  flow,
+  gas,
+  temperatureC,
+}: CapabilityPlan['pools']): Pick<Pool, 'flow' | 'gas' | 'temperatureC'> {
+  return {
+    flow: flow === undefined ? undefined : flowText(flow === AT_REST ? {} : { flowMlPerMin: flow }),
+    gas: gas === undefined ? undefined : gasText(gas === NO_GAS ? {} : { gas }),
+    temperatureC: temperatureC === undefined ? undefined : Number(temperatureC),
+  };
 }
 
 /** Why a pool does not admit values of a context, built on a day; undefined when it does. Bounds are no values, and asked apart. */
@@ -111,7 +134,7 @@ const NOT_RECORDED = 'not recorded';
 
 /** What was exposed otherwise than the pool says, or not on record as exposed at all. */
 function exposureApart(
-  { medium, mediumRevision, hours, face, sterilised, isUnexposed }: Pool,
+  { medium, mediumRevision, hours, face, sterilised, isUnexposed, ...around }: Pool,
   { exposed }: HistoryContext,
 ): ExclusionReason | undefined {
   if (isUnexposed && exposed !== undefined) {
@@ -133,5 +156,21 @@ function exposureApart(
       code: 'sterilisation',
       facts: { sterilised: exposed === undefined ? NOT_RECORDED : sterilisedText(exposed) },
     };
-  return undefined;
+  return surroundingsApart(around, exposed);
+}
+
+function surroundingsApart(
+  { flow, gas, temperatureC }: Pick<Pool, 'flow' | 'gas' | 'temperatureC'>,
+  exposed: ExposedAs | undefined,
+): ExclusionReason | undefined {
+  const found = exposed && { flow: flowText(exposed), gas: gasText(exposed) };
+  if (flow !== undefined && found?.flow !== flow) {
+    return { code: 'flow', facts: { flow: found?.flow ?? NOT_RECORDED } };
+  }
+  if (gas !== undefined && found?.gas !== gas) return { code: 'gas', facts: { gas: found?.gas ?? NOT_RECORDED } };
+  if (temperatureC === undefined || (exposed && isAsWarm(exposed.temperatureC, temperatureC))) return undefined;
+  return {
+    code: 'temperature',
+    facts: { temperature: exposed === undefined ? NOT_RECORDED : `${exposed.temperatureC} °C` },
+  };
 }

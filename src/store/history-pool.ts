@@ -84,7 +84,7 @@ export const stored = (value: number): number => Number(value.toPrecision(9));
 const ROWS_LOOKED_AT = 20;
 
 /**
- * The pooling rule of a specification names no medium, duration, face or sterilisation. Where it admits several, the last build says
+ * The pooling rule of a specification names no medium, duration, face, sterilisation, flow, gas or temperature. Where it admits several, the last build says
  * which count: values of two are no values of one thing (docs/trade.md 6.4). Where that one has no exposure on record, only
  * those without count. A row of which every value was taken out says nothing of it.
  */
@@ -96,7 +96,7 @@ export async function oneExposure(
 ): Promise<Pool> {
   const saying = new Set(sums.contexts.flatMap(({ context, n, censored }) => (n + censored > 0 ? [context] : [])));
   const admitted = admittedBy(rule, sums).filter((text) => saying.has(text));
-  if (anyExposedApart(admitted.map((text) => contextOf(text).exposed)) === undefined) return rule;
+  if (anyExposedApart(admitted.map(contextOf)) === undefined) return rule;
   for (let most = ROWS_LOOKED_AT; ; most *= ROWS_LOOKED_AT) {
     const [rows] = (await histories.rows([want(admitted)], most)) as [LotRow[]];
     const last = rows.findLast(({ n, censored }) => n + censored > 0);

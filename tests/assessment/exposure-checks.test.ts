@@ -204,11 +204,11 @@ describe('exposures of a lot', () => {
   });
 });
 
-it('go into the history of the family by medium, duration, face, zones and whether they were sterilised before', () => {
+it('go into the history of the family by medium, duration, face, zones, temperature, and whether they were sterilised before', () => {
   const own = ownValues(factsWith(exposed('W2:A', (body) => Object.assign(body, { sterilisedIn: 'ST-1' })))).filter(
     ({ item }) => item.source === 'exposure',
   );
-  const common = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+  const common = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened', temperatureC: 37 };
   expect(own.map(({ context }) => [context.zoneClass, context.exposed])).toEqual([
     ['load-bearing', common],
     ['load-bearing', { ...common, sterilised: true }],

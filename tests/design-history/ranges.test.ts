@@ -122,7 +122,7 @@ it('leaves out, and counts, values whose recipe is not on record or sets zones o
 
 it('tells values of other methods, media and durations apart, and durations that are one together', () => {
   const exposed = (hours: number, medium = 'HBSS') => ({
-    exposed: { medium, mediumRevision: 1, hours, face: 'milled' },
+    exposed: { medium, mediumRevision: 1, hours, face: 'milled', temperatureC: 37 },
   });
   const [shown] = shownSettings(
     [336, 340, 672]

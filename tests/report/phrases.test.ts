@@ -220,9 +220,9 @@ describe('words about the family', () => {
       methodRevision: item!.method.revision,
       ucum: item!.ucum,
       zoneClass: 'span',
-      exposed: { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' },
+      exposed: { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened', temperatureC: 37 },
     };
-    const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+    const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened', temperatureC: 37 };
     const pool = {
       ...poolOfRule(rule, item!),
       zoneClasses: ['span'],
@@ -230,6 +230,9 @@ describe('words about the family', () => {
       hours: 336,
       face: 'peened',
       sterilised: false,
+      flow: 'at rest',
+      gas: 'none named',
+      temperatureC: 37,
     };
     const after = '2031-01-05T00:00:00Z';
     const CASES: Record<
@@ -246,6 +249,9 @@ describe('words about the family', () => {
       exposure: [{ exposed: { ...exposed, hours: 672 } }, 'exposed for another time: 672 h'],
       face: [{ exposed: { ...exposed, face: 'milled' } }, 'face milled is not pooled'],
       sterilisation: [{ exposed: { ...exposed, sterilised: true } }, 'sterilised before, which is not pooled'],
+      flow: [{ exposed: { ...exposed, flowMlPerMin: '5.0' } }, 'medium flowing at 5 mL/min, which is not pooled'],
+      gas: [{ exposed: { ...exposed, gas: 'nitrogen' } }, 'gas above the medium nitrogen, which is not pooled'],
+      temperature: [{ exposed: { ...exposed, temperatureC: 39.1 } }, 'medium at 39.1 °C, which is not pooled'],
     };
     expect(excludedBecause(pool, admitted, after)).toBeUndefined();
     for (const [code, [spoilt, words]] of Object.entries(CASES)) {

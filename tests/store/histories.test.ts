@@ -464,21 +464,24 @@ it('gives the same rows in the same order, whichever lot and whichever context o
   expect(await asRead('ORDER-3', [2, 0, 3, 1])).toEqual(first);
 });
 
-it('counts values of one medium, duration, face and sterilisation under a rule that names none: those of the last build', async () => {
-  const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+it('counts values of one medium, duration, face, sterilisation, flow, gas and temperature under a rule that names none: those of the last build', async () => {
+  const exposed = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened', temperatureC: 37 };
   const contexts = [
     { ...exposed, hours: 672 },
     { ...exposed, mediumRevision: 2 },
     { ...exposed, face: 'milled' },
     { ...exposed, medium: 'HBSS' },
     { ...exposed, sterilised: true },
+    { ...exposed, flowMlPerMin: '5' },
+    { ...exposed, gas: 'nitrogen' },
+    { ...exposed, temperatureC: 39.5 },
     exposed,
     { ...exposed, hours: 338 },
   ].map((one) => canonicalJson({ ...CONTEXT, exposed: one }));
   for (const [index, context] of contexts.entries()) {
     const one = {
       ...row('EXPOSED', `L-${index}`, context, [index, index + 1]),
-      builtAt: `2031-03-0${index + 1}T08:00:00Z`,
+      builtAt: `2031-03-${String(index + 1).padStart(2, '0')}T08:00:00Z`,
     };
     await add(`L-${index}`, [one]);
   }
@@ -493,7 +496,7 @@ it('counts values of one medium, duration, face and sterilisation under a rule t
     to: ALWAYS,
   };
   const pool = await oneExposure(store.read.histories, any, own.all, (of) => ({ ...want, contexts: of }));
-  expect(poolTotals(own.counted, admittedBy(pool, own.all))).toMatchObject({ n: 4, builds: 2, min: 5, max: 7 });
+  expect(poolTotals(own.counted, admittedBy(pool, own.all))).toMatchObject({ n: 4, builds: 2, min: 8, max: 10 });
   expect(exclusions(pool, own).map(({ why, values }) => [why.code, Object.values(why.facts)[0], values])).toEqual(
     expect.arrayContaining([
       ['medium', 'HBSS', 2],
@@ -501,17 +504,20 @@ it('counts values of one medium, duration, face and sterilisation under a rule t
       ['exposure', '672 h', 2],
       ['face', 'milled', 2],
       ['sterilisation', 'sterilised before', 2],
+      ['flow', '5 mL/min', 2],
+      ['gas', 'nitrogen', 2],
+      ['temperature', '39.5 °C', 2],
     ]),
   );
   // A later row that holds nothing but what was taken out decides nothing; one without an exposure on record does.
   const later = (name: string, day: string, context: string, values: number[]) => ({
     ...{ ...row('EXPOSED', name, context, values), builtAt: `2031-03-${day}T08:00:00Z` },
   });
-  await add('L-G', [{ ...later('L-G', '10', contexts[3]!, []), takenOut: [['S', '', 9, '1', 'slip', 'P-QE']] }]);
+  await add('L-G', [{ ...later('L-G', '11', contexts[3]!, []), takenOut: [['S', '', 9, '1', 'slip', 'P-QE']] }]);
   expect(
     await oneExposure(store.read.histories, any, (await earlierOf('EXPOSED')).all, (of) => ({ ...want, contexts: of })),
   ).toEqual(pool);
-  await add('L-N', [later('L-N', '11', canonicalJson(CONTEXT), [7, 8, 9])]);
+  await add('L-N', [later('L-N', '12', canonicalJson(CONTEXT), [7, 8, 9])]);
   const unexposed = await earlierOf('EXPOSED');
   const without = await oneExposure(store.read.histories, any, unexposed.all, (of) => ({ ...want, contexts: of }));
   expect(poolTotals(unexposed.counted, admittedBy(without, unexposed.all))).toMatchObject({ n: 3, builds: 1, min: 7 });

@@ -117,7 +117,7 @@ function impactsOf({ impacts }: StudyInput, rows: readonly StudyRow[]) {
 
 /** Values of two media, durations or faces are no values of one thing (docs/trade.md 8.4). */
 function exposuresApart(rows: readonly StudyRow[]) {
-  return anyExposedApart(rows.flatMap(({ values, context }) => (values.length > 0 ? [context.exposed] : [])));
+  return anyExposedApart(rows.flatMap(({ values, context }) => (values.length > 0 ? [context] : [])));
 }
 
 function lotsOfTwoMethods(rows: readonly StudyRow[]): string[] {

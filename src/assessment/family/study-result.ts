@@ -229,7 +229,7 @@ export const StudyNote = z.discriminatedUnion('code', [
   note('bounds counted', { bounds: z.int(), values: z.int() }),
   note('points alike', {}),
   note('exposures differ', {
-    what: z.enum(['medium', 'duration', 'face', 'sterilisation']),
+    what: z.enum(['medium', 'protocol', 'duration', 'face', 'sterilisation', 'flow', 'gas', 'temperature']),
     a: z.string(),
     b: z.string(),
   }),

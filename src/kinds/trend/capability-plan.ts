@@ -33,7 +33,17 @@ const Pools = z.strictObject({
     .enum(['yes', 'no'])
     .optional()
     .describe('whether specimens were sterilised before they were exposed, for values of degradation'),
+  flow: Text.optional().describe('at rest, or mL/min past the specimen, for values of degradation'),
+  gas: Text.optional().describe('gas above the medium as exposures name it, or none, for values of degradation'),
+  temperatureC: Decimal.optional().describe(
+    'temperature of the medium, °C, for values of degradation: those that are at most 2 °C off',
+  ),
 });
+
+/** Words of a plan for a medium that does not flow, and for no other gas than that of the medium. */
+export const AT_REST = 'at rest';
+export const NO_GAS = 'none';
+const FLOW = /^(at rest|\d+(\.\d+)?)$/;
 
 const DURATION = /^\d+(\.\d+)? ?(h|d|wk)$/;
 
@@ -108,6 +118,16 @@ function contradictions({ pools, runRules, baseline, gaugeStudy, gaugeSd }: Capa
           },
         ]
       : []),
+    ...(pools.flow === undefined || FLOW.test(pools.flow)
+      ? []
+      : [
+          {
+            field: 'pools.flow',
+            found: JSON.stringify(pools.flow),
+            expected: `${AT_REST}, or mL/min as a number`,
+            remedy: 'write one of these, or remove the field',
+          },
+        ]),
     ...(pools.exposure === undefined || DURATION.test(pools.exposure.trim())
       ? []
       : [

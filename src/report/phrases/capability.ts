@@ -38,6 +38,12 @@ export function exclusionText({ code, facts }: ExclusionReason): string {
       return `face ${facts.face} is not pooled`;
     case 'sterilisation':
       return `${facts.sterilised}, which is not pooled`;
+    case 'flow':
+      return `medium ${facts.flow === 'at rest' ? facts.flow : `flowing at ${facts.flow}`}, which is not pooled`;
+    case 'gas':
+      return `gas above the medium ${facts.gas}, which is not pooled`;
+    case 'temperature':
+      return `medium at ${facts.temperature}, which is not pooled`;
     case 'zone class':
       return `zone class ${facts.zoneClass} is not pooled`;
   }

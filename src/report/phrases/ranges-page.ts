@@ -10,6 +10,9 @@ interface Exposed {
   readonly hours: number;
   readonly face: string;
   readonly sterilised?: true | undefined;
+  readonly flowMlPerMin?: string | undefined;
+  readonly gas?: string | undefined;
+  readonly temperatureC: number;
 }
 
 /** Sentences with facts in them on the page of ranges. */
@@ -27,7 +30,13 @@ export const RANGES_PAGE = {
   exposed: (exposed: Exposed | null) =>
     exposed === null
       ? ''
-      : `, ${exposed.hours} h in ${exposed.medium} revision ${exposed.mediumRevision}, face ${exposed.face}${exposed.sterilised ? ', sterilised' : ''}`,
+      : [
+          `, ${exposed.hours} h in ${exposed.medium} revision ${exposed.mediumRevision}, face ${exposed.face}`,
+          ...(exposed.sterilised ? ['sterilised'] : []),
+          ...(exposed.flowMlPerMin === undefined ? [] : [`flow ${exposed.flowMlPerMin} mL/min`]),
+          ...(exposed.gas === undefined ? [] : [`gas ${exposed.gas}`]),
+          `${exposed.temperatureC} °C`,
+        ].join(', '),
   recipe: (recipe: string, revision: number) => `${recipe} revision ${revision}`,
   values: ({ mean, sd, n, lots }: { mean: number; sd: number | null; n: number; lots: number }) =>
     `${figures(mean)}${sd === null ? '' : ` ± ${figures(sd)}`}, n ${n} of ${counted(lots, 'lot')}`,

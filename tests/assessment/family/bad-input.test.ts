@@ -11,7 +11,7 @@ const quiet = (builds: number): number[][] =>
   Array.from({ length: builds }, () => [0, 1, 2].map(() => Math.round(10 * (231 + 1.2 * normal())) / 10));
 const steady = normalNumbers(11);
 const CALM = Array.from({ length: 26 }, () => [0, 1, 2].map(() => Math.round(10 * (231 + 1.2 * steady())) / 10));
-const EXPOSED = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+const EXPOSED = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened', temperatureC: 37 };
 const JUDGED = { specification: 'SP', revision: 3, lower: '215', upper: null, target: '231' };
 const { pools: POOLS } = studyInput([], { baseline: 0 }).plan;
 const MADE = {
@@ -104,6 +104,44 @@ const WITHOUT_INDEX: [string, StudyInput, string][] = [
       OF_BUILDS,
     ),
     'by sterilisation: not sterilised before and sterilised before',
+  ],
+  [
+    'a medium that flows past some',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, ...(index % 2 ? { flowMlPerMin: '5.0' } : {}) } })),
+      OF_BUILDS,
+    ),
+    'by flow: at rest and 5 mL/min',
+  ],
+  [
+    'two gases above the medium',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, ...(index % 2 ? { gas: 'nitrogen' } : {}) } })),
+      OF_BUILDS,
+    ),
+    'by gas: none named and nitrogen',
+  ],
+  [
+    'baths of which the coldest and the warmest are more than 2 °C apart, and neither from the first',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: { ...EXPOSED, temperatureC: [37, 35.5, 38][index % 3]! } })),
+      OF_BUILDS,
+    ),
+    'by temperature: 35.5 °C and 38 °C',
+  ],
+  [
+    'two protocols that a plan pools',
+    studyInput(
+      buildsOf(quiet(24), (index) => ({ exposed: EXPOSED, method: index % 2 ? 'TM-OTHER' : POOLS.methods[0]!.method })),
+      {
+        ...OF_BUILDS,
+        plan: {
+          ...OF_BUILDS.plan,
+          pools: { ...POOLS, methods: [...POOLS.methods, { method: 'TM-OTHER', revision: 1 }] },
+        },
+      },
+    ),
+    'by protocol: ',
   ],
   [
     'two nominal values for one lot',
@@ -279,6 +317,25 @@ it('lets a plan tell sterilised specimens from others', () => {
   const study = familyStudy(studyInput(buildsOf(quiet(24), exposed), { plan, baseline: 22 }));
   expect(study.index.builds).toBe(22);
   expect(study.listed.at(-1)!.leftOut).toEqual({ code: 'sterilisation', facts: { sterilised: 'sterilised before' } });
+});
+
+it.each([
+  ['flow', { flow: '5' }, { flowMlPerMin: '5.0' }, { code: 'flow', facts: { flow: 'at rest' } }],
+  ['no flow', { flow: 'at rest' }, {}, { code: 'flow', facts: { flow: '2 mL/min' } }, { flowMlPerMin: '2' }],
+  ['gas', { gas: 'nitrogen' }, { gas: 'nitrogen' }, { code: 'gas', facts: { gas: 'none named' } }],
+  [
+    'temperature',
+    { temperatureC: '37' },
+    { temperatureC: 38.9 },
+    { code: 'temperature', facts: { temperature: '39.1 °C' } },
+    { temperatureC: 39.1 },
+  ],
+] as const)('lets a plan tell exposures apart by %s', (_, named, within, leftOut, outside?: object) => {
+  const exposed = (index: number) => ({ exposed: { ...EXPOSED, ...(index < 22 ? within : outside) } });
+  const plan = { subgroup: 'build' as const, pools: { ...POOLS, medium: 'SBF', ...named } };
+  const study = familyStudy(studyInput(buildsOf(quiet(24), exposed), { plan, baseline: 22 }));
+  expect(study.index.builds).toBe(22);
+  expect(study.listed.at(-1)!.leftOut).toEqual(leftOut);
 });
 
 function numbersIn(value: unknown): number[] {
