@@ -2,7 +2,7 @@ import type { Problem } from '../base/errors.js';
 import type { Implant } from '../kinds/lot.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
 import type { LotNow } from '../kinds/split-lot.js';
-import type { ShapeProgress } from '../shape/measure-shape.js';
+import type { ShapeProgress } from '../shape/progress.js';
 import type { LotFolder, ReferencedFile } from './read-folder.js';
 import type { FilesAsked } from './shape-files.js';
 

@@ -1,11 +1,13 @@
 import { BadInputError } from '../base/errors.js';
+import { coveredIn } from './bodies.js';
 import { spotsOn, squareOf, type ZoneGrid } from './coverage.js';
 import { DeviationCount, type PlacedDeviation, type ZoneDeviations } from './deviations.js';
 import { fitHeld } from './fit.js';
-import { apart, type InUnit, type ShapeProgress } from './measure-shape.js';
+import { apart, type InUnit } from './measure-shape.js';
 import { diagonalOf, extentOf, joined, meshOf, scaled } from './mesh.js';
 import { AT_REST, type Motion, moved } from './motion.js';
 import { BLOCK_POINTS } from './point-block.js';
+import { readingSteps, type ShapeProgress, type Step } from './progress.js';
 import { type MeshFile, readMesh } from './read-mesh.js';
 import { type PointFile, type ReadPoints, readPoints } from './read-points.js';
 import { Sample } from './sample.js';
@@ -95,11 +97,12 @@ export async function measureChange(
   const held = new StockSurface(scaled(meshOf(read.stock.coordinates), stock.mm), read.stock.sha256, across);
   const grid = keptGrid(mesh, held, extent);
   if (grid === undefined) throw new BadInputError([shapeProblem(stock.file.name, apart(stock.file.name))]);
-  const steps = stepsOf(onProgress, signal);
+  // Both scans are read twice.
+  const step = readingSteps(4, onProgress, signal);
   const kept = { held, grid, across };
   const [first, then] = [
-    await laidOn(before, new Surface(held.mesh), kept, steps(0)),
-    await laidOn(after, new Surface(mesh), kept, steps(1)),
+    await laidOn(before, new Surface(held.mesh), kept, [step(0), step(1)]),
+    await laidOn(after, new Surface(mesh), kept, [step(2), step(3)]),
   ];
   const told = compared(grid, first.means, then.means);
   return {
@@ -114,25 +117,18 @@ export async function measureChange(
   };
 }
 
-type Half = (done: number, total: number) => void;
-
-/** Both scans are read twice: four quarters of all, each told as far as its file is. */
-const stepsOf =
-  (onProgress: (progress: ShapeProgress) => void, signal: AbortSignal | undefined) =>
-  (scan: number) =>
-  (half: number): Half =>
-  (done, total) => {
-    signal?.throwIfAborted();
-    onProgress({ doneBytes: (2 * scan + half) * total + done, totalBytes: 4 * total });
-  };
-
-/** The surface of the design that is that of the stock, cut into squares by its place and the way it faces. */
+/**
+ * The surface of the design that is that of the stock and can be seen, cut into squares by its place and the way it faces. Where
+ * another body of the design covers it nothing stays to be compared.
+ */
 function keptGrid(mesh: Parameters<typeof spotsOn>[0], held: StockSurface, extent: readonly number[]) {
   const { spots, area } = spotsOn(mesh);
+  const isCovered = coveredIn(mesh);
   const own: number[] = [];
   const facings: number[] = [];
   for (let at = 0; at < spots.length; at += 3) {
-    if (!held.holds(spots[at]!, spots[at + 1]!, spots[at + 2]!)) continue;
+    const [x, y, z] = [spots[at]!, spots[at + 1]!, spots[at + 2]!];
+    if (!held.holds(x, y, z) || isCovered?.(x, y, z, held.facing)) continue;
     own.push(at);
     facings.push(held.facing);
   }
@@ -168,7 +164,7 @@ async function laidOn(
   { points, given = AT_REST, judged, uncertaintyMm }: LaidScan,
   surface: Surface,
   { held, grid, across }: Kept,
-  step: (half: number) => Half,
+  steps: readonly [Step, Step],
 ): Promise<{ readonly told: LaidTold; readonly means: Map<number, Mean> }> {
   const reach = across * REACH;
   const sample = new Sample(FIT_POINTS);
@@ -185,7 +181,7 @@ async function laidOn(
       sample.add(block, count);
       whole.push(extentOf(block, count));
     }),
-    step(0),
+    steps[0],
   );
   const fault = senseFault(sample.some(SENSE_POINTS), surface, joined(whole), surface.extent);
   if (fault) throw new BadInputError([shapeProblem(points.file.name, fault)]);
@@ -217,7 +213,7 @@ async function laidOn(
         means.set(square, mean);
       }
     }),
-    step(1),
+    steps[1],
   );
   const told = {
     read,
@@ -265,7 +261,11 @@ function lost(shares: ZoneGrid['shares'], before: ReadonlyMap<number, Mean>, aft
   });
   const [first, then] = [0, 1].map((k) => both.reduce((sum, points) => sum + points[k]!, 0)) as [number, number];
   let sum = 0;
-  for (const [square, share] of shares)
-    if (!after.has(square) && ((before.get(square)?.points ?? 0) * then) / first >= LOST_POINTS) sum += share;
+  for (const [square, share] of shares) {
+    if (after.has(square)) continue;
+    // Of a square that is covered in part, the scan before has points that the one after cannot have.
+    const seen = (before.get(square)?.points ?? 0) * Math.min(1, share * CELLS);
+    if ((seen * then) / first >= LOST_POINTS) sum += share;
+  }
   return Math.min(1, sum);
 }

@@ -7,6 +7,7 @@ import { diagonalOf, extentOf, joined, meshOf, scaled } from './mesh.js';
 import { type MeshFinding, meshFindings } from './mesh-findings.js';
 import { AT_REST, type Motion, moved } from './motion.js';
 import { BLOCK_POINTS } from './point-block.js';
+import { readingSteps, type ShapeProgress } from './progress.js';
 import { type MeshFile, readMesh } from './read-mesh.js';
 import { type PointFile, type ReadPoints, readPoints } from './read-points.js';
 import { type AskedZone, regionOf } from './region.js';
@@ -71,11 +72,6 @@ export interface ShapeReport {
   readonly views: readonly SideView[];
 }
 
-export interface ShapeProgress {
-  readonly doneBytes: number;
-  readonly totalBytes: number;
-}
-
 /** How far from the mesh a point may lie, beside its diagonal: what lies farther is none of the part. */
 const REACH = 1 / 20;
 /** Points of the sense, and of the fit: more tell nothing more. */
@@ -123,17 +119,14 @@ export async function measureShape(
     use(inMm, count);
   };
   // Read twice: a fit and the sense need some points of all of it before the first is judged.
-  const half = (from: number) => (done: number, total: number) => {
-    signal?.throwIfAborted();
-    onProgress({ doneBytes: from * total + done, totalBytes: 2 * total });
-  };
+  const step = readingSteps(2, onProgress, signal);
   await readPoints(
     points.file,
     take((block, count) => {
       sample.add(block, count);
       whole.push(extentOf(block, count));
     }),
-    half(0),
+    step(0),
   );
   refuse(senseFault(sample.some(SENSE_POINTS), surface, joined(whole), extent));
   const datums = regions.filter((_, index) => zones[index]!.isDatum);
@@ -156,7 +149,7 @@ export async function measureShape(
         fitted?.add(laid[at]!, laid[at + 1]!, laid[at + 2]!, isFitJudged ? views : undefined);
       }
     }),
-    half(1),
+    step(1),
   );
   const told = isFitJudged ? fitted : asGiven;
   refuse(told.isElsewhere ? elsewhere(told, read.points, reach) : undefined);

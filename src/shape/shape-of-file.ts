@@ -1,7 +1,8 @@
 import { runTelling, type Telling } from '../base/telling-worker.js';
 import { WorkerPool } from '../base/worker-pool.js';
 import { type ChangeReport, type ChangeRequest, measureChange } from './measure-change.js';
-import { measureShape, type ShapeProgress, type ShapeReport, type ShapeRequest } from './measure-shape.js';
+import { measureShape, type ShapeReport, type ShapeRequest } from './measure-shape.js';
+import type { ShapeProgress } from './progress.js';
 import type { Measurement } from './worker.js';
 
 const pool = new WorkerPool<Telling<Measurement>, ShapeReport | ChangeReport>(new URL('./worker.js', import.meta.url));

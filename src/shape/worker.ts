@@ -1,6 +1,7 @@
 import { telling } from '../base/telling-worker.js';
 import { type ChangeReport, type ChangeRequest, measureChange } from './measure-change.js';
-import { measureShape, type ShapeProgress, type ShapeReport, type ShapeRequest } from './measure-shape.js';
+import { measureShape, type ShapeReport, type ShapeRequest } from './measure-shape.js';
+import type { ShapeProgress } from './progress.js';
 
 /** What is to be measured: one scan against a design, or two scans of stock against each other. */
 export type Measurement =

@@ -257,6 +257,19 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
     [`stock-kept: barely compared (${OPEN})`],
   ],
   [
+    'the scan after shows nothing of a place that the one before shows',
+    (copy) => Object.assign(pinnedOf(copy, 'shape-change').body, { lostShare: 0.004 }),
+    [`stock-kept: stock not found again (${OPEN})`],
+  ],
+  [
+    'it shows nothing of such a place, and nobody limits a change',
+    (copy) => {
+      delete copy.specification.body.builtOnStock.mostChangeMm;
+      Object.assign(pinnedOf(copy, 'shape-change').body, { lostShare: 0.004 });
+    },
+    [],
+  ],
+  [
     'both scans show as much of it as is asked, to the one decimal that is told',
     (copy) => {
       copy.specification.body.shape.leastScannedPercent = '58';

@@ -63,6 +63,49 @@ it('finds the one place where the stock was burnt away', async () => {
   expect(change!.highestMm).toBeCloseTo(0, 2);
 });
 
+describe('a design that is drawn as bodies which overlap or touch', () => {
+  /** A bar of 80 × 12 × 4 mm with a boss of 20 × 12 mm on it, the boss sunk into the bar by so much. */
+  const bodies = (sunkMm: number) => {
+    const [bottom, boss] = [box(80, 12, 4), box(20, 12, 3 + sunkMm)];
+    const corners = [...boss.corners].map((value, index) => value + [30, 0, 4 - sunkMm][index % 3]!);
+    return {
+      corners: Float64Array.from([...bottom.corners, ...corners]),
+      triangles: Uint32Array.from([
+        ...bottom.triangles,
+        ...boss.triangles.map((one) => one + bottom.corners.length / 3),
+      ]),
+    };
+  };
+  const scanned = (mesh: ReturnType<typeof box>, isSeen: (x: number, y: number, z: number) => boolean) => {
+    const all = pointsOn(mesh, 30_000, () => 0, sequence(5));
+    const kept: number[] = [];
+    for (let at = 0; at < all.length; at += 3) {
+      const [x, y, z] = [all[at]!, all[at + 1]!, all[at + 2]!];
+      if (isSeen(x, y, z)) kept.push(x, y, z);
+    }
+    return Float64Array.from(kept);
+  };
+  const isUnder = (x: number, z: number, from: number) => x > 30 && x < 50 && z > from && z < 4.001;
+
+  it.each([0, 1])(
+    'loses nothing where the boss, sunk in by %d mm, covers the bar, and something where a corner broke off',
+    async (sunkMm) => {
+      const design = bodies(sunkMm);
+      const before = scanned(box(80, 12, 4), () => true);
+      const after = (isSeen: (x: number, y: number, z: number) => boolean) =>
+        scanned(design, (x, y, z) => !(isUnder(x, z, 3.9 - sunkMm) && y > 0.001 && y < 11.999) && isSeen(x, y, z));
+      const changed = (points: Float64Array) =>
+        measureChange({ before: scan(before), after: scan(points), stock: stl(box(80, 12, 4)), design: stl(design) });
+      const whole = await changed(after(() => true));
+      // As it is stored: to a thousandth.
+    expect(whole.lostShare).toBeLessThan(0.0005);
+      expect(Math.abs(whole.change!.worst.deviationMm)).toBeLessThan(0.01);
+      const broken = await changed(after((x) => x < 70));
+      expect(broken.lostShare).toBeGreaterThan(0.05);
+    },
+  );
+});
+
 /** A thin plate without a boss, of which one face only or both are scanned; it is bent to the one side, or its end is. */
 describe('a plate thinner than a square of its surface', () => {
   const thin = () => box(80, 12, 1.5);

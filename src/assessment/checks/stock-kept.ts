@@ -40,18 +40,27 @@ function findingsOf(facts: Facts, { implant: { serial }, scan, change }: StockCh
   return largest > most - guard ? [...unseen, draft('not known to be as before', serial, told)] : unseen;
 }
 
-/** Whether both scans together show too little. What the later one lost is measured, and not judged: docs/formats.md. */
+/** Whether both scans together show too little, or the later one lost something of which the specification limits the change. */
 function unseenOf(
   facts: Facts,
   serial: string,
   told: FindingDraft['facts'],
-  { comparedShare }: ShapeChange,
+  { comparedShare, lostShare, reachMm }: ShapeChange,
 ): FindingDraft[] {
   const { percent } = leastScanned(facts, undefined);
   const compared = percentScanned(comparedShare);
-  if (compared >= percent) return [];
-  return [draft('barely compared', serial, { ...told, value: compared.toFixed(1), least: String(percent) })];
+  const isLimited = facts.specification.body.builtOnStock?.mostChangeMm !== undefined;
+  const value = compared.toFixed(1);
+  return [
+    ...(compared >= percent ? [] : [draft('barely compared', serial, { ...told, value, least: String(percent) })]),
+    ...(isLimited && lostShare > 0
+      ? [draft('stock not found again', serial, { ...told, value: percentLost(lostShare), limit: reachText(reachMm) })]
+      : []),
+  ];
 }
+
+const percentLost = (share: number): string => (100 * share).toFixed(1);
+const reachText = (reachMm: number): string => String(Number(reachMm.toPrecision(2)));
 
 const CHANGED = { effect: 'does not conform', mayBeDecided: 'concession' } as const;
 

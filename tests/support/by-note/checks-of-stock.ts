@@ -156,7 +156,11 @@ function ofChange(carried: Carried, serial: string, change: Json): Found[] {
   if (change.change === undefined) return [found('nothing compared', units, D)];
   const { shape, builtOnStock } = carried.specification.body;
   const isBare = Math.round(1000 * change.comparedShare) / 10 < Number(shape?.leastScannedPercent ?? 50);
-  const barely = [...(isBare ? [found('barely compared', units, D)] : [])];
+  const isLost = change.lostShare > 0 && carried.specification.body.builtOnStock?.mostChangeMm !== undefined;
+  const barely = [
+    ...(isBare ? [found('barely compared', units, D)] : []),
+    ...(isLost ? [found('stock not found again', units, D)] : []),
+  ];
   const most = builtOnStock?.mostChangeMm;
   if (most === undefined) return barely;
   const largest = Math.abs(change.change.worst.changeMm);

@@ -12,7 +12,8 @@ before the latest "openedAt" of them: those of "build" and "alsoIn", and all tha
 of the scan that is named. "not scanned before
 and after" (D) for each implant with "builtOn" of a build that is not planned, of no fate and not moved away, that has none, when "builtOnStock" of the
 specification has "mostChangeMm". For each comparison: "change not measured" without it; "nothing compared" (D) and no more when it has no "change". "barely compared" (D) when 100
-"comparedShare", to one decimal, is below "leastScannedPercent" of "shape" of the specification, or 50 without it. With "mostChangeMm": its largest is the size of "changeMm" of
+"comparedShare", to one decimal, is below "leastScannedPercent" of "shape" of the specification, or 50 without it; "stock not found again" (D) when "lostShare" is above 0 and
+"mostChangeMm" is stated. With "mostChangeMm": its largest is the size of "changeMm" of
 "worst". Without "uncertaintyMm": "stock changed" [does not conform] (C) above the limit, else "uncertainty not stated" (D). Else with the guard band of
 JCGM 106, z(0.95) times that uncertainty: "stock changed" [does not conform] (C) above the limit and the band, "not known to be as before" (D) above
 the limit less the band. Implants: that one. With the original points as evidence, each comparison is measured again: docs/formats.md,
@@ -33,6 +34,10 @@ scanned shapes. Does not apply without comparisons and implants that should have
     'barely compared': ({ implant, scan, value, least }) => ({
       says: `Scan ${scan} of ${implant} and the one before show ${value} % of the stock that stays; ${least} % is the least.`,
       clearedBy: `${AGAIN} ${DECIDE}`,
+    }),
+    'stock not found again': ({ implant, scan, value, limit }) => ({
+      says: `Of ${value} % of the stock of ${implant} that the scan before shows, scan ${scan} has no point within ${limit} mm: it moved farther, is gone or covered, or was not scanned.`,
+      clearedBy: `Analyst: look at the part there, and scan it again where it was not scanned. ${DECIDE}`,
     }),
     'nothing compared': ({ implant, scan }) => ({
       says: `Scan ${scan} of ${implant} and the one before show no surface of the stock that both could be compared on.`,
