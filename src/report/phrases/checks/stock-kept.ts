@@ -25,7 +25,7 @@ scanned shapes. Does not apply without comparisons and implants that should have
     'not scanned before and after': ({ implant, stockPart }) => ({
       says: `Stock part ${stockPart} was not scanned both before and after ${implant} was built on it, and the specification limits its change.`,
       clearedBy:
-        'Analyst: take in both scans, the later one against the earlier. Process and quality engineer: else decide.',
+        'Analyst: take in both scans, the later one against the earlier; one that stands in the lot from which this was split is not compared. Process and quality engineer: else decide.',
     }),
     'change not measured': ({ implant, scan }) => ({
       says: `Scan ${scan} of ${implant} was not compared with the scan before: the stock part or the design has no mesh.`,
