@@ -98,7 +98,7 @@ describe('a design that is drawn as bodies which overlap or touch', () => {
         measureChange({ before: scan(before), after: scan(points), stock: stl(box(80, 12, 4)), design: stl(design) });
       const whole = await changed(after(() => true));
       // As it is stored: to a thousandth.
-    expect(whole.lostShare).toBeLessThan(0.0005);
+      expect(whole.lostShare).toBeLessThan(0.0005);
       expect(Math.abs(whole.change!.worst.deviationMm)).toBeLessThan(0.01);
       const broken = await changed(after((x) => x < 70));
       expect(broken.lostShare).toBeGreaterThan(0.05);
