@@ -128,7 +128,7 @@ export const DESIGN_PAPER = {
   name: 'Name, and what it is',
   evidence: 'Files that these documents name, kept by the cell',
   evidenceProof:
-    'The audit trail proves that the cell received each of these files, and that one was removed. To which document a file belongs, and that one is too large or personal data, rests on the word of the cell.',
+    'The audit trail proves that the cell received each of these files, with its length, and that one was removed; so one that is called too large is. To which document a file belongs, and that one is personal data, rests on the word of the cell.',
   file: 'File',
   fileOf: (use: string, name: string, bytes: number) => `${use}: ${name}, ${bytes} bytes`,
   files: 'Files',
