@@ -55,20 +55,33 @@ const NEEDLE_N = { span: 45, eyelet: 35, skin: 30 } as const;
 const SPINDLE = 18_000;
 const FLOW = 3.2;
 
+/** In the order of the columns of a row. */
+export const LOG_CHANNELS = [
+  ...(['oxygen', 'moisture', 'laser_power', 'chamber_pressure', 'powder_flow'] as const),
+  ...(['needle_force', 'spindle_speed'] as const),
+] as const;
+
+/** What was logged at one time. */
+export interface LogRow {
+  readonly atMs: number;
+  readonly layer: number;
+  readonly zone: string;
+  readonly step: Segment['step'];
+  /** As text, in the order of LOG_CHANNELS: ppm by volume, W, mbar, g/min, N, per minute. */
+  readonly values: readonly string[];
+}
+
 /**
- * The log of a build as text: quiet argon, the leak where there is one, and settings that are followed.
+ * The rows of a build: quiet argon, the leak where there is one, and settings that are followed.
  * @param ofSettings for what scatters about a setting, apart from what lots had before these channels were logged.
  */
-export function logText(design: LogDesign, random: Random, ofSettings: Random): string {
+export function logRows(design: LogDesign, random: Random, ofSettings: Random): LogRow[] {
   const { closedAtMs, periodMs, rowsPerSegment, leak } = design;
-  const lines = [
-    'timestamp,layer,zone,step,oxygen,moisture,laser_power,chamber_pressure,powder_flow,needle_force,spindle_speed',
-  ];
-  let row = 0;
+  const rows: LogRow[] = [];
   let oxygen = 8;
   for (const { layer, zone, recipeZone, step } of segments(design.zones)) {
     const leaks = leak !== undefined && leak.zone === zone && leak.layer === layer && leak.step === step;
-    for (let index = 0; index < rowsPerSegment; index++, row++) {
+    for (let index = 0; index < rowsPerSegment; index++) {
       oxygen += (8 - oxygen) * 0.02 + (random.next() - 0.5) * 0.8;
       const through = leaks && index >= rowsPerSegment / 4 && index < (3 * rowsPerSegment) / 4;
       const shown = through ? leak.oxygenPpm + random.next() * 4 : oxygen;
@@ -79,11 +92,27 @@ export function logText(design: LogDesign, random: Random, ofSettings: Random): 
       const flow = step === 'deposit' ? about(FLOW, 0.1) : 0;
       const force = step === 'peen' ? about(NEEDLE_N[recipeZone], 1.6) : 0;
       const spindle = step === 'mill' ? about(SPINDLE, 90) : 0;
-      const at = new Date(closedAtMs + row * periodMs).toISOString();
-      lines.push(
-        `${at},${layer},${zone},${step},${shown.toFixed(1)},${moisture.toFixed(1)},${laser.toFixed(1)},${pressure.toFixed(1)},${flow.toFixed(2)},${force.toFixed(1)},${spindle.toFixed(0)}`,
-      );
+      rows.push({
+        ...{ atMs: closedAtMs + rows.length * periodMs, layer, zone, step },
+        values: [
+          ...[shown.toFixed(1), moisture.toFixed(1), laser.toFixed(1), pressure.toFixed(1)],
+          ...[flow.toFixed(2), force.toFixed(1), spindle.toFixed(0)],
+        ],
+      });
     }
   }
-  return `${lines.join('\n')}\n`;
+  return rows;
 }
+
+/** The same as the text of a CSV. */
+export const logText = (design: LogDesign, random: Random, ofSettings: Random): string =>
+  [
+    ['timestamp', 'layer', 'zone', 'step', ...LOG_CHANNELS],
+    ...logRows(design, random, ofSettings).map(({ atMs, layer, zone, step, values }) => [
+      ...[new Date(atMs).toISOString(), String(layer), zone, step],
+      ...values,
+    ]),
+    [],
+  ]
+    .map((cells) => cells.join(','))
+    .join('\n');

@@ -25,6 +25,8 @@ export interface LotStory {
 export interface LotFiles {
   readonly documents: Record<string, Document>;
   readonly texts: Record<string, string>;
+  /** Files that are no text. */
+  readonly bytes?: Readonly<Record<string, Buffer>>;
 }
 
 const SIDES = ['left', 'right', 'midline'] as const;

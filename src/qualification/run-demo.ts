@@ -33,7 +33,7 @@ import { TrendModule } from '../trend/trend.module.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { designMoments } from './designs/played-designs.js';
 import { FAMILY } from './names.js';
-import { PIN_MOVES } from './pins/pin-lot.js';
+import { pinMoves } from './pins/pin-lot.js';
 import { type Act, acts, CLOSINGS, EARLIER_LOT_WITH_RECORD, LAST_DAY, LOTS_TO_CLOSE } from './scenario.js';
 import { DemoSigner } from './sign-demo.js';
 import { statedMoment } from './stated-capability.js';
@@ -59,7 +59,7 @@ const FEATURES = [IntakeModule, SigningModule, RecordsModule, TraceModule, Trend
 
 /** Writes the files of an act below the folder of the scenario. Equal acts write equal bytes. */
 export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scenario: string): string {
-  const { documents, texts, gzip } = files();
+  const { documents, texts, bytes = {}, gzip } = files();
   const root = path.join(scenario, folder);
   const write = (name: string, content: string | Buffer) => {
     const file = path.join(root, name);
@@ -74,6 +74,7 @@ export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scena
     if (gzip && name.includes('/logs/')) write(`${name}.gz`, gzipSync(text, { level: 1 }));
     else write(name, text);
   }
+  for (const [name, content] of Object.entries(bytes)) write(name, content);
   return root;
 }
 
@@ -119,7 +120,8 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       if (move.does === 'bring in') {
         const findingOf = await findings.of(move.about);
         await bringIn({ folder: move.folder, files: () => move.files(findingOf) });
-      } else if (move.does === 'assess') await assessor.assess(move.lot, ACTOR);
+      } else if (move.does === 'record') await move.record(path.join(folder, 'recordings'));
+      else if (move.does === 'assess') await assessor.assess(move.lot, ACTOR);
       else if (move.does === 'reject') await signer.reject(move);
       else if (move.does === 'be refused') await signer.beRefused(move.lot);
       else if (move.does === 'begin a drill') await bringIn(await drill.begun());
@@ -128,7 +130,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     };
     const moments = [
       ...CLOSINGS.map(({ lot, at }) => ({ at, happen: () => signer.closeOut(lot) })),
-      ...[...STORY_MOVES, ...PIN_MOVES, ...WINDOW_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
+      ...[...STORY_MOVES, ...pinMoves(), ...WINDOW_MOVES].map((move) => ({ at: move.at, happen: () => play(move) })),
       ...acts().map((act) => ({ at: act.at, happen: () => bringIn(act) })),
       ...designMoments({
         ...{ baselines: context.get(Baselines), changes: context.get(ChangeLists), actor: ACTOR, takeIn },

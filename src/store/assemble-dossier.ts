@@ -377,8 +377,13 @@ async function withdrawals(read: Reads): Promise<(gathered: Gathering) => Withdr
     });
 }
 
-/** Kinds whose own files tell of the lot: records of cycles, logs of places, sheets of exposures, meshes of stock parts. */
-const WITH_FILES: ReadonlySet<string> = new Set(['process-load', 'storage-place', 'exposure', 'stock-part']);
+/**
+ * Kinds whose own files tell of the lot: records of cycles, logs of places, sheets of exposures, meshes of stock parts,
+ * certificates of what was received and of instruments.
+ */
+const WITH_FILES: ReadonlySet<string> = new Set([
+  ...['process-load', 'storage-place', 'exposure', 'stock-part', 'receipt', 'instrument'],
+]);
 
 /** Files that the lot, its results and its approvals rest on. */
 async function evidenceOfLot(

@@ -2,9 +2,10 @@ import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
-import { PIN_MOVES } from '../../src/qualification/pins/pin-lot.js';
+import { pinMoves } from '../../src/qualification/pins/pin-lot.js';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
 import { acts, EARLIER_LOTS } from '../../src/qualification/scenario.js';
+import { STOCK_ACTS } from '../../src/qualification/stock/stock-lot.js';
 import { STORY_MOVES } from '../../src/qualification/stories/acts.js';
 import { PLANTED, STRIP_ACTS } from '../../src/qualification/strips/strip-lots.js';
 import { WINDOW_MOVES } from '../../src/qualification/windows/window-lot.js';
@@ -244,12 +245,13 @@ it('says for each lot what came out, what blocked it, and where the record is', 
   for (const { record } of result.lots) expect(text).toContain(record.file);
 });
 
-it('writes the same bytes each time', () => {
+it('writes the same bytes each time', async () => {
   const [one, two] = [temporaryFolder('acts'), temporaryFolder('acts')];
   for (const root of [one, two]) {
-    for (const act of [...acts(), ...STRIP_ACTS]) writeAct(act, root);
-    for (const move of [...STORY_MOVES, ...PIN_MOVES, ...WINDOW_MOVES]) {
-      if (move.does === 'bring in') writeAct({ ...move, files: () => move.files(() => '0'.repeat(64)) }, root);
+    for (const act of [...acts(), ...STRIP_ACTS, ...STOCK_ACTS]) writeAct(act, root);
+    for (const move of [...STORY_MOVES, ...pinMoves(), ...WINDOW_MOVES]) {
+      if (move.does === 'record') await move.record(temporaryFolder('recordings'));
+      else if (move.does === 'bring in') writeAct({ ...move, files: () => move.files(() => '0'.repeat(64)) }, root);
     }
   }
   const list = (root: string) => fs.readdirSync(root, { recursive: true, encoding: 'utf8' }).sort();

@@ -1,6 +1,8 @@
 import { systemClock } from '../../src/base/clock.js';
+import { Random } from '../../src/base/random.js';
+import { LOG_CHANNELS, logText } from '../../src/qualification/log.js';
 import type { LotFiles } from '../../src/qualification/lots.js';
-import { builtPins, PIN_EXPORT, PIN_LOT, plannedPins } from '../../src/qualification/pins/pin-lot.js';
+import { builtPins, PIN_BUILD, PIN_EXPORT, PIN_LOT, plannedPins } from '../../src/qualification/pins/pin-lot.js';
 import { SITE_STEPS } from '../../src/qualification/site.js';
 import type { Cell } from './cell.js';
 import { cellOfToday } from './cell-of-today.js';
@@ -14,6 +16,20 @@ const PERIODS = ['nominalPeriodMs', 'gapLimitMs'] as const;
 /** Around a time of now: it stands in no document. */
 const MARK = '\u0001';
 const LOT_FILE = `lots/${PIN_LOT}/lot.yaml`;
+
+const LOG_FILE = 'logs/run-301.csv';
+/** As a logger of the machine writes it, so that its times can be moved. */
+const LOGGED_AS_CSV = {
+  log: {
+    file: LOG_FILE,
+    channels: LOG_CHANNELS.map((channel, index) => ({
+      ...{ channel, ucum: ['[ppm]', '[ppm]', 'W', 'mbar', 'g/min', 'N', '/min'][index] },
+      ...(index < 2 ? { instrument: ['OX-1', 'HYG-1'][index] } : {}),
+    })),
+    ...{ nominalPeriodMs: PIN_BUILD.periodMs, gapLimitMs: 5 * PIN_BUILD.periodMs },
+  },
+  files: {},
+};
 
 /** Days moved so that the chamber is closed today. */
 function movedDays<T>(value: T): T {
@@ -52,7 +68,7 @@ export function pinsPlannedToday(): Cell {
     closedAt: new Date(inAnHour).toISOString(),
     openedAt: new Date(inAnHour + 60_000).toISOString(),
   });
-  return { documents: moved, sheets: {}, files: texts };
+  return { documents: moved, sheets: {}, files: movedDays(texts) };
 }
 
 /**
@@ -60,7 +76,9 @@ export function pinsPlannedToday(): Cell {
  * itself. @returns when all of it lies in the past.
  */
 export function pinsBuiltToday(): { cell: Cell; exported: string; doneAt: number } {
-  const { documents, texts } = builtPins();
+  const { documents, texts: came } = builtPins(LOGGED_AS_CSV);
+  const csv = logText(PIN_BUILD, new Random(301), new Random(2301));
+  const texts: Readonly<Record<string, string>> = { ...came, [`lots/${PIN_LOT}/${LOG_FILE}`]: csv };
   const closedAt = Math.ceil(systemClock.now().getTime() / 1000) * 1000;
   const opened = Date.parse((documents[LOT_FILE] as Cell['documents'][string]).builds[0].openedAt);
   const exportName = `lots/${PIN_LOT}/${PIN_EXPORT}`;

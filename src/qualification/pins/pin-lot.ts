@@ -1,16 +1,23 @@
 import { Random } from '../../base/random.js';
 import { writeCsv } from '../../dossier/csv.js';
 import { RESULT_COLUMNS } from '../../kinds/result.js';
-import { type LogDesign, logText, openedAtMs } from '../log.js';
+import { type LogDesign, openedAtMs } from '../log.js';
 import { builtZones, type LotFiles, placeOf } from '../lots.js';
 import { type Document, MACHINE, PEOPLE } from '../names.js';
 import type { Move } from '../stories/acts.js';
+import { dimensionsAsQif } from './pin-lab.js';
+import { type LoggedBuild, recordBuild } from './pin-recording.js';
 import {
+  DIMENSIONS_GAUGE,
+  DIMENSIONS_PROFILE,
   LATE_RECEIPT,
   lateReceipt,
+  limitsOf,
+  PIN_CERTIFICATES,
   PIN_FAMILY,
   PIN_POWDER,
   PIN_RECIPE,
+  PIN_RIG,
   PIN_SITE,
   PIN_SPECIFICATION,
   PIN_STUDY,
@@ -25,11 +32,16 @@ export const PINS = [1, 2].map((n) => `ZP-${RUN}-${n}`);
 const COUPONS = [1, 2].map((n) => `ZW${RUN}-${n}`);
 /** Where the export of the spectrometer lies in the folder of the lot. */
 export const PIN_EXPORT = `exports/${PROFILE}/2026-11-11.csv`;
+/** And the results of the coordinate measuring machine. */
+export const PIN_DIMENSIONS = `exports/${DIMENSIONS_PROFILE}/ZP-${RUN}.qif`;
 
-const log: LogDesign = {
+/** How the build went on. */
+export const PIN_BUILD: LogDesign = {
   ...{ periodMs: 15_000, rowsPerSegment: 4, closedAtMs: Date.parse('2026-11-09T06:30:00Z') },
   zones: ['P1-span', 'P2-span', 'C1-bar', 'C2-bar'].map((logged) => ({ logged, recipeZone: 'span' as const })),
 };
+
+const openedAt = new Date(openedAtMs(PIN_BUILD)).toISOString();
 
 const caseDocument = (n: number): Document => ({
   ...{ kind: 'case', format: 1, case: `K-${RUN}-${n}`, family: PIN_FAMILY, neededBy: '2026-12-10', designIteration: 1 },
@@ -41,7 +53,7 @@ const caseDocument = (n: number): Document => ({
 /** What is known before the chamber is closed. */
 const planned: Document = {
   ...{ build: BUILD, machine: MACHINE, run: RUN, operator: PEOPLE.operator, changeover: 'CO-1' },
-  ...{ closedAt: new Date(log.closedAtMs).toISOString(), openedAt: new Date(openedAtMs(log)).toISOString() },
+  ...{ closedAt: new Date(PIN_BUILD.closedAtMs).toISOString(), openedAt },
 };
 
 const lotDocument = (build: Document, more: Document = {}): Document => ({
@@ -50,10 +62,16 @@ const lotDocument = (build: Document, more: Document = {}): Document => ({
   builds: [{ ...planned, ...build }],
   implants: PINS.map((serial, index) => ({
     ...{ serial, case: `K-${RUN}-${index + 1}`, designIteration: 1, build: BUILD, recipe: PIN_RECIPE },
-    ...{ zones: builtZones(log.zones, `P${index + 1}`), ...placeOf(index + 1) },
+    ...{ zones: builtZones(PIN_BUILD.zones, `P${index + 1}`), ...placeOf(index + 1) },
   })),
   coupons: COUPONS.map((coupon, index) => ({
-    ...{ coupon, build: BUILD, recipe: PIN_RECIPE, zones: builtZones(log.zones, `C${index + 1}`), study: PIN_STUDY },
+    ...{
+      coupon,
+      build: BUILD,
+      recipe: PIN_RECIPE,
+      zones: builtZones(PIN_BUILD.zones, `C${index + 1}`),
+      study: PIN_STUDY,
+    },
     ...{ standsFor: [PINS[index]!], rationale: 'coupon beside the pin, same zone class and layers (fictional)' },
     ...placeOf(index + 1),
   })),
@@ -73,13 +91,16 @@ export const plannedPins = (): LotFiles => ({
       ...{ why: 'surgery is fixed (fictional)', by: PEOPLE.process, at: '2026-11-06T11:30:00Z' },
     },
   },
-  texts: {},
+  texts: { ...PIN_CERTIFICATES },
 });
 
 const cleaned = { step: 'clean', at: '2026-11-10T07:00:00Z', by: PEOPLE.operator, load: 'CL-301' };
 
-/** The same lot as it was built, cleaned, tested, packed and labelled; meanwhile the certificate came. */
-export const builtPins = (): LotFiles => ({
+/**
+ * The same lot as it was built, cleaned, tested, packed and labelled; meanwhile the certificate came.
+ * @param logged what the machine told of the build.
+ */
+export const builtPins = (logged: LoggedBuild): LotFiles => ({
   documents: {
     [`receipts/${LATE_RECEIPT}.yaml`]: lateReceipt(true),
     'consumables/BATH-1.yaml': {
@@ -100,19 +121,7 @@ export const builtPins = (): LotFiles => ({
         gas: [{ receipt: 'R-118' }, { receipt: 'R-145', bottle: 'B-7', from: '2026-11-09T07:30:00Z' }],
         consumables: [{ consumable: 'TIP-7', step: 'peen', uses: 5 }],
         lineClearance: { by: PEOPLE.process, at: '2026-11-09T06:15:00Z' },
-        log: {
-          file: `logs/run-${RUN}.csv`,
-          channels: [
-            { channel: 'oxygen', ucum: '[ppm]', instrument: 'OX-1' },
-            { channel: 'moisture', ucum: '[ppm]', instrument: 'HYG-1' },
-            { channel: 'laser_power', ucum: 'W' },
-            { channel: 'chamber_pressure', ucum: 'mbar' },
-            { channel: 'powder_flow', ucum: 'g/min' },
-            { channel: 'needle_force', ucum: 'N' },
-            { channel: 'spindle_speed', ucum: '/min' },
-          ],
-          ...{ nominalPeriodMs: log.periodMs, gapLimitMs: 5 * log.periodMs },
-        },
+        log: logged.log,
       },
       {
         steps: [cleaned, { step: 'pack', at: '2026-11-11T13:00:00Z', by: PEOPLE.operator }],
@@ -125,10 +134,11 @@ export const builtPins = (): LotFiles => ({
     ),
   },
   texts: {
-    [`${FOLDER}/logs/run-${RUN}.csv`]: logText(log, new Random(RUN), new Random(2000 + RUN)),
     [`${FOLDER}/results/measured.csv`]: measured(),
     [`${FOLDER}/${PIN_EXPORT}`]: exported,
+    [`${FOLDER}/${PIN_DIMENSIONS}`]: dimensions(),
   },
+  bytes: Object.fromEntries(Object.entries(logged.files).map(([name, bytes]) => [`${FOLDER}/${name}`, bytes])),
 });
 
 function measured(): string {
@@ -139,19 +149,24 @@ function measured(): string {
   const strength = COUPONS.flatMap((coupon) =>
     ['T1', 'T2'].map((piece) => {
       const found = random.around(232, 2).toFixed(1);
-      const by = ['RIG-1', PEOPLE.analyst, 'TM-RM'];
+      const by = [PIN_RIG, PEOPLE.analyst, 'TM-RM'];
       return row([coupon, piece, 'rm', '1', found, 'MPa', ''], '08:30', by, ['', '']);
     }),
   );
-  const thickness = PINS.map((serial) => {
-    const found = random.around(1.502, 0.004).toFixed(3);
-    const [by, who] = [
-      ['MIC-3', PEOPLE.secondAnalyst, 'TM-THK'],
-      [PEOPLE.secondAnalyst, PEOPLE.operator],
-    ];
-    return row([serial, '', 'thickness', '1', found, 'mm', '0.004'], '09:30', by, who);
-  });
-  return writeCsv(RESULT_COLUMNS.all, [...strength, ...thickness]);
+  return writeCsv(RESULT_COLUMNS.all, strength);
+}
+
+/** As the coordinate measuring machine writes it. */
+function dimensions(): string {
+  const random = new Random(4000 + RUN);
+  return dimensionsAsQif(
+    DIMENSIONS_GAUGE,
+    limitsOf('thickness'),
+    PINS.map((serial, index) => ({
+      ...{ serial, valueMm: random.around(1.502, 0.004).toFixed(3), standardUncertaintyMm: '0.002' },
+      at: `2026-11-11T09:3${index}:00Z`,
+    })),
+  );
 }
 
 /** As the instrument writes it: its own columns, decimal commas, the clock on its wall. */
@@ -163,15 +178,24 @@ const exported = [
   '',
 ].join('\n');
 
-/** From what was received to pins that are released. */
-export const PIN_MOVES: readonly Move[] = [
-  {
-    ...{ at: '2026-11-06T12:00:00Z', does: 'bring in', title: 'pins of a zinc alloy, planned at risk' },
-    ...{ folder: 'pins', files: plannedPins },
-  },
-  {
-    ...{ at: '2026-11-11T15:00:00Z', does: 'bring in', title: 'pins as built and tested, and the late certificate' },
-    ...{ folder: 'pins', files: builtPins },
-  },
-  { at: '2026-11-12T09:00:00Z', does: 'close out', lot: PIN_LOT },
-];
+/** From what was received to pins that are released. What the machine told is kept between them, so each demo has its own. */
+export function pinMoves(): readonly Move[] {
+  let logged: LoggedBuild | undefined;
+  return [
+    {
+      ...{ at: '2026-11-06T12:00:00Z', does: 'bring in', title: 'pins of a zinc alloy, planned at risk' },
+      ...{ folder: 'pins', files: plannedPins },
+    },
+    {
+      ...{ at: openedAt, does: 'record', title: 'the build of the pins, recorded as its machine tells it' },
+      record: async (folder) => {
+        logged = await recordBuild(PIN_BUILD, RUN, folder);
+      },
+    },
+    {
+      ...{ at: '2026-11-11T15:00:00Z', does: 'bring in', title: 'pins as built and tested, and the late certificate' },
+      ...{ folder: 'pins', files: () => builtPins(logged!) },
+    },
+    { at: '2026-11-12T09:00:00Z', does: 'close out', lot: PIN_LOT },
+  ];
+}

@@ -4,6 +4,8 @@ import { type Document, FICTION, MACHINE, PEOPLE } from '../names.js';
 import { recipe } from '../recipe.js';
 import { family, specification } from '../specification.js';
 import { equivalenceStudy, processValidation } from '../validation.js';
+import { type Calibrated, calibrationAsDcc, QIF_THICKNESS } from './pin-lab.js';
+import { PIN_MAP, pinChannelMap } from './pin-recording.js';
 
 /**
  * Pins of a zinc alloy, built on the machine of the bridge plates: what they need before their first lot. One of two receipts
@@ -15,6 +17,10 @@ export const PIN_RECIPE = { recipe: 'ZP-RECIPE', revision: 1 };
 export const PIN_STUDY = { study: 'EQ-5', revision: 1 };
 export const PIN_POWDER = 'PS-Z4';
 export const PROFILE = 'ICP';
+/** Profile of the coordinate measuring machine, whose exports are QIF. */
+export const DIMENSIONS_PROFILE = 'CMM';
+export const DIMENSIONS_GAUGE = 'CMM-2';
+export const PIN_RIG = 'RIG-2';
 export const ICP_METHOD = { method: 'TM-ICP', revision: 1 };
 const PIN_VALIDATION = { validation: 'PV-3', revision: 1 };
 const PIN_GROUP = 'zinc-pins';
@@ -36,6 +42,59 @@ const analysis = (characteristic: string, title: string, more: Document): Docume
   ...{ due: 'before-release', plan: 'every-unit' },
   ...more,
 });
+
+const CALIBRATED = '2026-10-05';
+const AGAIN = '2027-10-05';
+
+/** An instrument of the pins, and the certificate of its calibration as it came. */
+function calibrated(
+  facts: Pick<Calibrated, 'instrument' | 'title' | 'serialNumber' | 'quantity' | 'unit' | 'points'> & {
+    readonly measures: string;
+    readonly expandedUncertainty: string;
+  },
+): { readonly document: Document; readonly file: string; readonly text: string } {
+  const { instrument: code, title, measures, serialNumber } = facts;
+  const calibrations = [{ at: CALIBRATED, due: AGAIN }];
+  const document = instrument({ code, title, measures, calibrations }, CALIBRATED);
+  const [calibration] = document.calibrations as readonly Document[];
+  const certificate = calibration!.certificate as string;
+  const file = `certificates/${certificate}.xml`;
+  return {
+    document: { ...document, serialNumber, calibrations: [{ ...calibration, file }] },
+    file: `equipment/${file}`,
+    text: calibrationAsDcc({ ...facts, certificate, day: CALIBRATED, recalibrateBy: AGAIN }),
+  };
+}
+
+/** What the values of the pins were measured with: each by its digital certificate. */
+const INSTRUMENTS = [
+  calibrated({
+    ...{ instrument: 'ICP-1', title: 'Plasma spectrometer', serialNumber: 'SP-20-118', measures: 'elements' },
+    ...{ quantity: 'mass fraction of magnesium in zinc', unit: '\\one', expandedUncertainty: '0.00012' },
+    points: [
+      { reference: '0.00500', shown: '0.00503' },
+      { reference: '0.01000', shown: '0.00996' },
+    ],
+  }),
+  calibrated({
+    ...{ instrument: DIMENSIONS_GAUGE, title: 'Coordinate measuring machine', serialNumber: 'KM-7-0042' },
+    ...{ measures: 'length', quantity: 'length', unit: '\\milli\\metre', expandedUncertainty: '0.0012' },
+    points: [
+      { reference: '1.0005', shown: '1.0009' },
+      { reference: '10.0002', shown: '10.0007' },
+      { reference: '50.0001', shown: '50.0012' },
+    ],
+  }),
+  calibrated({
+    ...{ instrument: PIN_RIG, title: 'Tensile rig 2 kN', serialNumber: 'ZM-2-311', measures: 'force, extension' },
+    ...{ quantity: 'tensile force', unit: '\\newton', expandedUncertainty: '1.2' },
+    points: [
+      { reference: '200.0', shown: '200.3' },
+      { reference: '1000.0', shown: '1001.1' },
+      { reference: '2000.0', shown: '1998.9' },
+    ],
+  }),
+];
 
 const pinSpecification: Document = {
   ...{ kind: 'specification', format: 1, ...PIN_SPECIFICATION, title: `Zinc pin, ${FICTION}`, family: PIN_FAMILY },
@@ -87,13 +146,34 @@ const cellDocuments: Record<string, Document> = {
     ...{ kind: 'method', format: 1, ...ICP_METHOD, title: 'Elements by plasma spectrometry, of a dissolved piece' },
     ...{ standard: 'in-house', destructive: 'destructive', operation: 'chemical analysis', effectiveFrom: FROM },
   },
-  'equipment/ICP-1.yaml': instrument(
-    {
-      ...{ code: 'ICP-1', title: 'Plasma spectrometer', measures: 'elements' },
-      calibrations: [{ at: '2026-10-05', due: '2027-10-05' }],
-    },
-    '2026-11-06',
+  ...Object.fromEntries(
+    INSTRUMENTS.map(({ document }) => [`equipment/${document.instrument as string}.yaml`, document]),
   ),
+  [`equipment/${PIN_MAP.map}.yaml`]: pinChannelMap,
+  'equipment/CMM-profile.yaml': {
+    ...{ kind: 'instrument-profile', format: 1, profile: DIMENSIONS_PROFILE, revision: 1 },
+    title: `Results of the coordinate measuring machine by QIF, ${FICTION}`,
+    ...{ delimiter: 'comma', decimal: 'point', time: { form: 'ISO' } },
+    tables: [
+      {
+        headerLines: 0,
+        columns: [
+          { column: 'SerialNumber', is: 'specimen' },
+          { column: 'TimeStamp', is: 'measuredAt' },
+        ],
+        values: [
+          {
+            ...{ column: QIF_THICKNESS, characteristic: 'thickness', ucum: 'mm' },
+            uncertainty: `u(${QIF_THICKNESS})`,
+          },
+        ],
+        constants: {
+          ...{ instrument: DIMENSIONS_GAUGE, analyst: PEOPLE.secondAnalyst },
+          method: { method: 'TM-THK', revision: 1 },
+        },
+      },
+    ],
+  },
   'equipment/BT-1.yaml': {
     ...{ kind: 'machine', format: 1, machine: 'BT-1', title: `Pickling bath (${FICTION})`, location: 'laboratory 2' },
     does: ['clean'],
@@ -225,3 +305,12 @@ const materials: Record<string, Document> = {
 };
 
 export const PIN_SITE: Readonly<Record<string, Document>> = { ...cellDocuments, ...materials };
+/** Certificates of calibration as they came. */
+export const PIN_CERTIFICATES: Readonly<Record<string, string>> = Object.fromEntries(
+  INSTRUMENTS.map(({ file, text }) => [file, text]),
+);
+/** Limits of a characteristic of the pins. */
+export function limitsOf(characteristic: string): { readonly lower: string; readonly upper: string } {
+  const [found] = characteristicsOf([characteristic]);
+  return { lower: found!.lower as string, upper: found!.upper as string };
+}

@@ -96,6 +96,22 @@ const ridgeSpecification: Document = {
   pooling: { ...(specification.pooling as Document), recipeGroups: ['ridges'], machines: [MACHINE] },
 };
 
+const BAR_LINES = [
+  { property: 'Zn', value: '0.46', ucum: '%' },
+  { property: 'Ca', value: '0.44', ucum: '%' },
+  { property: 'Fe', value: '0.0021', ucum: '%' },
+  { property: 'Ni', value: '<0.0005', ucum: '%' },
+  { property: 'Cu', value: '0.0007', ucum: '%' },
+];
+/** The certificate as it came, from which the lines are typed. */
+const BAR_PAPER = 'papers/SB-C-H9001.txt';
+const barPaper = [
+  'Silberbach (fictional) · certificate SB-C-H9001, type 3.1, 2026-10-01',
+  'Bars for machining, lot SB-BAR-9, heat H9001, 2 pieces',
+  ...BAR_LINES.map(({ property, value, ucum }) => `${property} ${value} ${ucum}`),
+  '',
+].join('\n');
+
 const bar: Document = {
   ...{ kind: 'receipt', format: 1, receipt: 'R-401', supplier: 'SILBERBACH', material: BAR_MATERIAL },
   ...{ category: 'stock part', supplierLot: 'SB-BAR-9', heats: ['H9001'], quantity: { value: '2', ucum: '1' } },
@@ -108,14 +124,9 @@ const bar: Document = {
       issued: '2026-10-01',
       transcribedBy: PEOPLE.process,
       checkedBy: PEOPLE.operator,
+      file: BAR_PAPER,
     },
-    lines: [
-      { property: 'Zn', value: '0.46', ucum: '%' },
-      { property: 'Ca', value: '0.44', ucum: '%' },
-      { property: 'Fe', value: '0.0021', ucum: '%' },
-      { property: 'Ni', value: '<0.0005', ucum: '%' },
-      { property: 'Cu', value: '0.0007', ucum: '%' },
-    ],
+    lines: BAR_LINES,
   },
 };
 
@@ -182,6 +193,7 @@ const site = (): LotFiles => ({
     [`cases/${CASE}-design.yaml`]: design,
   },
   texts: {
+    [`receipts/${BAR_PAPER}`]: barPaper,
     'stock/meshes/bar-7.stl': meshOf('bar 7', [BAR]),
     [`cases/models/${CASE}.stl`]: MODEL,
   },

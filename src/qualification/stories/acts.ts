@@ -39,6 +39,8 @@ export type Move = { readonly at: string } & (
       readonly about?: string;
       files(findingOf: FindingOf): LotFiles;
     }
+  /** What a machine tells of a build is written into a folder, from where a later move takes it. */
+  | { readonly does: 'record'; readonly title: string; record(folder: string): Promise<void> }
   /** Everybody decides, reviews and releases what may go. */
   | { readonly does: 'close out'; readonly lot: string }
   /** It is assessed, and stays to close. */
