@@ -37,8 +37,8 @@ it('conforms: the bar accepted, unchanged where nothing was built, the interface
 it('shows the bar with its heat, receipt and certificate where the metal came from, and among the metal of the implant', () => {
   const [figure] = lotMaterialsView(lot.facts).figures;
   for (const part of ['H9001 to R-401', `R-401 to ${STOCK_PART}`, `${STOCK_PART} to ${STOCK_SERIAL} built on`])
-    expect(figure!.alt).toContain(part);
-  expect(figure!.alt).toContain('certificate SB-C-H9001');
+    expect(figure!.svg).toContain(part);
+  expect(figure!.svg).toContain('certificate SB-C-H9001');
   const { stock, metal } = implantView(lot, STOCK_SERIAL);
   expect(stock).toMatchObject({ stockPart: STOCK_PART, heats: [{ heat: 'H9001' }], receipts: ['R-401'] });
   expect(metal.map(({ heats }) => heats.join()).sort()).toEqual(['H6604', 'H7120']);
