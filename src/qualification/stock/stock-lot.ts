@@ -2,7 +2,7 @@ import { Random } from '../../base/random.js';
 import { sha256Hex } from '../../dossier/canonical.js';
 import { writeCsv } from '../../dossier/csv.js';
 import { RESULT_COLUMNS } from '../../kinds/result.js';
-import { instrument } from '../equipment.js';
+import { instrument, machineOn } from '../equipment.js';
 import { type LogDesign, logText, openedAtMs } from '../log.js';
 import { builtZones, type LotFiles, placeOf } from '../lots.js';
 import { APPROVED, type Document, FICTION, PEOPLE } from '../names.js';
@@ -11,12 +11,16 @@ import { family, specification } from '../specification.js';
 import { DESIGN_PROGRAM } from '../stories/names.js';
 import type { StripAct } from '../strips/strip-lots.js';
 import { BLEND, STRIP_CELLS } from '../strips/strip-site.js';
+import { processValidation } from '../validation.js';
 import { BAR, meshOf, RIDGE, scanOf } from './stock-shapes.js';
 
 /** A ridge that is built on a machined bar, scanned before and after: a family of its own in the cell of the rib strips. */
 const FAMILY = 'RIDGE-ON-BAR';
 const SPECIFICATION = { specification: 'RB-SPEC', revision: 1 };
 const RECIPE = { recipe: 'RB-RECIPE', revision: 1 };
+const VALIDATION = { validation: 'PV-5', revision: 1 };
+const GROUP = 'ridges';
+const PRESCRIBER = { name: 'Dr R. Halvorsen (fictional)', institution: 'Fjordside Clinic (fictional)' };
 const [{ machine: MACHINE }] = STRIP_CELLS;
 export const STOCK_LOT = 'B-2026-01';
 export const STOCK_SERIAL = 'RB-601-1';
@@ -52,7 +56,7 @@ const ridgeSpecification: Document = {
   ...{
     title: `Ridge on a bar, ${FICTION}`,
     family: FAMILY,
-    validations: [],
+    validations: [VALIDATION],
     effectiveFrom: '2026-10-13T00:00:00+02:00',
   },
   approval: { by: PEOPLE.quality, at: '2026-10-11T14:00:00+02:00' },
@@ -84,7 +88,7 @@ const ridgeSpecification: Document = {
     ],
   },
   shape: {
-    leastScannedPercent: '80',
+    leastScannedPercent: '75',
     unseen: [
       {
         ...{ zoneClass: 'load-bearing', leastScannedPercent: '70', shownBy: 'foot' },
@@ -93,7 +97,7 @@ const ridgeSpecification: Document = {
     ],
   },
   materials: [...powderLimits, ...powderLimits.flatMap((limit) => barLimit(limit) ?? [])],
-  pooling: { ...(specification.pooling as Document), recipeGroups: ['ridges'], machines: [MACHINE] },
+  pooling: { ...(specification.pooling as Document), recipeGroups: [GROUP], machines: [MACHINE] },
 };
 
 const BAR_LINES = [
@@ -159,6 +163,8 @@ const design: Document = {
   ...{ recipe: RECIPE, software: [DESIGN_PROGRAM], imagingSets: [IMAGES], designer: PEOPLE.process },
 };
 
+const ACCEPTANCE = `acceptances/${CASE}.txt`;
+
 /** What the ridge needs: its documents, the bar and the case. */
 const site = (): LotFiles => ({
   documents: {
@@ -167,8 +173,16 @@ const site = (): LotFiles => ({
     'methods/TM-SCAN.yaml': method('TM-SCAN', 'Fringe projection from six sides'),
     'specifications/RB-SPEC-1.yaml': ridgeSpecification,
     'recipes/RB-RECIPE-1.yaml': {
-      ...{ ...recipe, ...RECIPE, machine: MACHINE, family: FAMILY, group: 'ridges' },
+      ...{ ...recipe, ...RECIPE, machine: MACHINE, family: FAMILY, group: GROUP },
       ...{ title: `Ridge on a bar, ${FICTION}`, approval: APPROVED },
+    },
+    'validations/PV-5.yaml': {
+      ...processValidation,
+      ...{ ...VALIDATION, title: `Ridges on bars, ${FICTION}`, family: FAMILY, machine: MACHINE },
+      ...{ recipeGroups: [GROUP], shown: [] },
+    },
+    [`equipment/${MACHINE}.yaml`]: {
+      ...{ ...machineOn('2026-08-27'), machine: MACHINE, title: `Hybrid cell ${MACHINE} (${FICTION})` },
     },
     'equipment/SCN-1.yaml': instrument(
       {
@@ -182,7 +196,7 @@ const site = (): LotFiles => ({
     [`cases/${CASE}.yaml`]: {
       ...{ kind: 'case', format: 1, case: CASE, family: FAMILY, neededBy: '2026-12-15', designIteration: 1 },
       ...{ anatomicalSite: 'rib', side: 'left' },
-      prescriber: { name: 'Dr R. Halvorsen (fictional)', institution: 'Fjordside Clinic (fictional)' },
+      prescriber: PRESCRIBER,
       prescription: { reference: `RX-${RUN}-1`, at: '2026-09-28T10:00:00Z' },
     },
     [`cases/${CASE}-images.yaml`]: {
@@ -191,9 +205,14 @@ const site = (): LotFiles => ({
       received: { by: PEOPLE.process, at: '2026-09-28T11:00:00Z' },
     },
     [`cases/${CASE}-design.yaml`]: design,
+    [`cases/${CASE}-accepted.yaml`]: {
+      ...{ kind: 'design-acceptance', format: 1, case: CASE, iteration: 1, by: PRESCRIBER },
+      ...{ at: '2026-10-12T07:00:00Z', model: sha256Hex(MODEL), original: ACCEPTANCE, enteredBy: PEOPLE.process },
+    },
   },
   texts: {
     [`receipts/${BAR_PAPER}`]: barPaper,
+    [`cases/${ACCEPTANCE}`]: `Invented message: iteration 1 of ${CASE} is accepted.\n`,
     'stock/meshes/bar-7.stl': meshOf('bar 7', [BAR]),
     [`cases/models/${CASE}.stl`]: MODEL,
   },
