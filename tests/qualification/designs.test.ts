@@ -3,6 +3,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { readAsOf } from '../../src/design-file/as-of.js';
 import { BASELINES } from '../../src/qualification/designs/played-designs.js';
+import { PIN_LOT } from '../../src/qualification/pins/pin-lot.js';
 import { recipe } from '../../src/qualification/recipe.js';
 import { EARLIER_LOTS } from '../../src/qualification/scenario.js';
 import { STORY_LOTS } from '../../src/qualification/stories/three-lots.js';
@@ -38,7 +39,7 @@ const gapsOf = async (family: string, day?: string) => {
 };
 
 it('lacks two things, has one answered with the day on which the answer ends, and nothing else', async () => {
-  expect(await services.designs.families()).toEqual(['BRIDGE-PLATE', 'COATED-PLATE']);
+  expect(await services.designs.families()).toEqual(['BRIDGE-PLATE', 'COATED-PLATE', 'RIB-STRIP', 'ZINC-PIN']);
   expect(await gapsOf('BRIDGE-PLATE')).toEqual([['action-open', 'DR-BP-4', 'open']]);
   expect(await gapsOf('COATED-PLATE')).toEqual([
     ['need-not-validated', 'UN-CP-4', 'open'],
@@ -46,6 +47,18 @@ it('lacks two things, has one answered with the day on which the answer ends, an
   ]);
   const { gaps } = await services.designs.ask('answer', { family: 'COATED-PLATE' });
   expect(gaps.find(({ state }) => state === 'answered')!.answer).toMatchObject({ by: 'AL', until: '2027-02-26' });
+});
+
+it.each([
+  ['RIB-STRIP', BASELINES.strips, ['RS-10', 'RS-25']],
+  ['ZINC-PIN', BASELINES.pins, [PIN_LOT]],
+])('of %s is small and lacks nothing, and was frozen before what was built since', async (family, name, later) => {
+  expect(await gapsOf(family)).toEqual([]);
+  const { matrix, baselines, lots } = await services.designs.answer(family);
+  expect(matrix.length).toBeGreaterThan(2);
+  expect(baselines.map((one) => [one.name, one.approvedBy])).toEqual([[name, 'TO']]);
+  const named = new Map(lots.map(({ lot, baseline }) => [lot, baseline]));
+  for (const lot of later) expect([lot, named.get(lot)]).toEqual([lot, name]);
 });
 
 it('was whole when the first lot was built, and closed by a change what the first review had found', async () => {

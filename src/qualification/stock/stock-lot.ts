@@ -2,15 +2,15 @@ import { Random } from '../../base/random.js';
 import { sha256Hex } from '../../dossier/canonical.js';
 import { writeCsv } from '../../dossier/csv.js';
 import { RESULT_COLUMNS } from '../../kinds/result.js';
-import { instrument, machineOn } from '../equipment.js';
+import { instrument } from '../equipment.js';
 import { type LogDesign, logText, openedAtMs } from '../log.js';
 import { builtZones, type LotFiles, placeOf } from '../lots.js';
 import { APPROVED, type Document, FICTION, PEOPLE } from '../names.js';
 import { recipe } from '../recipe.js';
 import { family, specification } from '../specification.js';
 import { DESIGN_PROGRAM } from '../stories/names.js';
-import type { StripAct } from '../strips/strip-lots.js';
-import { BLEND, STRIP_CELLS } from '../strips/strip-site.js';
+import { STRIP_EQUIPMENT, type StripAct } from '../strips/strip-lots.js';
+import { BLEND, STRIP_CELLS, stripCell } from '../strips/strip-site.js';
 import { processValidation } from '../validation.js';
 import { BAR, meshOf, RIDGE, scanOf } from './stock-shapes.js';
 
@@ -181,9 +181,6 @@ const site = (): LotFiles => ({
       ...{ ...VALIDATION, title: `Ridges on bars, ${FICTION}`, family: FAMILY, machine: MACHINE },
       ...{ recipeGroups: [GROUP], shown: [] },
     },
-    [`equipment/${MACHINE}.yaml`]: {
-      ...{ ...machineOn('2026-08-27'), machine: MACHINE, title: `Hybrid cell ${MACHINE} (${FICTION})` },
-    },
     'equipment/SCN-1.yaml': instrument(
       {
         ...{ code: SCANNER, title: 'Fringe projection scanner', measures: 'shape' },
@@ -305,6 +302,10 @@ export const STOCK_SCAN = scanOf({
 });
 
 export const STOCK_ACTS: readonly StripAct[] = [
+  {
+    ...{ at: '2026-10-12T07:30:00Z', title: 'its machine maintained since', folder: STRIP_EQUIPMENT, lots: [] },
+    files: () => ({ documents: stripCell(MACHINE, '2026-08-27'), texts: {} }),
+  },
   {
     ...{ at: '2026-10-12T08:00:00Z', title: 'a ridge is to be built on a machined bar', folder: 'ridge', lots: [] },
     files: site,

@@ -15,6 +15,7 @@ import {
   STRIP_CHARACTERISTICS,
   STRIP_FAMILY,
   STRIP_SPECIFICATION,
+  stripCell,
   stripPlans,
   stripSite,
   stripSiteLater,
@@ -150,8 +151,14 @@ const act = (
   files: () => together(lots, site),
 });
 
+/** Folder of machines and gauges: what is done to them later is written there. */
+export const STRIP_EQUIPMENT = 'strips-gauges';
+
 export const STRIP_ACTS: readonly StripAct[] = [
-  act('2026-01-17T07:00:00Z', 'gauges for rib strips', 'strips-gauges', [], gauges('2026-01-17')),
+  act('2026-01-17T07:00:00Z', 'machines and gauges for rib strips', STRIP_EQUIPMENT, [], {
+    ...gauges('2026-01-17'),
+    ...Object.assign({}, ...STRIP_CELLS.map(({ machine }) => stripCell(machine, '2025-09-19'))),
+  }),
   act(
     '2026-01-17T08:00:00Z',
     'earlier lots of rib strips, brought in together with what they were made on',
@@ -160,7 +167,7 @@ export const STRIP_ACTS: readonly StripAct[] = [
     stripSite,
   ),
   act('2026-01-17T09:00:00Z', 'capability plans of rib strips', 'strips-plans', [], stripPlans),
-  act('2026-08-03T09:00:00Z', 'one gauge has a new probe', 'strips-gauges', [], gauges('2026-08-03')),
+  act('2026-08-03T09:00:00Z', 'one gauge has a new probe', STRIP_EQUIPMENT, [], gauges('2026-08-03')),
   act(
     '2026-08-03T10:00:00Z',
     'the other lots of rib strips',

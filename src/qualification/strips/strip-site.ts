@@ -7,7 +7,7 @@ import { capabilityPlan, family, specification } from '../specification.js';
 /** A third family, built on two machines for a year before this program came: its lots are brought in in bulk. */
 export const STRIP_FAMILY = 'RIB-STRIP';
 export const STRIP_SPECIFICATION = { specification: 'RS-SPEC', revision: 1 };
-const STRIP_GROUP = 'rib-strips';
+export const STRIP_GROUP = 'rib-strips';
 export const STRIP_CELLS = [
   { machine: 'HC-3', recipe: { recipe: 'RS-RECIPE-3', revision: 1 } },
   { machine: 'HC-4', recipe: { recipe: 'RS-RECIPE-4', revision: 1 } },
@@ -89,28 +89,27 @@ export const gauges = (day: string): Record<string, Document> =>
     }),
   );
 
+/** A machine of the strips, with what had been done to it by a day. It lies with the gauges. */
+export const stripCell = (machine: string, day: string): Record<string, Document> => ({
+  [`equipment/${machine}.yaml`]: { ...machineOn(day), machine, title: `Hybrid cell ${machine} (${FICTION})` },
+});
+
 /** What the two cells had at the start. */
 export const stripSite: Record<string, Document> = {
   ...methods,
   'families/rib-strip.yaml': { ...family, family: STRIP_FAMILY, title: `Resorbable rib strip, ${FICTION}` },
   'specifications/RS-SPEC-1.yaml': stripSpecification,
   ...Object.fromEntries(
-    STRIP_CELLS.flatMap(({ machine, recipe: name }) => [
-      [
-        `equipment/${machine}.yaml`,
-        { ...machineOn('2025-09-19'), machine, title: `Hybrid cell ${machine} (${FICTION})` },
-      ],
-      [
-        `recipes/${name.recipe}.yaml`,
-        {
-          ...recipe,
-          ...name,
-          machine,
-          family: STRIP_FAMILY,
-          group: STRIP_GROUP,
-          title: `Rib strip on ${machine}, ${FICTION}`,
-        },
-      ],
+    STRIP_CELLS.map(({ machine, recipe: name }) => [
+      `recipes/${name.recipe}.yaml`,
+      {
+        ...recipe,
+        ...name,
+        machine,
+        family: STRIP_FAMILY,
+        group: STRIP_GROUP,
+        title: `Rib strip on ${machine}, ${FICTION}`,
+      },
     ]),
   ),
   'receipts/R-301.yaml': powderReceipt({
