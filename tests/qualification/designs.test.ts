@@ -54,7 +54,7 @@ it.each([
   ['ZINC-PIN', BASELINES.pins, [PIN_LOT]],
 ])('of %s is small and lacks nothing, and was frozen before what was built since', async (family, name, later) => {
   expect(await gapsOf(family)).toEqual([]);
-  const { matrix, baselines, lots } = await services.designs.answer(family);
+  const { matrix, baselines, lots } = await services.designs.ask('answer', { family });
   expect(matrix.length).toBeGreaterThan(2);
   expect(baselines.map((one) => [one.name, one.approvedBy])).toEqual([[name, 'TO']]);
   const named = new Map(lots.map(({ lot, baseline }) => [lot, baseline]));
