@@ -11,6 +11,8 @@ import { deepestAt, type Localisation, type WindowAnswer } from '../degradation/
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import { SIMULATION } from '../kinds/degradation/simulation.js';
 import type { DesignStudy } from '../kinds/design-history/design-study.js';
+import { equivalenceStudy } from '../kinds/equivalence-study.js';
+import { readBody } from '../kinds/formats.js';
 import type { ExposedLot } from './design-facts.js';
 import type { DesignIndex } from './design-index.js';
 import { isTested, lotsOf } from './studies.js';
@@ -144,7 +146,7 @@ function speaks(design: DesignIndex, { body, part }: Found, zoneClass: string, c
   if (study === undefined || study === null) return false;
   const found = design.revision({ kind: 'equivalence-study', key: study.study, revision: study.revision });
   if (found === undefined || found.withdrawn) return false;
-  const { zoneClasses, characteristics } = found.body as { zoneClasses: string[]; characteristics: string[] };
+  const { zoneClasses, characteristics } = readBody(equivalenceStudy, found.body, () => {});
   return zoneClasses.includes(zoneClass) && characteristics.includes(characteristic);
 }
 
