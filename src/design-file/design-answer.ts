@@ -142,8 +142,8 @@ export const deviceFileAnswer = (facts: DesignFacts): DeviceFileAnswer => ({
 });
 
 export function designAnswer(facts: DesignFacts, lots: readonly LotMade[]): DesignAnswer {
-  const gaps = findGaps(facts);
   const design = new DesignIndex(facts);
+  const gaps = findGaps(facts, design);
   const members = asMembers(membersOf(design));
   return {
     family: facts.family,

@@ -7,6 +7,7 @@ import { DesignIndex } from '../design-history/design-index.js';
 import { namesOfMaterials, plainScope } from '../design-history/suppliers.js';
 import { approvalStanding } from '../dossier/approval-standing.js';
 import { type KindName, kindNamed } from '../kinds/catalogue.js';
+import { SIMULATION } from '../kinds/degradation/simulation.js';
 import { type DesignStudy, designStudy } from '../kinds/design-history/design-study.js';
 import type { GapAnswer } from '../kinds/design-history/gap-answer.js';
 import { DOCUMENTS_OF_FAMILY, HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
@@ -74,6 +75,7 @@ export class DesignFiles {
       revisions: await this.standing(read(), asOf.size),
       statements: await this.reviewed(family, studies, asOf.size),
       ...studied,
+      simulation: SIMULATION,
     };
   }
 

@@ -67,9 +67,10 @@ export async function answerDesign(designs: DesignFiles, asked: DesignQuestion):
       return replied({ today: facts.today, gaps: openGaps(findGaps(facts)).map(gapInWords) });
     case 'entry': {
       const { kind, key } = asked;
-      const found = entryTies(new DesignIndex(facts), { kind, key });
+      const design = new DesignIndex(facts);
+      const found = entryTies(design, { kind, key });
       if (found === undefined) throw new NotFoundError(kind, key);
-      const gaps = findGaps(facts)
+      const gaps = findGaps(facts, design)
         .filter(({ subjects }) => subjects.some((subject) => subject.kind === kind && subject.key === key))
         .map(gapInWords);
       return replied(entryView(facts, found, gaps));

@@ -1,6 +1,6 @@
-import type { DesignFacts, ExposedLot, StudiedLot } from '../design-history/design-facts.js';
+import type { CouponMade, DesignFacts, ExposedLot, StudiedLot } from '../design-history/design-facts.js';
 import type { DesignStudy } from '../kinds/design-history/design-study.js';
-import type { Lot } from '../kinds/lot.js';
+import type { Coupon, Lot } from '../kinds/lot.js';
 import { bodyOf } from '../store/bodies.js';
 import type { StoredRevision } from '../store/entries.js';
 import type { Reads } from '../store/repositories.js';
@@ -52,10 +52,15 @@ export async function studiedBy(
 }
 
 /** What of a lot was exposed until then, and what its parts speak for. */
-async function exposedOf(read: Pick<Reads, 'entries'>, { implants, coupons }: Lot, size: number): Promise<ExposedLot> {
+async function exposedOf(read: Pick<Reads, 'entries'>, lot: Lot, size: number): Promise<ExposedLot> {
+  const { implants, coupons } = lot;
+  const groups = await recipeGroups(read, coupons);
   const parts = [
-    ...implants.map(({ serial, build }) => ({ part: serial, build, study: null })),
-    ...coupons.map(({ coupon, build, study }) => ({ part: coupon, build, study: study ?? null })),
+    ...implants.map(({ serial, build }) => ({ part: serial, build, study: null, made: null })),
+    ...coupons.map((one) => {
+      const { coupon, build, study = null } = one;
+      return { part: coupon, build, study, made: madeOf(lot, one, groups.get(recipeName(one.recipe)) ?? null) };
+    }),
   ];
   const named = await read.entries.namingParts(
     'exposure',
@@ -72,6 +77,28 @@ async function exposedOf(read: Pick<Reads, 'entries'>, { implants, coupons }: Lo
       .sort((a, b) => (a.key < b.key ? -1 : 1)),
     parts,
   };
+}
+
+const recipeName = ({ recipe, revision }: Coupon['recipe']): string => `${recipe} ${revision}`;
+
+/** Group of each recipe by which a coupon was built. */
+async function recipeGroups(
+  { entries }: Pick<Reads, 'entries'>,
+  coupons: readonly Coupon[],
+): Promise<ReadonlyMap<string, string>> {
+  const codes = [...new Set(coupons.map(({ recipe }) => recipe.recipe))];
+  const found = await entries.revisionsOf(codes.map((code) => ['recipe', code] as const));
+  return new Map(
+    found.map(({ key, revision, digest, text }) => [
+      recipeName({ recipe: key, revision }),
+      bodyOf('recipe', digest, text).group,
+    ]),
+  );
+}
+
+function madeOf({ builds }: Lot, { build, position, orientation }: Coupon, recipeGroup: string | null): CouponMade {
+  const { machine = null, closedAt = null } = builds.find((one) => one.build === build) ?? {};
+  return { machine, closedAt, recipeGroup, position: position ?? null, orientation: orientation ?? null };
 }
 
 /** The latest revision of each entry that was on record then. */

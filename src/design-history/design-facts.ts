@@ -1,6 +1,7 @@
 import type { ApprovalStanding } from '../dossier/approval-standing.js';
 import type { BodyOf } from '../kinds/catalogue.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
+import type { Simulation } from '../kinds/degradation/simulation.js';
 import type { EntryRef } from '../kinds/references.js';
 
 /** What is known of the design of one family on one day. Whoever reads the store lays it together; nothing here reads. */
@@ -45,7 +46,19 @@ export interface ExposedLot {
     readonly build: string;
     /** Equivalence study by which a coupon speaks for implants; null for implants and where a coupon names none. */
     readonly study: { readonly study: string; readonly revision: number } | null;
+    /** What of a coupon that study has to cover; null for implants, which speak for themselves. */
+    readonly made: CouponMade | null;
   }[];
+}
+
+/** How and when a coupon was built; null what its lot does not say. */
+export interface CouponMade {
+  readonly machine: string | null;
+  /** When the chamber of its build was closed. */
+  readonly closedAt: string | null;
+  readonly recipeGroup: string | null;
+  readonly position: string | null;
+  readonly orientation: string | null;
 }
 
 export interface StudiedValue {
@@ -77,6 +90,8 @@ export interface DesignFacts {
   readonly lots: ReadonlyMap<string, StudiedLot>;
   /** Lot of each implant and coupon that studies name. */
   readonly lotOfPart: ReadonlyMap<string, string>;
+  /** From which seed losses are simulated where first order is not enough, and in how many draws. */
+  readonly simulation: Simulation;
 }
 
 export const refText = ({ kind, key }: EntryRef): string => `${kind} ${key}`;

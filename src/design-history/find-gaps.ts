@@ -35,9 +35,9 @@ export const gapId = (rule: string, subjects: readonly EntryRef[], detail: strin
 /**
  * Everything that the design history of a family lacks on that day, in the order of the rules. What is on record in which
  * order changes nothing.
+ * @param design the same facts, where whoever asks has laid them together already.
  */
-export function findGaps(facts: DesignFacts): Gap[] {
-  const design = new DesignIndex(facts);
+export function findGaps(facts: DesignFacts, design: DesignIndex = new DesignIndex(facts)): Gap[] {
   // Where nothing is written down, each characteristic without an input would be told for nothing.
   const rules = design.hasHistory ? GAP_RULES : [historyMissing];
   return rules.flatMap((rule) => {

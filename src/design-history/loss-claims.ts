@@ -9,11 +9,8 @@ import {
 import { countingRate } from '../degradation/exposure-rates.js';
 import { deepestAt, type Localisation, type WindowAnswer } from '../degradation/support-window.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
-import { SIMULATION } from '../kinds/degradation/simulation.js';
 import type { DesignStudy } from '../kinds/design-history/design-study.js';
-import { equivalenceStudy } from '../kinds/equivalence-study.js';
-import { readBody } from '../kinds/formats.js';
-import type { ExposedLot } from './design-facts.js';
+import { couponSpeaks, type ExposedPart } from './coupon-speaks.js';
 import type { DesignIndex } from './design-index.js';
 import { isTested, lotsOf } from './studies.js';
 
@@ -50,21 +47,22 @@ export interface DecidedLoss {
   readonly losses: readonly StudiedLoss[];
 }
 
-interface Found {
-  readonly lot: string;
+interface Found extends ExposedPart {
   readonly body: Exposure;
-  readonly part: ExposedLot['parts'][number] | undefined;
 }
 
 /** Exposures of the class that a study claims, of what it tested, and with a rate that counts. */
-export function exposuresOf(design: DesignIndex, study: DesignStudy): Found[] {
+export const exposuresOf = (design: DesignIndex, study: DesignStudy): Found[] =>
+  exposedOf(design, study).filter(({ body }) => countingRate(body) !== undefined);
+
+/** The same with those that tell no rate: a section may have been measured on them all the same. */
+function exposedOf(design: DesignIndex, study: DesignStudy): Found[] {
   const { window } = study.criterion;
   return lotsOf(design, study).flatMap((lot) => {
     const exposed = design.facts.lots.get(lot)?.exposed;
     const parts = new Map(exposed?.parts.map((one) => [one.part, one]));
     return (exposed?.exposures ?? [])
       .filter(({ body }) => body.zoneClass === window?.zoneClass && isTested(design, study, lot, body.specimen))
-      .filter(({ body }) => countingRate(body) !== undefined)
       .map(({ body }) => ({ lot, body, part: parts.get(body.specimen) }));
   });
 }
@@ -83,9 +81,12 @@ export function byLoss(design: DesignIndex, study: DesignStudy): DecidedLoss {
   if (own.length === 0 || window === undefined) return undecided('no exposures');
   // Whatever is missing may have spoken against it, so that nothing is decided without it.
   if (own.length !== n) return undecided('another number of values', { tested: n, onRecord: own.length });
-  if (own.some((one) => !speaks(design, one, window.zoneClass, characteristic)))
-    return undecided('coupons that no study compared');
+  const speaks = (one: Found) =>
+    one.body.specimenIs === 'implant' || couponSpeaks(design, one, window.zoneClass, characteristic);
+  if (!own.every(speaks)) return undecided('coupons that no study compared');
   const bodies = own.map(({ body }) => body);
+  const implants = exposedOf(design, study).flatMap(({ body }) => (body.specimenIs === 'implant' ? [body] : []));
+  const { simulation } = design.facts;
   const { localisationFactor, goneByWeeks } = window;
   const holdWeeks = Number(value);
   const confidence = stated === undefined ? WINDOW_CONFIDENCE : Number(stated);
@@ -99,15 +100,15 @@ export function byLoss(design: DesignIndex, study: DesignStudy): DecidedLoss {
     },
     off: uncontrolled(bathsOf(design, study)),
     localisation,
-    measured: measuredOn(bodies.filter(({ specimenIs }) => specimenIs === 'implant')),
+    measured: measuredOn(implants),
     buildOf: (specimen) => own.find(({ body }) => body.specimen === specimen)?.part?.build,
     confidence,
-    simulation: SIMULATION,
+    simulation,
   });
   if ('why' in answer) return undecided(WORDED[answer.why], { n });
   const numbers = {
     ...{ n, holdWeeks, confidence, ...numbersOf(answer, localisation!) },
-    ...goneNumbers(goneByWeeks, (weeks) => deepestAt(loss!, UNIFORM, confidence, weeks, SIMULATION)),
+    ...goneNumbers(goneByWeeks, (weeks) => deepestAt(loss!, UNIFORM, confidence, weeks, simulation)),
   };
   return {
     answer: ANSWERS[answer.outcome],
@@ -139,16 +140,6 @@ const bathsOf = (design: DesignIndex, study: DesignStudy): Exposure[] =>
   lotsOf(design, study).flatMap((lot) =>
     (design.facts.lots.get(lot)?.exposed?.exposures ?? []).map(({ body }) => body),
   );
-
-function speaks(design: DesignIndex, { body, part }: Found, zoneClass: string, characteristic: string): boolean {
-  if (body.specimenIs === 'implant') return true;
-  const { study } = part ?? {};
-  if (study === undefined || study === null) return false;
-  const found = design.revision({ kind: 'equivalence-study', key: study.study, revision: study.revision });
-  if (found === undefined || found.withdrawn) return false;
-  const { zoneClasses, characteristics } = readBody(equivalenceStudy, found.body, () => {});
-  return zoneClasses.includes(zoneClass) && characteristics.includes(characteristic);
-}
 
 function numbersOf(answer: WindowAnswer, { factor, standardUncertainty }: Localisation): DecidedLoss['numbers'] {
   const { strength, stiffness, marginWeeks, longestWeeks } = answer;

@@ -207,9 +207,10 @@ function checkDesign(content: DesignContent, enclosure: DesignEnclosure, steps: 
     steps.broken('signatures', { code: 'signature on another statement', facts: { statement: statementName(signed) } });
   }
   try {
-    const facts = factsIn(content);
-    const draft = isDraft(new DesignIndex(facts), findGaps(facts));
-    const again: unknown = JSON.parse(canonicalJson({ ...foundIn(facts), draft }));
+    const design = new DesignIndex(factsIn(content));
+    const gaps = findGaps(design.facts, design);
+    const draft = isDraft(design, gaps);
+    const again: unknown = JSON.parse(canonicalJson({ ...foundIn(design, gaps), draft }));
     const difference = firstDifference({ ...content.found, draft: enclosure.draft }, again);
     const counted = { documents: content.revisions.length, ...countsOf(content) };
     if (difference === undefined) steps.holds('design', { code: 'design alike', facts: counted });

@@ -6,13 +6,15 @@ import { monitorEventLoopDelay, performance } from 'node:perf_hooks';
 import { fileURLToPath } from 'node:url';
 import { DesignAnswers } from '../../dist/design-file/design-answers.js';
 import { DesignFiles } from '../../dist/design-file/design-files.js';
-import { contentOf } from '../../dist/design-file/paper/content.js';
+import { contentOf, foundIn } from '../../dist/design-file/paper/content.js';
 import { settingsOfClass } from '../../dist/design-history/axes.js';
-import { linksOf } from '../../dist/design-history/design-index.js';
+import { DesignIndex, linksOf } from '../../dist/design-history/design-index.js';
+import { findGaps } from '../../dist/design-history/find-gaps.js';
 import { shownSettings } from '../../dist/design-history/shown-settings.js';
 import { standBeside } from '../../dist/design-history/standing-place.js';
 import { canonicalJson, digestOf } from '../../dist/dossier/canonical.js';
 import { kindNamed } from '../../dist/kinds/catalogue.js';
+import { SIMULATION } from '../../dist/kinds/degradation/simulation.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
 
@@ -176,7 +178,9 @@ function rendering(found) {
   const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-design-'));
   const [given, drawn] = [path.join(folder, 'design.json'), path.join(folder, 'design.pdf')];
   try {
-    fs.writeFileSync(given, canonicalJson(contentOf(found, HEAD, [], [])));
+    const design = new DesignIndex(found);
+    const content = contentOf(design, foundIn(design, findGaps(found, design)), HEAD, [], []);
+    fs.writeFileSync(given, canonicalJson(content));
     const child = spawnSync(process.execPath, [RENDERER, given, drawn], { encoding: 'utf8' });
     if (child.status !== 0) throw new Error(`rendering failed:\n${child.stderr}`);
     return { ...JSON.parse(child.stdout), pages: pagesOf(fs.readFileSync(drawn)) };
@@ -248,5 +252,6 @@ function facts(counts, ties) {
       };
     }),
   );
-  return { family: FAMILY, today: '2031-03-05', revisions, statements: [], lots: new Map(), lotOfPart: new Map() };
+  const none = { statements: [], lots: new Map(), lotOfPart: new Map() };
+  return { family: FAMILY, today: '2031-03-05', revisions, ...none, simulation: SIMULATION };
 }

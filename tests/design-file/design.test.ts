@@ -10,6 +10,7 @@ import { renderDesign } from '../../src/design-file/paper/render.js';
 import { membersOf } from '../../src/design-history/baselines.js';
 import { lineName, touchedSha256 } from '../../src/design-history/change-touches.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
+import { findGaps } from '../../src/design-history/find-gaps.js';
 import { canonicalJson, digestOf, sha256Hex } from '../../src/dossier/canonical.js';
 import { Intake } from '../../src/intake/intake.js';
 import { DOCUMENTS_OF_FAMILY } from '../../src/kinds/design-history/history-kinds.js';
@@ -231,7 +232,8 @@ describe('the file', () => {
     const forged = await forger((await written('whole')).file);
     // biome-ignore lint/suspicious/noExplicitAny: forged at any depth
     const walkAgain = (design: any) => {
-      design.found = foundIn(factsIn(design));
+      const facts = factsIn(design);
+      design.found = foundIn(new DesignIndex(facts), findGaps(facts));
       expect(design.found.gaps.filter(({ state }: { state: string }) => state !== 'answered')).toEqual([]);
     };
     const answered = await forged('answered', (design) => {

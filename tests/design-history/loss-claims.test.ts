@@ -1,12 +1,14 @@
 import { type ComputedClaim, computedClaims } from '../../src/design-history/claims.js';
-import type { ExposedLot } from '../../src/design-history/design-facts.js';
+import type { CouponMade, ExposedLot } from '../../src/design-history/design-facts.js';
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { findGaps } from '../../src/design-history/find-gaps.js';
 import { digestOf } from '../../src/dossier/canonical.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
+import type { Exposure } from '../../src/kinds/degradation/exposure.js';
+import { SIMULATION, type Simulation } from '../../src/kinds/degradation/simulation.js';
 import { designStudy } from '../../src/kinds/design-history/design-study.js';
 import { DESIGN_CLAIMS } from '../../src/report/phrases/design-claims.js';
-import { draftOf, factsOf, wholeHistory } from '../support/whole-history.js';
+import { type Draft, draftOf, factsOf, wholeHistory } from '../support/whole-history.js';
 
 const DENSITY = 1.84;
 const AREA_CM2 = 5.652;
@@ -58,28 +60,46 @@ interface Given {
   readonly window?: Spoilt;
   readonly n?: number;
   readonly study?: Spoilt;
+  /** What people did with the equivalence study. */
+  readonly standing?: Partial<Draft>;
+  readonly made?: Partial<CouponMade>;
+  readonly simulation?: Simulation;
 }
+
+const MADE: CouponMade = {
+  ...{ machine: 'M-1', closedAt: '2031-02-01T08:00:00Z', recipeGroup: 'g', position: null, orientation: null },
+};
 
 /** The window with what differs; what is undefined is left out. */
 const held = (window: Spoilt): Spoilt =>
   Object.fromEntries(Object.entries({ ...WINDOW, ...window }).filter(([, value]) => value !== undefined));
 
-function judged({ exposures = STEADY, criterion = {}, window = {}, n = STEADY.length, study = {} }: Given = {}) {
+function judged({
+  exposures = STEADY,
+  criterion = {},
+  window = {},
+  n = STEADY.length,
+  study = {},
+  standing = {},
+  made = {},
+  simulation = SIMULATION,
+}: Given = {}) {
   const history = wholeHistory();
   const drawn = history.drafts.get('design-study')!.body;
   Object.assign(drawn, { n, criterion: { ...CRITERION, window: held(window), ...criterion } });
-  history.drafts.set(
-    'equivalence-study',
-    draftOf({
+  history.drafts.set('equivalence-study', {
+    ...draftOf({
       ...{ kind: 'equivalence-study', format: 1, study: 'EQ', revision: 1, title: 'coupons (invented)' },
       ...{ family: 'PLATE', machine: 'M-1', recipeGroups: ['g'], zoneClasses: ['load-bearing'] },
       ...{ characteristics: ['rm', 'rate'], conclusion: 'they speak (invented)', report: 'EQ-R' },
       ...{ validFrom: '2030-01-01T00:00:00Z', ...study },
     }),
-  );
-  const parts = [{ part: 'L-1-W1', build: 'B-1', study: { study: 'EQ', revision: 1 } }];
+    ...standing,
+  });
+  const named = { study: { study: 'EQ', revision: 1 }, made: { ...MADE, ...made } };
+  const parts = [{ part: 'L-1-W1', build: 'B-1', ...named }];
   history.lots.set('L-1', { family: 'PLATE', values: [], exposed: { exposures, parts } });
-  const facts = factsOf(history);
+  const facts = { ...factsOf(history), simulation };
   const [claim] = computedClaims(new DesignIndex(facts));
   return { claim: claim as ComputedClaim, rules: findGaps(facts).map(({ rule }) => rule) };
 }
@@ -131,6 +151,18 @@ describe('a claim on a loss against a window', () => {
     ['another number of values', { n: 10 }],
     ['coupons that no study compared', { study: { zoneClasses: ['hole'] } }],
     ['coupons that no study compared', { study: { characteristics: ['rm'] } }],
+    ['coupons that no study compared', { standing: { approvedBy: null, approvedAt: null } }],
+    ['coupons that no study compared', { standing: { withdrawn: true } }],
+    // It begins after, or ended before the chamber was closed.
+    ['coupons that no study compared', { study: { validFrom: '2031-02-01T08:00:01Z' } }],
+    ['coupons that no study compared', { study: { validUntil: '2031-02-01T07:59:59Z' } }],
+    ['coupons that no study compared', { made: { closedAt: null } }],
+    ['coupons that no study compared', { study: { family: 'SCREW' } }],
+    ['coupons that no study compared', { study: { machine: 'M-2' } }],
+    ['coupons that no study compared', { study: { recipeGroups: ['h'] } }],
+    ['coupons that no study compared', { made: { recipeGroup: null } }],
+    ['coupons that no study compared', { study: { positions: ['P1'] } }],
+    ['coupons that no study compared', { study: { orientations: ['upright'] }, made: { orientation: 'flat' } }],
     [
       'control outside its range',
       { exposures: spoilt({ control: { material: 'Mg', value: '0.5', ucum: 'mm/a', min: '0.2', max: '0.4' } }) },
@@ -162,6 +194,35 @@ describe('a claim on a loss against a window', () => {
     expect(judged({ study, exposures: of({}) }).claim.answer).toBe('holds');
     // A plate of 2 mm with 1.6 mm left in one place keeps 0.64 of its strength, below 0.7.
     expect(judged({ study, exposures: of({ minimumSectionMm: '1.6' }) }).claim.answer).toBe('does not hold');
+  });
+
+  it('takes a section that was measured on an implant of which no loss is known', () => {
+    const { massG: _, uncertainty: __, ...told } = STEADY[0]!.body;
+    const measured = (minimumSectionMm: string) => {
+      const body: Exposure = { ...told, piece: 'I9', specimenIs: 'implant', minimumSectionMm };
+      const implant = { key: 'L-1-W1:I9:1', revision: 1, digest: digestOf(body), body };
+      return judged({ exposures: [...STEADY, implant] }).claim;
+    };
+    expect(measured('1.99')).toMatchObject({ answer: 'holds', numbers: { n: STEADY.length } });
+    // 0.8² = 0.64 of the strength is left, below 0.7.
+    expect(measured('1.6').answer).toBe('does not hold');
+  });
+
+  it('is drawn from the seed that its facts carry', () => {
+    const exposures = STEADY.map(({ body, ...one }, index) => {
+      const deepestUm = String((1.1 + 0.1 * (index % 3)) * 9.6 * [2, 12, 24][Math.floor(index / 3)]!);
+      return { ...one, body: { ...body, deepestUm } };
+    });
+    const of = (simulation: Simulation) => judged({ exposures, simulation }).claim.numbers;
+    const other = of({ ...SIMULATION, seed: [1, 2, 3, 4] });
+    expect(of(SIMULATION)).toEqual(of({ ...SIMULATION }));
+    expect(other.strengthMean).toBe(of(SIMULATION).strengthMean);
+    expect(other.strengthLower).not.toBe(of(SIMULATION).strengthLower);
+  });
+
+  it('counts a study that covers where and how its coupons lay', () => {
+    const study = { positions: ['P1'], orientations: ['flat'] };
+    expect(judged({ study, made: { position: 'P1', orientation: 'flat' } }).claim.answer).toBe('holds');
   });
 
   it('never holds for want of an exposure, and comes to the same in any order', () => {

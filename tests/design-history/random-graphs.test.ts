@@ -3,6 +3,7 @@ import type { DesignFacts, DesignRevision } from '../../src/design-history/desig
 import { DesignIndex } from '../../src/design-history/design-index.js';
 import { findGaps } from '../../src/design-history/find-gaps.js';
 import { traceMatrix } from '../../src/design-history/trace-matrix.js';
+import { SIMULATION } from '../../src/kinds/degradation/simulation.js';
 
 /**
  * Rules on what hangs together, against a general graph library (@dagrejs/graphlib): the same random design becomes edges of
@@ -86,6 +87,7 @@ function randomDesign(seed: number) {
   );
   const facts: DesignFacts = {
     ...{ family: 'PLATE', today: '2031-01-01', revisions, lots: new Map(), statements: [], lotOfPart: new Map() },
+    simulation: SIMULATION,
   };
   return { facts, graph, latest };
 }

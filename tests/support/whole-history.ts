@@ -2,6 +2,7 @@ import type { DesignFacts, DesignRevision, StudiedLot, StudiedValue } from '../.
 import { digestOf } from '../../src/dossier/canonical.js';
 import { kindNamed } from '../../src/kinds/catalogue.js';
 import { commonFields } from '../../src/kinds/common-fields.js';
+import { SIMULATION } from '../../src/kinds/degradation/simulation.js';
 import { type Cell, makeCell } from './cell.js';
 import { DESIGN_DOCUMENTS, DESIGN_FILES, ENVELOPE } from './documents/design-history.js';
 
@@ -96,5 +97,5 @@ export function factsOf({ today, drafts, lots, lotOfPart }: History): DesignFact
       ...standing,
     };
   });
-  return { family: 'PLATE', today, revisions, statements: [], lots, lotOfPart };
+  return { family: 'PLATE', today, revisions, statements: [], lots, lotOfPart, simulation: SIMULATION };
 }

@@ -1,8 +1,9 @@
 import { z } from 'zod';
 import { CLAIM_ANSWERS, type ComputedClaim, computedClaims, UNDECIDED } from '../../design-history/claims.js';
 import type { DesignFacts, DesignRevision, StudiedLot } from '../../design-history/design-facts.js';
-import { DesignIndex } from '../../design-history/design-index.js';
-import { findGaps, GAP_STATES } from '../../design-history/find-gaps.js';
+import type { DesignIndex } from '../../design-history/design-index.js';
+import { type Gap, GAP_STATES } from '../../design-history/find-gaps.js';
+import { Simulation } from '../../kinds/degradation/simulation.js';
 import { CLAIM_METHODS } from '../../kinds/design-history/study-criterion.js';
 import { Enclosure } from '../../records/enclosure.js';
 import type { LotMade } from '../lots-made.js';
@@ -17,6 +18,11 @@ const CarriedRevision = z.strictObject({
   approvedAt: z.string().nullable(),
   withdrawn: z.boolean(),
   body: z.unknown(),
+});
+
+const CarriedMade = z.strictObject({
+  ...{ machine: z.string().nullable(), closedAt: z.string().nullable(), recipeGroup: z.string().nullable() },
+  ...{ position: z.string().nullable(), orientation: z.string().nullable() },
 });
 
 const CarriedLot = z.strictObject({
@@ -88,6 +94,7 @@ export const DesignContent = z.strictObject({
             z.strictObject({
               ...{ part: z.string(), build: z.string() },
               study: z.strictObject({ study: z.string(), revision: z.int() }).nullable(),
+              made: CarriedMade.nullable().describe('what of a coupon that study has to cover'),
             }),
           ),
         })
@@ -96,17 +103,18 @@ export const DesignContent = z.strictObject({
     }),
   ),
   parts: z.array(z.strictObject({ part: z.string(), lot: z.string() })),
+  simulation: Simulation,
   made: z.array(CarriedLot),
   evidence: z.array(CarriedEvidence),
   found: Found,
 });
 export type DesignContent = z.infer<typeof DesignContent>;
 
-/** What rules and claims come to. */
-export function foundIn(facts: DesignFacts): Found {
-  const claims = computedClaims(new DesignIndex(facts));
+/** What rules and claims come to. @param gaps of the design: a large one is walked once. */
+export function foundIn(design: DesignIndex, gaps: readonly Gap[]): Found {
+  const claims = computedClaims(design);
   return {
-    gaps: findGaps(facts).map(({ id, rule, state }) => ({ id, rule, state })),
+    gaps: gaps.map(({ id, rule, state }) => ({ id, rule, state })),
     claims: claims.map(({ study, revision, method, answer, why, numbers }: ComputedClaim) => ({
       ...{ study, revision, method, answer, why, numbers: { ...numbers } },
     })),
@@ -114,7 +122,8 @@ export function foundIn(facts: DesignFacts): Found {
 }
 
 export function contentOf(
-  facts: DesignFacts,
+  { facts }: DesignIndex,
+  found: Found,
   head: { readonly entries: number; readonly root: string },
   made: readonly LotMade[],
   evidence: readonly CarriedEvidence[],
@@ -130,15 +139,16 @@ export function contentOf(
       ...(exposed === undefined ? {} : { exposed: { exposures: [...exposed.exposures], parts: [...exposed.parts] } }),
     })),
     parts: [...facts.lotOfPart].map(([part, lot]) => ({ part, lot })),
-    ...{ made: [...made], evidence: [...evidence], found: foundIn(facts) },
+    simulation: facts.simulation,
+    ...{ made: [...made], evidence: [...evidence], found },
   };
 }
 
 const nameOf = ({ kind, key }: DesignRevision): string => `${kind} ${key}`;
 
 /** The facts that rules look at, as a file carries them. */
-export const factsIn = ({ family, asOf, revisions, statements, studied, parts }: DesignContent): DesignFacts => ({
-  ...{ family, today: asOf.day, statements },
+export const factsIn = ({ family, asOf, revisions, statements, studied, parts, simulation }: DesignContent): DesignFacts => ({
+  ...{ family, today: asOf.day, statements, simulation },
   revisions: revisions as DesignRevision[],
   lots: new Map(studied.map(({ lot, ...one }) => [lot, one as StudiedLot])),
   lotOfPart: new Map(parts.map(({ part, lot }) => [part, lot])),

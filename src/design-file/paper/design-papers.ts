@@ -16,7 +16,7 @@ import { type AsOf, nowAsOf } from '../as-of.js';
 import { DesignFiles } from '../design-files.js';
 import { lotsMade } from '../lots-made.js';
 import { carriedEvidence } from './carried-evidence.js';
-import { type CarriedEvidence, contentOf, evidenceOf } from './content.js';
+import { type CarriedEvidence, contentOf, evidenceOf, foundIn } from './content.js';
 import { designNumber, isDraft } from './render.js';
 import { renderDesignInWorker } from './render-in-worker.js';
 
@@ -56,8 +56,9 @@ export class DesignPapers {
     );
     const entries = [...(await this.entriesOf(facts)), ...(await this.entriesOfFiles(evidence.listed))];
     const head = { entries: asOf.size, root: await read.ledger.root(asOf.size) };
-    const content = contentOf(facts, head, await lotsMade(read, design, asOf), evidence.listed);
-    const gaps = findGaps(facts);
+    const gaps = findGaps(facts, design);
+    const made = await lotsMade(read, design, asOf);
+    const content = contentOf(design, foundIn(design, gaps), head, made, evidence.listed);
     const draft = isDraft(design, gaps);
     const seal = await sealOf(this.store);
     const now = stamp(clock);

@@ -55,7 +55,7 @@ export async function renderDesign(given: DesignFileContent): Promise<RenderedRe
   const template = parseDesignTemplate(issue.order, templateText, DESIGN_CARRIES.template);
   const facts = factsIn(content);
   const design = new DesignIndex(facts);
-  const gaps = findGaps(facts);
+  const gaps = findGaps(facts, design);
   const [matrix, back] = [traceMatrix(design), traceBack(design)];
   const files = carriedIn(given);
   const { family, asOf } = content;
