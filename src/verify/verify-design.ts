@@ -165,7 +165,8 @@ function expectedFiles(evidence: DesignContent['evidence'], entries: number): Ex
 
 /**
  * Every file that the design says it carries is attached with the SHA-256 that the design gives it, and one that it calls too
- * large is. That these bytes were received, and how many they are, the audit trail proves; which document names them, and that
+ * large is. That these bytes were received, and how many they are, the audit trail proves. On the seal alone rests which document
+ * names them, what the parts of a lot are, that no later revision of an exposure was there, and that
  * one is personal data, it does not.
  */
 function checkCarried({ evidence }: DesignContent, { attachments, program }: DesignEnclosure, steps: Steps): void {

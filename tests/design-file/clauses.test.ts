@@ -1,9 +1,12 @@
 import fs from 'node:fs';
+import { clauseDocuments } from '../../src/design-file/paper/sections-on-record.js';
+import { DesignIndex } from '../../src/design-history/design-index.js';
 import { GAP_RULES } from '../../src/design-history/gaps/catalogue.js';
 import { DESIGN_SECTIONS, parseDesignTemplate } from '../../src/report/design-template.js';
 import { CLAUSES } from '../../src/report/phrases/design-clauses.js';
 import { DESIGN_PAPER } from '../../src/report/phrases/design-paper.js';
 import { designTemplateText } from '../../src/report/standard-template.js';
+import { factsOf, wholeHistory } from '../support/whole-history.js';
 
 /**
  * What each clause is about, as the cell's brief of the trade tells it from the published texts, and whether it was seen there
@@ -56,6 +59,19 @@ describe('the clauses that the file of a design answers', () => {
       expect(DESIGN_PAPER.clauseOf(row)).toBe(`${clause}, ${row.title} (${mark})`);
       expect(document).toContain(`| ${clause} | ${row.title} | ${row.asks} | ${mark} |`);
     }
+  });
+
+  it('count no documents where a number of them shows nothing', () => {
+    const design = new DesignIndex(factsOf(wholeHistory()));
+    const counted = Object.fromEntries(CLAUSES.map((row) => [row.clause, clauseDocuments(row, design)]));
+    expect(counted).toMatchObject({
+      'ISO 13485:2016 4.2.4': '',
+      'ISO 13485:2016 7.5.11': '',
+      '21 CFR 11.50 and 11.70': '',
+      'ISO 13485:2016 7.3.2': '1',
+      'ISO 14971:2019 4.5': '2',
+      'ISO 13485:2016 7.3.10': '0',
+    });
   });
 
   it('hold every clause by which a rule on gaps asks', () => {

@@ -1,10 +1,13 @@
+import { AppError } from '../../src/base/errors.js';
 import { draftDuties } from '../../src/desk/today/draft-duties.js';
 import { Duties } from '../../src/desk/today/duties.js';
 import { type Duty, inGroups, type Topic } from '../../src/desk/today/duty.js';
+import { KeptAnswers } from '../../src/desk/today/kept-answers.js';
 import { endingDuties } from '../../src/desk/today/site-duties.js';
 import { waitingLines } from '../../src/desk/waiting-lines.js';
 import type { Expiring } from '../../src/lots/expiring.js';
 import type { LotLine } from '../../src/lots/lot-line.js';
+import { TODAY } from '../../src/report/phrases/today.js';
 import { unitsTogether } from '../../src/report/units-together.js';
 import { SHEET } from '../../src/sheets/result-sheets.js';
 import type { Waiting } from '../../src/signing/waiting-list.js';
@@ -34,6 +37,27 @@ describe('the list of today', () => {
       ['d6', 'd3', 'd0'],
     ]);
   });
+});
+
+it('tells in one line that gaps are not known while the thread of designs does not answer, and asks anew', async () => {
+  const store = {
+    clock: { now: () => new Date('2031-03-05T12:00:00Z') },
+    read: { ledger: { size: async () => 1 } },
+  } as never;
+  let fault: Error | undefined = new AppError('BUSY', 'many wait');
+  const ask = async () => {
+    if (fault) throw fault;
+    return { today: '2031-03-05', gaps: [{ by: null, owners: ['P-AN'], says: 'it lacks' }] };
+  };
+  const kept = new KeptAnswers(store, {} as never, { families: async () => ['A', 'B'], ask } as never);
+  expect((await kept.gaps()).map(({ what }) => what)).toEqual([TODAY.designsNotKnown]);
+  fault = new AppError('BAD_INPUT', 'another fault');
+  await expect(kept.gaps()).rejects.toThrow('another fault');
+  fault = undefined;
+  expect((await kept.gaps()).map(({ what }) => what)).toEqual([
+    'Design of family A: 1 open gap without a day, 1 for P-AN',
+    'Design of family B: 1 open gap without a day, 1 for P-AN',
+  ]);
 });
 
 it('leads from what a person began back to it: a sheet, and a form', () => {

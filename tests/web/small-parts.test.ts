@@ -1,8 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import type { SiteZone } from '../../src/base/clock.js';
-import { INK } from '../../src/base/scene.js';
+import { INK, type Mark } from '../../src/base/scene.js';
 import * as palette from '../../src/report/charts/palette.js';
+import { toSvg } from '../../src/report/charts/scene-svg.js';
 import { alignDecimals } from '../../src/web/decimal-column.js';
 import { attachment } from '../../src/web/disposition.js';
 import { minusSigns } from '../../src/web/minus-signs.js';
@@ -50,6 +51,30 @@ it.each([
   ],
 ])('shows negative numbers with the minus sign, and nothing else: %s', (html, shown) => {
   expect(minusSigns(html)).toBe(shown);
+});
+
+it('lets words of pictures be selected, but for those above what they lead to', () => {
+  const css = fs.readFileSync(path.join(PAGE_TEMPLATES, 'assets', 'pages.css'), 'utf8');
+  const untouched = [...css.matchAll(/([^{}]+)\{[^}]*pointer-events: none/g)].map(([, of]) =>
+    of!.trim().split('\n').at(-1),
+  );
+  expect(untouched).toEqual(['svg[role="group"] text']);
+  const label = {
+    kind: 'text',
+    x: 1,
+    y: 1,
+    size: 8,
+    fill: INK,
+    text: 'L-1',
+    anchor: 'start',
+    bold: false,
+    turned: false,
+  } as const;
+  const spot = { kind: 'circle', x: 1, y: 1, r: 2, fill: INK } as const;
+  const link = { to: '/lots/L-1', label: 'L-1', x: 1, y: 1, stops: true };
+  const drawn = (...marks: Mark[]) => toSvg({ width: 9, height: 9, marks }, { title: 't', description: 'd', id: 'i' });
+  expect(drawn(spot, label)).toContain('role="img"');
+  expect(drawn({ ...spot, link }, label)).toContain('role="group"');
 });
 
 it('takes its colours from the palette of the charts', () => {

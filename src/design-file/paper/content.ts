@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { CLAIM_ANSWERS, type ComputedClaim, computedClaims, UNDECIDED } from '../../design-history/claims.js';
 import type { DesignFacts, DesignRevision, StudiedLot } from '../../design-history/design-facts.js';
 import type { DesignIndex } from '../../design-history/design-index.js';
-import { type Gap, GAP_STATES } from '../../design-history/find-gaps.js';
+import { GAP_STATES, type Gap } from '../../design-history/find-gaps.js';
 import { Simulation } from '../../kinds/degradation/simulation.js';
 import { CLAIM_METHODS } from '../../kinds/design-history/study-criterion.js';
 import { Enclosure } from '../../records/enclosure.js';
@@ -147,7 +147,15 @@ export function contentOf(
 const nameOf = ({ kind, key }: DesignRevision): string => `${kind} ${key}`;
 
 /** The facts that rules look at, as a file carries them. */
-export const factsIn = ({ family, asOf, revisions, statements, studied, parts, simulation }: DesignContent): DesignFacts => ({
+export const factsIn = ({
+  family,
+  asOf,
+  revisions,
+  statements,
+  studied,
+  parts,
+  simulation,
+}: DesignContent): DesignFacts => ({
   ...{ family, today: asOf.day, statements, simulation },
   revisions: revisions as DesignRevision[],
   lots: new Map(studied.map(({ lot, ...one }) => [lot, one as StudiedLot])),

@@ -1,9 +1,10 @@
 import { baselinesOf } from '../../design-history/baselines.js';
+import type { DesignIndex } from '../../design-history/design-index.js';
 import { timeText } from '../../dossier/time-text.js';
 import type { RecordPage } from '../../pdf/page.js';
 import { short } from '../../report/anchors.js';
 import { BASELINE_LINES } from '../../report/phrases/baselines.js';
-import { CLAUSES } from '../../report/phrases/design-clauses.js';
+import { CLAUSES, type ClauseRow } from '../../report/phrases/design-clauses.js';
 import { DESIGN_PAPER as WORDS } from '../../report/phrases/design-paper.js';
 import { entryText } from '../../report/phrases/kinds.js';
 import { signedAsText } from '../../report/phrases/release-steps.js';
@@ -12,6 +13,10 @@ import { joined, mono, sectionAnchorOf } from './draw-documents.js';
 import type { DesignPaperView } from './view.js';
 
 /** What the file of a design says of itself and of the record that it stands on, beside the documents. */
+
+/** How many documents answer a clause; nothing where their number would tell nothing. */
+export const clauseDocuments = ({ kinds }: Pick<ClauseRow, 'kinds'>, design: DesignIndex): string =>
+  kinds.length === 0 ? '' : String(kinds.reduce((sum, kind) => sum + design.current(kind).length, 0));
 
 export function drawClauses(pdf: RecordPage, { design, template }: DesignPaperView): void {
   const titles = new Map(template.sections.map(({ section, title }) => [section, title]));
@@ -32,7 +37,7 @@ export function drawClauses(pdf: RecordPage, { design, template }: DesignPaperVi
           { text: WORDS.page(pdf.pageOf(sectionAnchorOf(section))), to: sectionAnchorOf(section) },
         ]),
       ),
-      String(row.kinds.reduce((sum, kind) => sum + design.current(kind).length, 0)),
+      clauseDocuments(row, design),
     ]),
   });
 }

@@ -1,3 +1,4 @@
+import { AppError } from '../../base/errors.js';
 import type { DesignAnswers } from '../../design-file/design-answers.js';
 import { designAddress } from '../../report/page-addresses.js';
 import { TODAY } from '../../report/phrases/today.js';
@@ -33,4 +34,15 @@ export async function designDuties(designs: DesignAnswers): Promise<Duty[]> {
     if (byOwner.length > 0) duties.push(line(TODAY.designGaps(family, byOwner), null));
   }
   return duties;
+}
+
+/**
+ * In place of all of them one line, while the thread that walks designs does not answer: many wait for it, or the program was
+ * replaced while it runs. What else there is to do today is told all the same.
+ * @throws whatever is not of that kind.
+ */
+export function designsNotKnown(error: unknown): Duty[] {
+  if (!(error instanceof AppError && error.code === 'BUSY')) throw error;
+  const button = { text: TODAY.seeDesigns, href: '/families' };
+  return [{ topic: 'wrong', what: TODAY.designsNotKnown, of: null, units: [], by: null, overdue: false, button }];
 }

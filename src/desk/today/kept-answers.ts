@@ -3,7 +3,7 @@ import { ENDING_KINDS, type Ending, type Expiring, endings, expiringWithin } fro
 import type { FamilyStudies } from '../../lots/family-studies.js';
 import { anyOf, ofType, Remembered, revisionsOf, type Touches } from '../../store/remembered.js';
 import type { Store } from '../../store/store.js';
-import { designDuties } from './design-duties.js';
+import { designDuties, designsNotKnown } from './design-duties.js';
 import type { Duty } from './duty.js';
 import { signalDuties } from './signal-duties.js';
 import { caseDuties, correctiveDuties, nonconformityDuties } from './site-duties.js';
@@ -49,7 +49,8 @@ export class KeptAnswers {
   nonconformities = (): Promise<readonly Duty[]> => this.open.of(this.store.read);
   corrective = (): Promise<readonly Duty[]> => this.actions.of(this.store.read, this.today);
   cases = (): Promise<readonly Duty[]> => this.undesigned.of(this.store.read, this.today);
-  gaps = (): Promise<readonly Duty[]> => this.unfilled.of(this.store.read, this.today);
+  /** What is not known now is not kept: it is asked for anew. */
+  gaps = (): Promise<readonly Duty[]> => this.unfilled.of(this.store.read, this.today).catch(designsNotKnown);
   /** A plan may take effect at any minute. */
   signals = (): Promise<readonly Duty[]> => this.unexplained.of(this.store.read, this.now.slice(0, 16));
   ending = async (): Promise<readonly Expiring[]> =>

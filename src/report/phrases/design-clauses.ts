@@ -11,6 +11,7 @@ export interface ClauseRow {
   readonly mark: ClauseMark;
   readonly asks: string;
   readonly sections: readonly DesignSection[];
+  /** Documents that answer it by what they are, so that their number tells something; none where no number does. */
   readonly kinds: readonly KindName[];
 }
 
@@ -29,7 +30,7 @@ export const CLAUSES: readonly ClauseRow[] = [
     mark: 'as public texts quote it',
     asks: 'documents are approved before they are used, show their revision, and none that is superseded is used',
     sections: ['signatures', 'device-file'],
-    kinds: ['family'],
+    kinds: [],
   },
   {
     clause: 'ISO 13485:2016 7.3.2',
@@ -125,7 +126,7 @@ export const CLAUSES: readonly ClauseRow[] = [
     mark: 'from memory',
     asks: 'product is kept from change until it is used, by its pack, and for as long as its shelf life is shown',
     sections: ['packaging'],
-    kinds: ['labelling-decision'],
+    kinds: [],
   },
   {
     clause: 'ISO 14971:2019 4.5',
@@ -141,7 +142,7 @@ export const CLAUSES: readonly ClauseRow[] = [
     mark: 'as public texts quote it',
     asks: 'the quality system of ISO 13485, so that the design and development file is that of 7.3.10',
     sections: ['scope', 'matrix'],
-    kinds: ['family'],
+    kinds: [],
   },
   {
     clause: '21 CFR 11.50 and 11.70',

@@ -165,7 +165,8 @@ the properties of the PDF name enclosure.json by its own.
 
 Files whose names begin with evidence- are files that documents name, as they were received: "evidence" in design-history.json
 says of which document, with the SHA-256 of the bytes. An entry of the audit trail proves that these bytes were received; which
-document names them rests on the word of the cell. What is named there by its digest alone is compared with the file that the
+document names them rests on the word of the cell. So does what "studied" says of lots: their values, the "parts" with build,
+study and "made", and that each exposure stands there in its last revision. What is named there by its digest alone is compared with the file that the
 cell keeps. "signatures" in enclosure.json names by digest what each person signed.
 
 A claim of a study rests on the values that "studied" lists for its lots, those of its characteristic and of the parts that
@@ -181,9 +182,14 @@ by each value             none of n values lies outside.
 by a capability statement the lower bound of the index in the statement is at least the value that is claimed.
 by loss against window    "exposed" lists the exposures of the lot, whole, each with its digest, and in which build its specimen
                           was made. Those of the class of zones that is claimed give a depth of loss each, with its standard
-                          uncertainty; they have to stand together, and coupons to speak for the class by an equivalence study.
-                          The loss against time and what is left of the section follow as the note of a lot record tells
-                          of support-window-met. It holds where what is left after the weeks claimed keeps both limits with
+                          uncertainty; they have to stand together. A coupon speaks for the class by the equivalence study that
+                          "parts" names: approved, not withdrawn, of the family of the lot, listing class and characteristic,
+                          the "machine" and "recipeGroup" of "made", position and orientation where it lists any, and valid
+                          when the chamber was closed ("closedAt"). The loss against time and what is left of the section
+                          follow as the note of a lot record tells of support-window-met, with "simulation" of this file where
+                          it says simulation.json, the confidence of the study in place of 0.95 but for u(d), and
+                          "localisationFactor" of its window in place of that of "support". A section that was measured on an
+                          implant counts, also where the exposure tells no loss. It holds where what is left after the weeks claimed keeps both limits with
                           its whole interval, and it is gone in time where a week is stated for that.
 
 Nothing is decided while another number of values is there than the study says were tested.

@@ -98,5 +98,8 @@ export const TODAY = {
   designGap: (family: string, says: string, owners: readonly string[]) =>
     `Design of family ${family}: ${says}${owners.length === 0 ? '' : `, for ${owners.join(', ')}`}`,
   seeDesign: 'See the design',
+  designsNotKnown:
+    'Open gaps of designs are not known now: the service is busy, or the program was replaced and has to be started again',
+  seeDesigns: 'See the families',
   look: 'Look',
 };
