@@ -1,3 +1,4 @@
+import { AsyncLocalStorage } from 'node:async_hooks';
 import type Database from 'better-sqlite3';
 import { AppError } from '../../base/errors.js';
 import type { Turns } from '../../base/turns.js';
@@ -28,6 +29,8 @@ export class KeptStatements {
  */
 export class Connection implements Asking {
   private readonly statements: KeptStatements;
+  /** The change that asks for what runs now: the database client takes no such thing along with a question. */
+  private readonly asking = new AsyncLocalStorage<Transacting>();
 
   /** @param turns that its questions take; none when absent. */
   constructor(
@@ -52,7 +55,7 @@ export class Connection implements Asking {
     this.run('BEGIN');
     const own = new Transacting(this);
     try {
-      const answer = await work(own);
+      const answer = await this.asking.run(own, () => work(own));
       this.run('COMMIT');
       return answer;
     } catch (error) {
@@ -62,6 +65,23 @@ export class Connection implements Asking {
     } finally {
       own.end();
     }
+  }
+
+  /**
+   * Of a question that comes through the database client, which may have thought about it for long.
+   * @throws AppError UNEXPECTED on the writing connection, unless the change that asked it is under way.
+   */
+  refuseStray(): void {
+    if (this.database.readonly) return;
+    const own = this.asking.getStore();
+    if (own === undefined) throw new AppError('UNEXPECTED', 'the database was to be changed outside a change');
+    own.refuseEnded();
+  }
+
+  close(): void {
+    // Every promise of the process looks at every storage that is still on.
+    this.asking.disable();
+    this.database.close();
   }
 
   private run(statement: string): void {
@@ -85,9 +105,10 @@ export class Transacting implements Asking {
     await this.connection.tell(instruction, values);
   }
 
-  /** @throws AppError UNEXPECTED once the transaction is over. */
+  /** @throws AppError UNEXPECTED once the transaction is over, also where the engine ended it, as at a full disk. */
   refuseEnded(): void {
-    if (this.hasEnded) throw new AppError('UNEXPECTED', 'the database was asked inside a change that is over');
+    if (this.hasEnded || !this.connection.database.inTransaction)
+      throw new AppError('UNEXPECTED', 'the database was asked inside a change that is over');
   }
 
   end(): void {

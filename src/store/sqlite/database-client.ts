@@ -28,12 +28,12 @@ class DriverOver extends PrismaBetterSqlite3 {
   }
 
   override async connect(): Promise<Adapter> {
-    const { database, turns } = this.connection;
+    const { turns } = this.connection;
     const adapter = await super.connect();
     const own = adapter as { client?: Database.Database };
     if (!own.client) throw new AppError('UNEXPECTED', 'the database driver shows its connection no more');
     own.client.close();
-    own.client = statementsOf(database) as unknown as Database.Database;
+    own.client = statementsOf(this.connection) as unknown as Database.Database;
     const ask = adapter.queryRaw.bind(adapter);
     adapter.queryRaw = (question) => {
       const turn = turns?.next();
@@ -49,20 +49,28 @@ class DriverOver extends PrismaBetterSqlite3 {
 }
 
 /** What the driver uses of a connection. It gives values by `bind`, which a statement takes once, and wants big integers. */
-function statementsOf(database: Database.Database) {
-  const statements = new KeptStatements((sql) => database.prepare(sql).safeIntegers(true));
+function statementsOf(connection: Connection) {
+  const statements = new KeptStatements((sql) => connection.database.prepare(sql).safeIntegers(true));
   return {
     prepare: (sql: string) => {
       const statement = statements.get(sql);
-      return { bind: (values: Values) => withValues(statement, values) };
+      return { bind: (values: Values) => withValues(statement, values, connection) };
     },
   };
 }
 
 /** What the driver uses of a statement that has its values. */
-const withValues = (statement: Database.Statement, values: Values) => ({
+const withValues = (statement: Database.Statement, values: Values, connection: Connection) => ({
   reader: statement.reader,
-  run: () => statement.run(values),
+  run: () => {
+    connection.refuseStray();
+    return statement.run(values);
+  },
   columns: () => statement.columns(),
-  raw: () => ({ all: () => statement.raw().all(values) }),
+  raw: () => ({
+    all: () => {
+      connection.refuseStray();
+      return statement.raw().all(values);
+    },
+  }),
 });

@@ -55,8 +55,7 @@ export class SqliteEngine implements Engine {
   }
 
   transaction<T>(work: (db: Db) => Promise<T>): Promise<T> {
-    this.writer ??= new Side(forWriting(this.folder));
-    const side = this.writer;
+    const side = this.writing();
     return side.connection.transaction((own) => {
       const client = async () => {
         own.refuseEnded();
@@ -72,6 +71,19 @@ export class SqliteEngine implements Engine {
 
   becomeService(): void {
     this.serviceLock = takeServiceLock(this.folder.path);
+    // Else the first form would have its change wait for the client, and everybody for that change.
+    this.reader.prepare();
+    try {
+      this.writing().prepare();
+    } catch (error) {
+      // The first change opens it.
+      if (!this.isBusy(error)) throw error;
+    }
+  }
+
+  private writing(): Side {
+    this.writer ??= new Side(forWriting(this.folder));
+    return this.writer;
   }
 
   get isService(): boolean {
@@ -87,9 +99,12 @@ export class SqliteEngine implements Engine {
   }
 
   async close(): Promise<void> {
-    await Promise.all([this.reader.close(), this.writer?.close()]);
-    this.database.close();
-    this.serviceLock?.close();
+    try {
+      await Promise.all([this.reader.close(), this.writer?.close()]);
+    } finally {
+      this.database.close();
+      this.serviceLock?.close();
+    }
   }
 }
 
@@ -99,14 +114,34 @@ class Side {
 
   constructor(readonly connection: Connection) {}
 
+  /** One that could not be loaded is loaded anew by the next that asks. */
   client(): Promise<PrismaClient> {
-    this.loaded ??= import('./database-client.js').then(({ clientOver }) => clientOver(this.connection));
+    this.loaded ??= this.load().catch((error) => {
+      this.loaded = undefined;
+      throw error;
+    });
     return this.loaded;
   }
 
+  /** Has the client loaded while nobody waits for it. A failure is told to the first that asks for it. */
+  prepare(): void {
+    this.client()
+      .then((client) => client.$connect())
+      .catch(() => undefined);
+  }
+
   async close(): Promise<void> {
-    await (await this.loaded)?.$disconnect();
-    this.connection.database.close();
+    try {
+      const client = await this.loaded?.catch(() => undefined);
+      await client?.$disconnect();
+    } finally {
+      this.connection.close();
+    }
+  }
+
+  private async load(): Promise<PrismaClient> {
+    const { clientOver } = await import('./database-client.js');
+    return clientOver(this.connection);
   }
 }
 
@@ -116,10 +151,16 @@ const forReading = (file: string): Connection =>
 /** Waiting would block the event loop, so this one does not wait: the write door does. */
 function forWriting(folder: DataFolder): Connection {
   const database = new Database(folder.database, { timeout: 0 });
-  // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
-  database.pragma(`synchronous = ${folder.waitsForDisk ? 'FULL' : 'NORMAL'}`);
-  database.pragma('foreign_keys = ON');
-  return new Connection(database);
+  try {
+    // WAL reopens with synchronous = NORMAL, which may lose the last commits at a power cut.
+    database.pragma(`synchronous = ${folder.waitsForDisk ? 'FULL' : 'NORMAL'}`);
+    database.pragma('foreign_keys = ON');
+    return new Connection(database);
+  } catch (error) {
+    // The door tries again, with another one.
+    database.close();
+    throw error;
+  }
 }
 
 /**

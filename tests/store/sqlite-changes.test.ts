@@ -1,0 +1,100 @@
+import path from 'node:path';
+import Database from 'better-sqlite3';
+import { DataFolder } from '../../src/store/data-folder.js';
+import { Connection } from '../../src/store/sqlite/connection.js';
+import { clientOver } from '../../src/store/sqlite/database-client.js';
+import { SqliteEngine } from '../../src/store/sqlite/sqlite-engine.js';
+import { temporaryFolder } from './open-store.js';
+
+vi.mock('../../src/store/sqlite/database-client.js', { spy: true });
+
+let folder: string;
+let remove: () => void;
+let engine: SqliteEngine;
+beforeEach(() => {
+  ({ folder, remove } = temporaryFolder());
+  engine = SqliteEngine.open(DataFolder.open(folder));
+});
+afterEach(async () => {
+  vi.restoreAllMocks();
+  vi.mocked(clientOver).mockReset();
+  await engine.close();
+  remove();
+});
+
+const FORM = { session: 'session', number: 'n'.repeat(22), sentAt: '2026-11-30T12:00:00.000Z', result: null };
+const OVER = 'inside a change that is over';
+
+describe('a change that is over', () => {
+  it('refuses what the database client was asked in it and had not yet done, also while the next one is open', async () => {
+    const stray: Promise<unknown>[] = [];
+    const given = engine.transaction(async (db) => {
+      const client = await db.client();
+      stray.push(client.sentForm.create({ data: FORM }).then(() => 'stored'));
+      stray[0]!.catch(() => undefined);
+      throw new Error('given up');
+    });
+    await expect(given).rejects.toThrow('given up');
+    await engine.transaction(async (db) => {
+      await expect(stray[0]).rejects.toThrow(OVER);
+      expect(await (await db.client()).sentForm.count()).toBe(0);
+    });
+    expect(await (await engine.reading.client()).sentForm.count()).toBe(0);
+  });
+
+  // SQLite ends the transaction by itself at SQLITE_FULL (sqlite.org, "Response To Errors Within A Transaction").
+  it('stores nothing more once a full disk ended it', async () => {
+    const database = new Database(path.join(folder, 'small.sqlite'));
+    try {
+      database.exec('CREATE TABLE "Text" ("text" TEXT)');
+      database.pragma(`max_page_count = ${database.pragma('page_count', { simple: true })}`);
+      const change = new Connection(database).transaction(async (own) => {
+        const large = own.tell('INSERT INTO "Text" VALUES (?)', ['x'.repeat(100_000)]);
+        await expect(large).rejects.toMatchObject({ code: 'SQLITE_FULL' });
+        await own.tell('INSERT INTO "Text" VALUES (?)', ['small']);
+      });
+      await expect(change).rejects.toThrow(OVER);
+      expect(database.prepare('SELECT * FROM "Text"').all()).toEqual([]);
+    } finally {
+      database.close();
+    }
+  });
+});
+
+describe('the writing connection', () => {
+  it('is closed again where it could not be set up', async () => {
+    const opened: Database.Database[] = [];
+    vi.spyOn(Database.prototype, 'pragma').mockImplementation(function (this: Database.Database) {
+      opened.push(this);
+      throw new Error('the disk is away');
+    });
+    const work = vi.fn();
+    await expect((async () => engine.transaction(work))()).rejects.toThrow('the disk is away');
+    expect([opened.length, opened[0]!.open, work.mock.calls.length]).toEqual([1, false, 0]);
+  });
+
+  it('loads the database client anew after it could not, and closes all the same', async () => {
+    vi.mocked(clientOver).mockImplementationOnce(() => {
+      throw new Error('no such file');
+    });
+    const count = () => engine.transaction(async (db) => (await db.client()).sentForm.count());
+    await expect(count()).rejects.toThrow('no such file');
+    expect(await count()).toBe(0);
+  });
+
+  it('closes everything, also where the database client could not be loaded', async () => {
+    vi.mocked(clientOver).mockImplementation(() => {
+      throw new Error('no such file');
+    });
+    const other = SqliteEngine.open(DataFolder.open(folder));
+    other.becomeService();
+    await other.close();
+    // The mark of the one service is gone: another can take it.
+    expect(() => engine.becomeService()).not.toThrow();
+  });
+
+  it('has the clients loaded by a service before anybody asks for them', () => {
+    engine.becomeService();
+    return vi.waitFor(() => expect(clientOver).toHaveBeenCalledTimes(2));
+  });
+});
