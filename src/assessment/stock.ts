@@ -1,5 +1,5 @@
 import { type Facts, type Recorded, revisionKey } from '../dossier/facts.js';
-import type { StockOrigin } from '../dossier/stock-story.js';
+import type { StockOrigin, StockStory } from '../dossier/stock-story.js';
 import { firstMadeIn } from '../kinds/build-chain.js';
 import type { StockPart } from '../kinds/degradation/stock-part.js';
 import type { Build, Coupon, Implant } from '../kinds/lot.js';
@@ -11,8 +11,8 @@ export interface BuiltOnStock<Part = Implant> {
   /** In which new metal met the stock first: after an interruption not the one that the part names. */
   readonly build: Build;
   readonly stock: Recorded<StockPart>;
-  /** Of what was an implant. */
-  readonly origin: StockOrigin | undefined;
+  /** Of what was an implant, and of former implants on which that was built: the nearest first. */
+  readonly origins: readonly StockOrigin[];
 }
 
 type Told = Pick<Facts, 'lot' | 'stockParts' | 'stock'>;
@@ -25,7 +25,19 @@ export function onStock<Part extends Implant | Coupon>(facts: Told, part: Part):
   const stock = part.builtOn === undefined ? undefined : facts.stockParts.get(part.builtOn);
   const build = firstMadeIn(facts.lot.body, part);
   if (stock === undefined || build === undefined) return undefined;
-  return { part, build, stock, origin: facts.stock.origins.find(({ stockPart }) => stockPart === part.builtOn) };
+  return { part, build, stock, origins: originsOf(facts.stock, stock.body.stockPart) };
+}
+
+/** What a stock part was, what that was built on was, and so on: the nearest first, each once. */
+export function originsOf({ origins }: StockStory, stockPart: string): StockOrigin[] {
+  const found: StockOrigin[] = [];
+  for (let code: string | undefined = stockPart; code !== undefined; ) {
+    const next = origins.find((one) => one.stockPart === code);
+    if (next === undefined || found.includes(next)) break;
+    found.push(next);
+    code = next.builtOn?.stockPart;
+  }
+  return found;
 }
 
 /** Class of the zone of an implant that was built on its stock; undefined where it has no such zone. */

@@ -8,7 +8,7 @@ import { LOT_PAGE } from '../report/phrases/lot-page.js';
 import { IDENTITY } from '../report/phrases/record-identity.js';
 import { sideText } from '../report/phrases/trade-codes.js';
 import { UNIT_PAGE } from '../report/phrases/unit-page.js';
-import { stockMetal } from '../report/stock-metal.js';
+import { stockMetals } from '../report/stock-metal.js';
 import { zoneTable } from '../report/zone-table.js';
 
 const rangeText = ({ from, to }: { from: number; to: number }): string =>
@@ -35,7 +35,7 @@ export function implantView({ facts, assessment }: AssessedLot, serial: string) 
     ...unit,
     implant,
     metal: metalRows(facts, implant),
-    stock: stockMetal(facts, implant),
+    stock: stockMetals(facts, implant),
     words: UNIT_PAGE,
     site: found ? LOT_PAGE.place(found.anatomicalSite, sideText(found.side)) : ABSENT.withheld,
     neededBy: found ? IDENTITY.wanted(found.neededBy, found.surgeryOn) : ABSENT.withheld,

@@ -1,6 +1,9 @@
 import { z } from 'zod';
 
-/** What an implant was through before it became a stock part. */
+/**
+ * What an implant was through before it became a stock part. Where it was built on a stock part itself that was an implant too,
+ * the origin of that one stands beside it, and so on back to what came with a receipt.
+ */
 export const StockOrigin = z.strictObject({
   stockPart: z.string(),
   implant: z.string().describe('serial of what it was'),
@@ -8,6 +11,22 @@ export const StockOrigin = z.strictObject({
   builds: z.array(z.string()).describe('closures of its chamber, in order'),
   receipts: z.array(z.string()).describe('receipts of the powder of these builds'),
   heats: z.array(z.string()).describe('heats of these receipts, each with its supplier'),
+  builtOn: z
+    .strictObject({
+      stockPart: z.string(),
+      material: z.string(),
+      receipt: z
+        .strictObject({
+          receipt: z.string(),
+          heats: z.array(z.string()).describe('each with its supplier'),
+          certificate: z.string().optional().describe('its number'),
+          expiry: z.string().optional(),
+        })
+        .optional()
+        .describe('with which it came; what was an implant has none, and an origin of its own'),
+    })
+    .optional()
+    .describe('stock part on which it was built itself'),
   fate: z
     .strictObject({ as: z.string(), at: z.string(), by: z.string() })
     .optional()

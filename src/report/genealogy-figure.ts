@@ -11,7 +11,7 @@ import type { GenealogyEdge, GenealogyNode } from './charts/genealogy-layout.js'
 import type { LotFigure } from './lot-figure.js';
 import { GENEALOGY } from './phrases/figures/genealogy.js';
 import { heatTexts } from './phrases/powder-shares.js';
-import { stockMetal } from './stock-metal.js';
+import { type StockMetal, stockMetals } from './stock-metal.js';
 
 /** So many states are drawn, those nearest to the builds; the table beside the picture has all. */
 const MOST_STATES = 60;
@@ -90,7 +90,7 @@ function powderDrawn(facts: Facts, states: ReadonlySet<string>): Drawn {
       const label = GENEALOGY.mass(input.massG);
       if ('receipt' in input) {
         addReceipt(facts, input.receipt, { nodes, edges });
-        edges.push({ from: `r ${input.receipt}`, to: `s ${code}`, label });
+        push({ nodes, edges }, { from: `r ${input.receipt}`, to: `s ${code}`, label });
       } else if (states.has(input.state)) edges.push({ from: `s ${input.state}`, to: `s ${code}`, label });
       else {
         nodes.set(EARLIER, { id: EARLIER, title: GENEALOGY.earlier(left), lines: [GENEALOGY.earlierDetail] });
@@ -101,26 +101,47 @@ function powderDrawn(facts: Facts, states: ReadonlySet<string>): Drawn {
   return { nodes, edges };
 }
 
+/** An edge from something that is not drawn says nothing. */
+function push({ nodes, edges }: Drawn, edge: GenealogyEdge): void {
+  if (nodes.has(edge.from)) edges.push(edge);
+}
+
 /** The stock on which implants were built, with the receipt that it came with, or the implant that it was. */
 function addStock(facts: Facts, implants: readonly Implant[], drawn: Drawn): void {
   for (const implant of implants) {
-    const metal = stockMetal(facts, implant);
-    if (metal === undefined) continue;
-    const { stockPart, material, receipts, was } = metal;
-    const id = `k ${stockPart}`;
-    drawn.nodes.set(id, { id, title: stockPart, lines: [GENEALOGY.stock(material)] });
-    drawn.edges.push({ from: id, to: `i ${implant.serial}`, label: GENEALOGY.builtOn });
-    if (was !== undefined) {
-      const former = `o ${was.implant}`;
-      drawn.nodes.set(former, { id: former, title: was.implant, lines: [GENEALOGY.wasImplant(was.lot)] });
-      drawn.edges.push({ from: former, to: id });
-      for (const { supplier, heat } of metal.heats) addHeat(supplier, heat, former, drawn);
-      continue;
+    let to = `i ${implant.serial}`;
+    for (const metal of stockMetals(facts, implant)) {
+      const id = `k ${metal.stockPart}`;
+      drawn.edges.push({ from: id, to, label: GENEALOGY.builtOn });
+      // Two parts may have been built on it, one after the other.
+      if (drawn.nodes.has(id)) break;
+      drawn.nodes.set(id, { id, title: metal.stockPart, lines: [GENEALOGY.stock(metal.material)] });
+      if (metal.was === undefined) addBar(facts, metal, id, drawn);
+      else to = addFormer(metal, metal.was, id, drawn);
     }
-    for (const code of receipts) {
-      addReceipt(facts, code, drawn);
-      drawn.edges.push({ from: `r ${code}`, to: id });
+  }
+}
+
+/** @returns id of the former implant. */
+function addFormer({ heats }: StockMetal, was: NonNullable<StockMetal['was']>, to: string, drawn: Drawn): string {
+  const id = `o ${was.implant}`;
+  drawn.nodes.set(id, { id, title: was.implant, lines: [GENEALOGY.wasImplant(was.lot)] });
+  drawn.edges.push({ from: id, to });
+  for (const { supplier, heat } of heats) addHeat(supplier, heat, id, drawn);
+  return id;
+}
+
+function addBar(facts: Facts, { receipts, heats, certificate }: StockMetal, to: string, drawn: Drawn): void {
+  for (const code of receipts) {
+    addReceipt(facts, code, drawn);
+    const id = `r ${code}`;
+    // Of one that came for an earlier lot, the lot file has no more than the story of what was built on it.
+    if (!drawn.nodes.has(id) && certificate !== undefined) {
+      const paper = certificate.number === undefined ? [] : [GENEALOGY.certificate(certificate.number)];
+      drawn.nodes.set(id, { id, title: code, lines: [GENEALOGY.earlierReceipt, ...paper] });
+      for (const { supplier, heat } of heats) addHeat(supplier, heat, id, drawn);
     }
+    push(drawn, { from: id, to });
   }
 }
 

@@ -1,5 +1,6 @@
 import { type BuiltOnStock, onStock } from '../assessment/stock.js';
 import type { Facts } from '../dossier/facts.js';
+import type { StockOrigin } from '../dossier/stock-story.js';
 import { timeText } from '../dossier/time-text.js';
 import { tradeUnit } from '../dossier/unit-text.js';
 import type { Coupon, Implant } from '../kinds/lot.js';
@@ -24,14 +25,14 @@ export function stockRows(facts: Facts, tells: (part: string) => boolean = () =>
   ].flatMap(({ code, of }) => (of && tells(code) ? [rowOf(code, of)] : []));
 }
 
-function rowOf(part: string, { stock: { body }, origin }: BuiltOnStock<Implant | Coupon>): StockRow {
+function rowOf(part: string, { stock: { body }, origins }: BuiltOnStock<Implant | Coupon>): StockRow {
   const { zone, preparation, roughness, prepared = [] } = body.interface;
   const rough = roughness && `${roughness.value} ${tradeUnit(roughness.ucum)}`;
   const { receipt, implant, material, why = '' } = body;
   const was =
     implant === undefined
       ? STOCK_ROWS.bar(material, receipt!)
-      : STOCK_ROWS.repaired(material, implant, origin?.lot ?? '', why);
+      : STOCK_ROWS.repaired(material, implant, origins[0]?.lot ?? '', why);
   return {
     ...{ part, stockPart: body.stockPart, was },
     face: [
@@ -39,22 +40,28 @@ function rowOf(part: string, { stock: { body }, origin }: BuiltOnStock<Implant |
       ...prepared.map(({ by, at }) => STOCK_ROWS.prepared(by, timeText(at))),
       ...(prepared.length === 0 ? [STOCK_ROWS.notPrepared] : []),
     ],
-    story: storyOf(body, origin),
+    story: storyOf(body, origins),
   };
 }
 
 function storyOf(
   { takenOff = [], lines = [] }: BuiltOnStock['stock']['body'],
-  origin: BuiltOnStock['origin'],
+  origins: BuiltOnStock['origins'],
 ): readonly string[] {
-  const fate = origin?.fate;
-  const known = fate && Object.entries(PART_FATES).find(([as]) => as === fate.as);
   const told = [
     ...lines.map(({ property, value, ucum }) => `${property} ${value} ${tradeUnit(ucum)}`),
-    ...(origin ? [STOCK_ROWS.metal(origin.builds, origin.heats)] : []),
-    ...(origin?.events ?? []).map(({ what, at, key }) => STOCK_ROWS.event(what, at.slice(0, 10), key)),
-    ...(fate ? [STOCK_ROWS.fate(known?.[1] ?? fate.as, timeText(fate.at), fate.by)] : []),
+    ...origins.flatMap((origin) => storyOfOrigin(origin)),
     ...takenOff.map(({ implant, at, how }) => STOCK_ROWS.takenOff(implant, timeText(at), how)),
   ];
   return told.length === 0 ? [STOCK_ROWS.nothing] : told;
+}
+
+function storyOfOrigin({ builds, heats, events, fate, builtOn }: StockOrigin): string[] {
+  const known = fate && Object.entries(PART_FATES).find(([as]) => as === fate.as);
+  return [
+    STOCK_ROWS.metal(builds, heats),
+    ...events.map(({ what, at, key }) => STOCK_ROWS.event(what, at.slice(0, 10), key)),
+    ...(fate ? [STOCK_ROWS.fate(known?.[1] ?? fate.as, timeText(fate.at), fate.by)] : []),
+    ...(builtOn ? [STOCK_ROWS.builtOn(builtOn.stockPart, builtOn.material, builtOn.receipt)] : []),
+  ];
 }

@@ -2,7 +2,7 @@ import type { StockOrigin, StockStory, StockUse } from '../dossier/stock-story.j
 import { closuresOf, firstMadeIn } from '../kinds/build-chain.js';
 import type { Build } from '../kinds/lot.js';
 import { fateOf } from '../kinds/lot-after-build.js';
-import { heatKey } from '../kinds/receipt.js';
+import { heatKey, type Receipt } from '../kinds/receipt.js';
 import type { LotNow } from '../kinds/split-lot.js';
 import type { StoredRevision } from './entries.js';
 import type { Gathering } from './gathering.js';
@@ -19,9 +19,17 @@ export async function stockStory(read: Reads, gathered: Gathering, lot: LotNow):
   const closed = Math.max(...lot.builds.map(({ closedAt }) => Date.parse(closedAt)));
   const origins: StockOrigin[] = [];
   const uses: StockUse[] = [];
-  for (const code of [...new Set(own)].sort()) {
+  const codes = [...new Set(own)].sort();
+  // A set is walked also over what is added on the way, and each stock part once: what goes round in a circle ends.
+  const parts = new Set(codes);
+  for (const code of parts) {
     const { body } = await read.entries.currentOrThrow('stock-part', code);
-    if (body.implant !== undefined) origins.push(await originOf(read, code, body.implant, tell));
+    if (body.implant === undefined) continue;
+    const origin = await originOf(read, code, body.implant, tell);
+    origins.push(origin);
+    if (origin.builtOn) parts.add(origin.builtOn.stockPart);
+  }
+  for (const code of codes) {
     const all = await usesOfStock(read, code, tell);
     uses.push(...all.filter(({ closedAt }) => Date.parse(closedAt) <= closed));
   }
@@ -59,15 +67,38 @@ async function originOf(read: Reads, stockPart: string, serial: string, tell: Te
   tell(implant);
   const builds = closuresOf(implant.body);
   const receipts = await receiptsOfBuilds(read, builds, tell);
+  const { builtOn } = implant.body;
   const lot = await currentLot(read, implant.body.lot);
   tell(await read.entries.currentOrThrow('lot', lot.lot));
   const fate = fateOf(lot, serial);
   return {
     ...{ stockPart, implant: serial, lot: lot.lot, builds },
     receipts: receipts.map(({ key }) => key),
-    heats: [...new Set(receipts.flatMap(({ body }) => body.heats.map((heat) => heatKey(body.supplier, heat))))].sort(),
+    heats: [...new Set(receipts.flatMap(({ body }) => heatsOf(body)))].sort(),
+    ...(builtOn === undefined ? {} : { builtOn: await stockUnder(read, builtOn, tell) }),
     ...(fate === undefined ? {} : { fate: { as: fate.as, at: fate.at, by: fate.by } }),
     events: await eventsOf(read, serial, tell),
+  };
+}
+
+const heatsOf = ({ supplier, heats }: Receipt): string[] => heats.map((heat) => heatKey(supplier, heat));
+
+/** The stock part on which a former implant was built, with the paper that it came with. */
+async function stockUnder({ entries }: Reads, code: string, tell: Tell): Promise<StockOrigin['builtOn']> {
+  const stock = await entries.currentOrThrow('stock-part', code);
+  tell(stock);
+  const { stockPart, material } = stock.body;
+  if (stock.body.receipt === undefined) return { stockPart, material };
+  const received = await entries.currentOrThrow('receipt', stock.body.receipt);
+  tell(received);
+  const { receipt, certificate, expiry } = received.body;
+  return {
+    ...{ stockPart, material },
+    receipt: {
+      ...{ receipt, heats: heatsOf(received.body).sort() },
+      ...(certificate === undefined ? {} : { certificate: certificate.number }),
+      ...(expiry === undefined ? {} : { expiry }),
+    },
   };
 }
 
@@ -88,7 +119,9 @@ async function receiptsOfBuilds({ entries }: Reads, builds: readonly string[], t
       else states.add(input.state);
     }
   }
-  return Promise.all([...codes].sort().map((code) => entries.currentOrThrow('receipt', code)));
+  const receipts = await Promise.all([...codes].sort().map((code) => entries.currentOrThrow('receipt', code)));
+  for (const receipt of receipts) tell(receipt);
+  return receipts;
 }
 
 /** Documents that say where a unit went, and nonconformities that touch it: by name and time alone, without a word of others. */

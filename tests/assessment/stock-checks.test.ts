@@ -104,6 +104,25 @@ it.each<[name: string, change: (copy: Editable) => void, told: readonly string[]
     (copy) => wasImplant(copy, [handed, implanted]),
     [`stock-part-accepted: was implanted (${FAILS})`],
   ],
+  [
+    'it was built on an implant that was in a patient',
+    (copy) => {
+      wasImplant(copy);
+      const [origin] = copy.stock.origins;
+      origin.builtOn = { stockPart: 'B-8', material: 'mg-bar' };
+      const deeper = { stockPart: 'B-8', implant: 'L-0-I8', events: [handed, implanted], builtOn: undefined };
+      copy.stock.origins.push({ ...origin, ...deeper });
+    },
+    [`stock-part-accepted: was implanted (${FAILS})`],
+  ],
+  [
+    'its story is not there',
+    (copy) => {
+      wasImplant(copy);
+      copy.stock.origins = [];
+    },
+    [`stock-part-accepted: not given up (${OPEN})`],
+  ],
   ['its lot says nothing of it', (copy) => wasImplant(copy, [], null), [`stock-part-accepted: not given up (${OPEN})`]],
   [
     'something else was built on it before',

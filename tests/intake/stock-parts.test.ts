@@ -1,6 +1,7 @@
 import path from 'node:path';
 import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
+import { stockMetals } from '../../src/report/stock-metal.js';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { Steps } from '../../src/verify/report.js';
@@ -235,6 +236,11 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
       addLot(cell, 'L-2', 102, '2031-05-05', { rm: 230, thickness: 1.5 });
       lotOf(cell, 'L-2').implants[0].builtOn = 'B-9';
       lotOf(cell, 'L-2').implants[1].builtOn = 'B-1';
+      // What came of it is stock once more.
+      lotOf(cell, 'L-2').fates = [{ part: 'L-2-I1', as: 'stock part', at: '2031-05-20T08:00:00+02:00', by: 'P-QE' }];
+      cell.documents['site/again.yaml'] = stockDocument(10, { implant: 'L-2-I1', why: 'it broke again (invented)' });
+      addLot(cell, 'L-3', 103, '2031-06-05', { rm: 230, thickness: 1.5 });
+      lotOf(cell, 'L-3').implants[0].builtOn = 'B-10';
     }),
     'local:tester',
   );
@@ -242,6 +248,27 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
   const [origin] = facts.stock.origins;
   expect(origin).toMatchObject({ stockPart: 'B-9', implant: 'L-1-I2', lot: 'L-1', fate: { as: 'stock part' } });
   expect(origin!.heats.length).toBeGreaterThan(0);
+  // It was built on a bar, of which most of its metal is.
+  const { body: received } = (await services.store.read.entries.current('receipt', 'R-BAR'))!;
+  expect(origin!.builtOn).toEqual({
+    ...{ stockPart: 'B-2', material: 'mg-bar' },
+    receipt: {
+      receipt: 'R-BAR',
+      heats: [`${received.supplier}:H-BAR`],
+      certificate: received.certificate!.number,
+      expiry: received.expiry,
+    },
+  });
+  const third = (await services.assessor.assess('L-3', 'local:tester')).facts;
+  expect(third.stock.origins.map(({ stockPart, implant }) => `${stockPart} ${implant}`)).toEqual([
+    'B-10 L-2-I1',
+    'B-9 L-1-I2',
+  ]);
+  expect(third.stock.origins.map(({ builtOn }) => builtOn)).toEqual([
+    { stockPart: 'B-9', material: 'mg-bar' },
+    origin!.builtOn,
+  ]);
+  expect(stockMetals(third, third.lot.body.implants[0]!).flatMap(({ receipts }) => receipts)).toContain('R-BAR');
   expect(origin!.events).toEqual([
     { kind: 'nonconformity', key: 'NC-9', what: 'rework', at: '2031-04-01T08:00:00+02:00' },
   ]);

@@ -1,5 +1,6 @@
 import type { Facts } from '../../dossier/facts.js';
 import { stockPartSubject } from '../../dossier/signable.js';
+import type { StockOrigin } from '../../dossier/stock-story.js';
 import type { ClaimNote } from '../assessment.js';
 import { type AskedLine, askedOfReceipt, type StatedLine, standingOfLine } from '../material-lines.js';
 import { isGood, noteOf, standingOf, unapproved } from '../signed.js';
@@ -23,11 +24,18 @@ const ENDED: ReadonlySet<string> = new Set(['scrap', 'return', 'destroyed', 'des
 /** What nobody knows the end of. */
 const OPEN: ReadonlySet<string> = new Set(['not decided', 'lost']);
 
-/** What it was: never in a patient, not to be scrapped, with nothing left open, and given up by its lot. */
-function originFindings({ origin, stock: { body } }: BuiltOnStock, found: Drafts): FindingDraft[] {
+/**
+ * What it was, and what that was built on was: never in a patient, not to be scrapped, with nothing left open, and given up by
+ * its lot.
+ */
+function originFindings({ origins, stock: { body } }: BuiltOnStock, found: Drafts): FindingDraft[] {
   if (body.implant === undefined) return [];
-  const was = { was: body.implant };
-  const events = origin?.events ?? [];
+  if (origins.length === 0) return [found('not given up', 'cannot be decided', { facts: { was: body.implant } })];
+  return origins.flatMap((origin) => findingsOfOrigin(origin, found));
+}
+
+function findingsOfOrigin({ implant, events, fate }: StockOrigin, found: Drafts): FindingDraft[] {
+  const was = { was: implant };
   const implanted = events.find(({ kind, what }) => kind === 'outcome' && what === 'implanted');
   const handed = events.find(({ kind }) => kind === 'handover');
   const told = ({ kind, key, what, at }: (typeof events)[number]) => ({
@@ -44,7 +52,7 @@ function originFindings({ origin, stock: { body } }: BuiltOnStock, found: Drafts
       .filter(({ what }) => ENDED.has(what))
       .map((one) => found('not to be built on', 'does not conform', told(one))),
     ...events.filter(({ what }) => OPEN.has(what)).map((one) => found('left open', 'cannot be decided', told(one))),
-    ...(origin?.fate?.as === 'stock part' ? [] : [found('not given up', 'cannot be decided', { facts: was })]),
+    ...(fate?.as === 'stock part' ? [] : [found('not given up', 'cannot be decided', { facts: was })]),
   ];
 }
 

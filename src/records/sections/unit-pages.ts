@@ -13,7 +13,7 @@ import { metalRows } from '../../report/metal-rows.js';
 import { besideSpread } from '../../report/phrases/rounded.js';
 import { sideText, stepText } from '../../report/phrases/trade-codes.js';
 import { UNIT_PAGE } from '../../report/phrases/unit-page.js';
-import { stockMetal } from '../../report/stock-metal.js';
+import { type StockMetal, stockMetals } from '../../report/stock-metal.js';
 import { unitFigure } from '../../report/unit-figure.js';
 import { type RecordView, shownUnits } from '../record-view.js';
 import { decisionText } from './cover.js';
@@ -81,34 +81,32 @@ function drawMetal(pdf: RecordPage, facts: Facts, implant: Implant): void {
       { head: UNIT_PAGE.supplier, width: 4 },
       { head: UNIT_PAGE.certificate, width: 4 },
     ],
-    rows: [...rows, ...stockCells(facts, implant)],
+    rows: [...rows, ...stockMetals(facts, implant).map((metal) => stockCells(facts, metal))],
     empty: UNIT_PAGE.noMetal,
   });
 }
 
-/** The stock on which it was built, below the heats of what was built on it. */
-function stockCells(facts: Facts, implant: Implant): string[][] {
-  const metal = stockMetal(facts, implant);
-  if (metal === undefined) return [];
-  const { stockPart, heats, receipts, was } = metal;
+/** The stock on which it was built, below the heats of what was built on it; and below that what this was built on. */
+function stockCells(facts: Facts, { stockPart, heats, receipts, certificate, was }: StockMetal): string[] {
   const suppliers = [...new Set(heats.map(({ supplier }) => facts.suppliers.get(supplier)?.body.title ?? supplier))];
-  const papers = receipts.filter((code) => facts.receipts.has(code)).map((code) => certificateText(facts, code));
+  const paper = certificate === undefined ? '' : paperText(certificate.number, certificate.expiry);
   return [
-    [
-      heats.map(({ heat }) => heat).join(' + ') || UNIT_PAGE.noHeat,
-      receipts.join(', '),
-      UNIT_PAGE.stockPart(stockPart),
-      UNIT_PAGE.notWeighed,
-      suppliers.join(', '),
-      was === undefined ? papers.join('; ') : UNIT_PAGE.wasImplant(was.implant, was.lot),
-    ],
+    heats.map(({ heat }) => heat).join(' + ') || UNIT_PAGE.noHeat,
+    receipts.join(', '),
+    UNIT_PAGE.stockPart(stockPart),
+    UNIT_PAGE.notWeighed,
+    suppliers.join(', '),
+    was === undefined ? paper : UNIT_PAGE.wasImplant(was.implant, was.lot),
   ];
 }
 
 function certificateText(facts: Facts, code: string): string {
   const { certificate, expiry } = facts.receipts.get(code)!.body;
-  return UNIT_PAGE.certificateOf(certificate?.number ?? UNIT_PAGE.noCertificate, expiry ?? UNIT_PAGE.noExpiry);
+  return paperText(certificate?.number, expiry);
 }
+
+const paperText = (certificate: string | undefined, expiry: string | undefined): string =>
+  UNIT_PAGE.certificateOf(certificate ?? UNIT_PAGE.noCertificate, expiry ?? UNIT_PAGE.noExpiry);
 
 function drawZones(pdf: RecordPage, facts: Facts, implant: Implant, logs: ReturnType<typeof zoneLogs>): void {
   const recipe = facts.recipes.get(revisionKey(implant.recipe.recipe, implant.recipe.revision))?.body;

@@ -41,6 +41,12 @@ export const STOCK_ROWS = {
     `${material}, was ${implant} of lot ${lot}: ${why}`,
   metal: (builds: readonly string[], heats: readonly string[]) =>
     `built in ${builds.join(', ')} from heats ${heats.join(', ')}`,
+  builtOn: (
+    stockPart: string,
+    material: string,
+    paper: { readonly receipt: string; readonly heats: readonly string[] } | undefined,
+  ) =>
+    `built on stock part ${stockPart}, ${material}${paper === undefined ? '' : `, receipt ${paper.receipt}${paper.heats.length === 0 ? '' : `, heats ${paper.heats.join(', ')}`}`}`,
   face: (zone: string, preparation: string, roughness: string | undefined) =>
     `zone ${zone}, ${preparation}${roughness === undefined ? '' : `, roughness ${roughness}`}`,
   prepared: (by: string, at: string) => `made ready by ${by}, ${at}`,

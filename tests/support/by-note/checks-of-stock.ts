@@ -43,20 +43,30 @@ function classOf(carried: Carried, { part, stock }: OnStock): string | undefined
 
 function ofOrigin(carried: Carried, { stock, units }: OnStock): Found[] {
   if (stock.implant === undefined) return [];
-  const origin = storyOf(carried).origins.find((one: Json) => one.stockPart === stock.stockPart);
-  const isImplanted = (origin?.events ?? []).some((one: Json) => one.kind === 'outcome' && one.what === 'implanted');
-  const telling = (...words: string[]): Json[] =>
-    (origin?.events ?? []).filter(({ what }: Json) => words.includes(what));
+  const all: Json[] = storyOf(carried).origins;
+  const chain: Json[] = [];
+  for (let code = stock.stockPart; code !== undefined; ) {
+    const next = all.find((one) => one.stockPart === code && !chain.includes(one));
+    if (next !== undefined) chain.push(next);
+    code = next?.builtOn?.stockPart;
+  }
+  if (chain.length === 0) return [found('not given up', units)];
+  return chain.flatMap((origin) => ofOneOrigin(origin, units));
+}
+
+function ofOneOrigin(origin: Json, units: readonly string[]): Found[] {
+  const isImplanted = origin.events.some((one: Json) => one.kind === 'outcome' && one.what === 'implanted');
+  const telling = (...words: string[]): Json[] => origin.events.filter(({ what }: Json) => words.includes(what));
   return [
     ...telling('scrap', 'return', 'destroyed', 'destroyed there', 'explanted').map(() =>
       found('not to be built on', units, FAILS),
     ),
     ...telling('not decided', 'lost').map(() => found('left open', units)),
     ...(isImplanted ? [found('was implanted', units, FAILS)] : []),
-    ...(!isImplanted && (origin?.events ?? []).some(({ kind }: Json) => kind === 'handover')
+    ...(!isImplanted && origin.events.some(({ kind }: Json) => kind === 'handover')
       ? [found('left the cell', units, FAILS)]
       : []),
-    ...(origin?.fate?.as === 'stock part' ? [] : [found('not given up', units)]),
+    ...(origin.fate?.as === 'stock part' ? [] : [found('not given up', units)]),
   ];
 }
 

@@ -23,9 +23,9 @@ export const stockPartAccepted: CheckPhrases = {
 first that is not planned, meant below by "the build"; its stock part is the pinned "stock-part" with that key. "no
 approval" or "claimed, not signed" where it is not approved, by its "acceptance"; else "accepted after the build" [blocks release] (D) when it
 was after "closedAt" of the build, and "accepted before metal was taken off" when it was before the last "at" of "takenOff" that is not after
-"closedAt". With "implant": its entry of "origins" in stock-parts.json; "was implanted" [does not conform] when one of the "events" there
+"closedAt". With "implant": its entry of "origins" in stock-parts.json, where that has "builtOn" the entry of the "stockPart" there too, and so on, each once; of each of them: "was implanted" [does not conform] when one of the "events" there
 has "kind" outcome and "what" implanted, else "left the cell" [does not conform] when one has "kind" handover; "not to be built on" [does not conform] for each with "what" scrap, return, destroyed, destroyed there or
-explanted, "left open" for each with not decided or lost; "not given up" unless "as" of "fate" is stock part. Receipts and tests of what was an implant were asked of its own lot, not here. "receipt of another material" when
+explanted, "left open" for each with not decided or lost; "not given up" unless "as" of "fate" is stock part; and "not given up" without any entry. Receipts and tests of what was an implant were asked of its own lot, not here. "receipt of another material" when
 the "material" of its "receipt" is not its own. What is asked of a receipt (certificates-within-limits) is asked of its "material" and of what its
 "receipt" was ordered to: "material without limits" (D) when that is nothing, and for each of its own "lines" against each such line of its property
 "outside limits" [does not conform] (C) or, when it does not conform in another way, "not decidable" (C). "built on twice" [does not conform] for each entry of

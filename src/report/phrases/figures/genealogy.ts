@@ -7,6 +7,7 @@ export const GENEALOGY = {
   continued: (lot: string) => `Where the metal of lot ${lot} came from, continued`,
   receipt: (status: string, massG: string | undefined) =>
     `receipt, ${receiptStatusText(status)}${massG === undefined ? '' : `, ${massG} g`}`,
+  earlierReceipt: 'receipt of an earlier lot',
   certificate: (number: string) => `certificate ${number}`,
   stock: (material: string) => `stock part, ${material}`,
   builtOn: 'built on',
