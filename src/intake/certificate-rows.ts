@@ -1,4 +1,5 @@
 import { BadInputError, type Problem } from '../base/errors.js';
+import { MOST } from '../base/limits.js';
 import { readStrictXml } from '../base/strict-xml.js';
 import type { CertificateProfile } from '../kinds/certificate-profile.js';
 import { cellsOf, isBlank, linesOfText } from './declared-text.js';
@@ -67,7 +68,7 @@ function rowsOfText(file: string, bytes: Uint8Array, profile: CertificateProfile
   }
   const rows = lines.slice(headLine).flatMap((text, index): CertificateRow[] => {
     const line = headLine + 1 + index;
-    if (isBlank(text, form)) return [];
+    if (isBlank(text, form) || problems.length >= MOST.problemsOfFile) return [];
     const cells = cellsOf(text, form);
     if (cells?.length === head.length) {
       const nameless = passedBy ? cells.find((cell, at) => head[at] === '' && cell !== '') : undefined;
@@ -79,7 +80,7 @@ function rowsOfText(file: string, bytes: Uint8Array, profile: CertificateProfile
     problems.push(problem(line, found, `${head.length}, as in the head line`));
     return [];
   });
-  if (problems.length > 0) throw new BadInputError(problems);
+  if (problems.length > 0) throw new BadInputError(problems.slice(0, MOST.problemsOfFile));
   if (profile.propertyColumns?.units !== 'in the line below the head line') return { headLine, rows };
   const [units, ...others] = rows;
   if (units?.line !== headLine + 1)
@@ -92,6 +93,8 @@ interface Node {
   readonly line: number;
   readonly attributes: ReadonlyMap<string, string>;
   readonly children: Node[];
+  /** How many elements stand in it, of whatever namespace. */
+  elements: number;
   text: string;
 }
 
@@ -111,6 +114,7 @@ function rowsOfXml(
     expected: `an element ${rootName} of "${namespace}"`,
     enter: ({ local, uri, attributes }, line) => {
       const parent = open.at(-1);
+      if (parent) parent.elements += 1;
       // What belongs to another namespace says nothing here, and neither does what is in it.
       if (uri !== namespace || (open.length > 0 && parent === null)) {
         open.push(null);
@@ -119,7 +123,7 @@ function rowsOfXml(
       const told = Object.values(attributes).flatMap((one) =>
         one.uri === '' ? [[one.local, one.value] as const] : [],
       );
-      const node: Node = { name: local, line, attributes: new Map(told), children: [], text: '' };
+      const node: Node = { name: local, line, attributes: new Map(told), children: [], elements: 0, text: '' };
       parent?.children.push(node);
       root ??= node;
       open.push(node);
@@ -144,7 +148,12 @@ function rowsOfXml(
 const named = (node: Node, name: string): Node[] => node.children.filter((child) => child.name === name);
 
 function cellAt(row: Node, column: string, root: Node, refuse: (line: number, found: string) => never) {
-  if (column === '.') return row.text.trim();
+  // Text on both sides of an element would be two values.
+  const textOf = (node: Node): string => {
+    if (node.elements > 0) refuse(node.line, `elements inside ${node.name}, where a value is read`);
+    return node.text.trim();
+  };
+  if (column === '.') return textOf(row);
   const steps = column.replace(/^\//, '').split('/');
   let at = row;
   if (column.startsWith('/')) {
@@ -158,6 +167,5 @@ function cellAt(row: Node, column: string, root: Node, refuse: (line: number, fo
     if (next === undefined) return undefined;
     at = next;
   }
-  if (at.children.length > 0) refuse(at.line, `elements inside ${at.name}, where a value is read`);
-  return at.text.trim();
+  return textOf(at);
 }

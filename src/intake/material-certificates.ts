@@ -3,6 +3,7 @@ import type { z } from 'zod';
 import { BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import type { CertificateProfile } from '../kinds/certificate-profile.js';
+import { DECIMAL } from '../kinds/fields.js';
 import { CertificateLine, type Receipt } from '../kinds/receipt.js';
 import { type CertificateRow, rowsOf } from './certificate-rows.js';
 import { decimalOf } from './declared-text.js';
@@ -44,8 +45,10 @@ async function withLines(item: SiteDocument, known: Known, problems: Problem[]):
   problems.push(...heats);
   if (bytes === undefined) return item;
   try {
-    const lines = readCertificate(file.name, bytes, profile, receipt);
-    const differing = receipt.certificate.lines.length > 0 ? differences(receipt.certificate.lines, lines) : [];
+    const said = readCertificate(file.name, bytes, profile, receipt);
+    const typed = receipt.certificate.lines;
+    const differing = typed.length > 0 ? differences(typed, said) : [];
+    const lines = said.map((line) => withSampling(line, typed));
     problems.push(
       ...differing.map(({ at, found, expected }) => ({
         ...{ code: 'certificate-differs', file: document.file, line: document.lineOf(at), field: at, found },
@@ -80,7 +83,14 @@ function heatProblems({ file, lineOf }: ReadDocument, { heats }: Receipt, { iden
   return [problem];
 }
 
-/** Where lines that somebody wrote say something else than those of the file. */
+/** What of a line has to be the same in the file, beside its value and unit: all that a profile can read. */
+const OTHER_FIELDS = (Object.keys(CertificateLine.shape) as (keyof Line)[]).filter(
+  (field) => !['property', 'value', 'ucum', 'sampling'].includes(field),
+);
+/** These are the same number in whatever digits: a standard uncertainty may have been divided out. */
+const NUMBERS: ReadonlySet<keyof Line> = new Set(['uncertainty', 'detectionLimit', 'coverageFactor']);
+
+/** Where lines that somebody wrote say something else than those of the file, or what it does not say. */
 function differences(written: readonly Line[], read: readonly Line[]) {
   const said = ({ value, ucum }: Line) => `${value} ${ucum}`;
   return [
@@ -88,8 +98,13 @@ function differences(written: readonly Line[], read: readonly Line[]) {
       const at = `certificate.lines[${index}]`;
       const other = read.find(({ property }) => property === one.property);
       if (other === undefined) return [{ at: `${at}.property`, found: one.property, expected: 'no such property' }];
-      if (said(other) === said(one)) return [];
-      return [{ at: `${at}.value`, found: said(one), expected: `${said(other)} (line ${other.line})` }];
+      const isSame = said(other) === said(one);
+      return [
+        ...(isSame ? [] : [{ at: `${at}.value`, found: said(one), expected: `${said(other)} (line ${other.line})` }]),
+        ...OTHER_FIELDS.filter((field) => !agrees(one, other, field)).map((field) => ({
+          ...{ at: `${at}.${field}`, found: String(one[field]), expected: `${other[field] ?? 'nothing'}` },
+        })),
+      ];
     }),
     ...read
       .filter(({ property }) => written.every((one) => one.property !== property))
@@ -97,6 +112,18 @@ function differences(written: readonly Line[], read: readonly Line[]) {
         ...{ at: 'certificate.lines', found: `no ${other.property}`, expected: `${said(other)} (line ${other.line})` },
       })),
   ];
+}
+
+/** What somebody left out is taken from the file. */
+function agrees(written: Line, read: Line, field: keyof Line): boolean {
+  const [one, other] = [written[field], read[field]];
+  return one === undefined || one === other || (NUMBERS.has(field) && Number(one) === Number(other));
+}
+
+/** No profile reads how a sample was taken: what somebody wrote of it stays. */
+function withSampling(line: Line, written: readonly Line[]): Line {
+  const sampling = written.find(({ property }) => property === line.property)?.sampling;
+  return sampling === undefined ? line : { ...line, sampling };
 }
 
 /**
@@ -206,6 +233,8 @@ interface Stated {
   };
   /** Undefined where no column says it. */
   said(part: Part): string | undefined;
+  /** Below the name of its column, where the file has a line of units and states an uncertainty. */
+  readonly uncertaintyUnit?: string | undefined;
   /** Where each property has a column of its own. */
   readonly column?: string;
 }
@@ -232,12 +261,15 @@ function statedIn(row: CertificateRow, profile: CertificateProfile, units: Certi
       const column = part === 'detectionLimit' ? undefined : fields[part];
       return column === undefined ? undefined : row.cell(column);
     };
-    const isStated = (said('value') ?? '') !== '' || (said('uncertainty') ?? '') !== '';
-    return isStated ? [{ line: row.line, unitLine: units?.line ?? row.line, fields, said, column: name }] : [];
+    const hasSpread = (said('uncertainty') ?? '') !== '';
+    if (!hasSpread && (said('value') ?? '') === '') return [];
+    const uncertaintyUnit = hasSpread && units !== undefined ? (units.cell(uncertainty!) ?? '') : undefined;
+    return [{ line: row.line, unitLine: units?.line ?? row.line, fields, said, uncertaintyUnit, column: name }];
   });
 }
 
-function lineOf({ line, unitLine, fields, said, column }: Stated, profile: CertificateProfile, tell: Tell) {
+function lineOf(stated: Stated, profile: CertificateProfile, tell: Tell) {
+  const { line, unitLine, fields, said, uncertaintyUnit, column } = stated;
   const name = said('property') ?? '';
   const known = profile.properties.find((one) => one.name === name);
   if (known === undefined) {
@@ -249,14 +281,19 @@ function lineOf({ line, unitLine, fields, said, column }: Stated, profile: Certi
     tell(unitLine, fields.unit, unit || 'nothing', `${known.unit}, as the profile has it for ${name}`);
     return undefined;
   }
+  // One in per cent of the value would read as one in its unit.
+  if (uncertaintyUnit !== undefined && uncertaintyUnit !== unit) {
+    tell(unitLine, fields.uncertainty!, uncertaintyUnit || 'nothing', `${unit}, the unit of ${name}`);
+    return undefined;
+  }
   const number = (part: Part) => {
     const text = said(part);
     return text === undefined || text === '' ? undefined : decimalOf(text, profile.decimal);
   };
-  const [stated, detectionLimit] = [number('uncertainty'), number('detectionLimit')];
+  const [spread, detectionLimit] = [number('uncertainty'), number('detectionLimit')];
   const factor = number('coverageFactor') ?? profile.uncertainty?.coverageFactor;
   const method = said('method');
-  const isExpanded = stated !== undefined && profile.uncertainty?.is === 'expanded';
+  const isExpanded = spread !== undefined && profile.uncertainty?.is === 'expanded';
   if (isExpanded && !(Number(factor) > 0)) {
     const field = fields.coverageFactor ?? fields.uncertainty!;
     tell(line, field, said('coverageFactor') || 'nothing', 'its coverage factor');
@@ -264,7 +301,7 @@ function lineOf({ line, unitLine, fields, said, column }: Stated, profile: Certi
   }
   const read = CertificateLine.safeParse({
     ...{ property: known.property, value: decimalOf(said('value') ?? '', profile.decimal), ucum: known.ucum },
-    ...(stated === undefined ? {} : { uncertainty: isExpanded ? divided(stated, factor!) : stated }),
+    ...(spread === undefined ? {} : { uncertainty: isExpanded ? divided(spread, factor!) : spread }),
     ...(isExpanded ? { coverageFactor: factor } : {}),
     ...(detectionLimit === undefined ? {} : { detectionLimit }),
     ...(method === undefined || method === '' ? {} : { method }),
@@ -280,6 +317,7 @@ function lineOf({ line, unitLine, fields, said, column }: Stated, profile: Certi
 
 /** The standard uncertainty of an expanded one; what is no number stays as it is, and is refused as such. */
 function divided(expanded: string, factor: string): string {
+  if (!DECIMAL.test(expanded)) return expanded;
   const standard = Number(expanded) / Number(factor);
   return Number.isFinite(standard) ? String(Number(standard.toPrecision(DIGITS))) : expanded;
 }

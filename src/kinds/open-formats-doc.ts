@@ -109,11 +109,13 @@ one property a column with its unit in its name or below it (\`propertyColumns\`
 uncertainty or its expanded one with the coverage factor (of a column or of all rows; divided out to nine digits), its method and
 detection limit becomes a line of the receipt, with the line of the file that says it, and the column where each property has one
 (the page \`/receipts/{receipt}/certificate\`, to which *Find* leads from the receipt, with what stands at its place in the file, and
-\`GET /api/v1/receipts/{receipt}/certificate\`). Lines that are written too have to agree.`,
+\`GET /api/v1/receipts/{receipt}/certificate\`). Lines that are written too have to agree in all that they
+say; \`sampling\`, which no profile reads, stays as it is written.`,
     passedBy:
       'Rows of other certificates, heats or lots of the supplier; columns that the profile does not name, where a row holds one value; elements of other namespaces.',
     refused: `With the line and the column: a property, unit or number that is none of the profile (so also columns that are shifted), a
-property twice (so also two units for one value), one that is always needed and missing, another number of fields than the head line
+property twice (so also two units for one value), one that is always needed and missing, an uncertainty in another unit than its value where a line
+says the units, elements inside a value, another number of fields than the head line
 has, a column that the profile does not name where each property has one, a last line that is not ended (but where the profile
 says so), an element that stands twice where one is read, a file without a row of this receipt, a document type declaration, and lines
 of the receipt that say something else.`,

@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import type { BadInputError } from '../../src/base/errors.js';
+import { MOST } from '../../src/base/limits.js';
 import { readCertificate } from '../../src/intake/material-certificates.js';
 import { type CertificateProfile, certificateProfile } from '../../src/kinds/certificate-profile.js';
 import type { CertificateLine } from '../../src/kinds/receipt.js';
@@ -7,6 +8,8 @@ import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
 import { openServices, type Services } from '../support/services.js';
 
 /** Certificates of material as suppliers hand them over: CSV or XML, of invented forms, read by a declared profile. */
+
+type Line = (typeof CertificateLine)['_output'];
 
 const PROFILE: CertificateProfile = {
   ...{ kind: 'certificate-profile', format: 1, profile: 'ZN-LAB', revision: 1, title: 'a laboratory (invented)' },
@@ -166,6 +169,11 @@ it.each<[string, string, string[]]>([
     ['5 Schmelze: 04 17; heat 0417, letter by letter, or another heat'],
   ],
   ['an uncertainty without its factor', csv('0,06;2;;"', '0,06;;;"'), ['3 k: nothing; its coverage factor']],
+  [
+    'an uncertainty in hexadecimal digits',
+    csv('0,06', '0x10'),
+    ['3 U: 0x10; a decimal number with a point, such as 0.10'],
+  ],
   ['an uncertainty below nothing', csv('0,06', '-0,06'), ['3 U: -0,06; a number above zero']],
   ['a quote that is not closed', csv('OES"', 'OES'), ['3 : a quote that is not closed; 8, as in the head line']],
   [
@@ -210,6 +218,12 @@ it.each<[string, string, RegExp]>([
     /^6 : Value a second time in Element; one of each/,
   ],
   ['elements inside a value', xml('&lt;3', '<c:b>3</c:b>'), /^6 : elements inside Value/],
+  ['an element of others inside a value', xml('99.2', '99<o:b>9</o:b>.2'), /^5 : elements inside Value/],
+  [
+    'an element of others inside what it is known by',
+    xml('C-9', 'C<o:b/>-9'),
+    /^3 : elements inside Number, where a value is read/,
+  ],
   [
     'a number of a certificate in small letters',
     xml('C-9', 'c-9'),
@@ -230,6 +244,27 @@ it.each<[string, string, RegExp]>([
   ['no row', xml(/c:Element/g, 'c:Row'), /^2 : no \/Certificate\/Analysis\/Element; an element for each value$/],
 ])('refuses XML with %s, with its line', (_, text, says) => {
   expect(told(text, XML_PROFILE)[0]).toMatch(says);
+});
+
+it('reads the own text of an element, and none on both sides of another one', () => {
+  const profile: CertificateProfile = {
+    ...XML_PROFILE,
+    columns: { property: '@symbol', value: '.', unit: '@unit' },
+    uncertainty: undefined,
+  };
+  const of = (inner: string) =>
+    `<c:Certificate xmlns:c="urn:example:mtc" xmlns:o="urn:example:other">
+<c:Head><c:Number>C-9</c:Number></c:Head><c:Analysis>
+<c:Element symbol="Zink" unit="Gew.-%">${inner}</c:Element></c:Analysis></c:Certificate>`;
+  expect(read(of('0.53'), profile)).toMatchObject([{ property: 'Zn', value: '0.53', line: 3 }]);
+  for (const inner of ['0.5<c:Old>0.7</c:Old>3', '0.5<o:Old>0.7</o:Old>3'])
+    expect(told(of(inner), profile)).toEqual([
+      '3 : elements inside Element, where a value is read; one of each in a row',
+    ]);
+});
+
+it('tells so many bad lines of a file and no more', () => {
+  expect(told(`${CSV}${'0417;short\n'.repeat(MOST.problemsOfFile + 500)}`)).toHaveLength(MOST.problemsOfFile);
 });
 
 describe('a certificate with one property a column', () => {
@@ -307,7 +342,17 @@ Bemerkung: erfunden;;;;;;;
     [
       'names that are shifted over the units',
       wide('Zink;U(Zink);k;Blei', 'Blei;Zink;U(Zink);k'),
-      ['5 k: <3; its coverage factor', '3 Blei: Gew.-%; mg/kg, as the profile has it for Blei'],
+      ['3 U(Zink): nothing; Gew.-%, the unit of Zink', '3 Blei: Gew.-%; mg/kg, as the profile has it for Blei'],
+    ],
+    [
+      'an uncertainty in another unit',
+      wide('Gew.-%;Gew.-%', 'Gew.-%;mg/kg'),
+      ['3 U(Zink): mg/kg; Gew.-%, the unit of Zink'],
+    ],
+    [
+      'an uncertainty in per cent of its value',
+      wide('Gew.-%;Gew.-%', 'Gew.-%;%'),
+      ['3 U(Zink): %; Gew.-%, the unit of Zink'],
     ],
     ['another unit', wide('mg/kg', 'g/kg'), ['3 Blei: g/kg; mg/kg, as the profile has it for Blei']],
     [
@@ -398,7 +443,7 @@ describe('a receipt whose certificate is read by a profile', () => {
   };
 
   /** The receipt of the small cell, with the file in place of its lines, or beside them. */
-  function folder(change: (certificate: { lines?: { value: string }[] }) => void = () => undefined) {
+  function folder(change: (certificate: { lines?: Partial<Line>[] }) => void = () => undefined) {
     const cell = makeCell();
     const receipt = cell.documents['site/receipt.yaml']! as {
       supplierLot: string;
@@ -442,6 +487,24 @@ describe('a receipt whose certificate is read by a profile', () => {
       ),
     ]);
     expect(first.value).toBe('1.5');
+  });
+
+  it.each<[keyof Line, string]>([
+    ['uncertainty', '0.02'],
+    ['coverageFactor', '2'],
+    ['detectionLimit', '0.001'],
+    ['method', 'ICP-OES'],
+    ['line', '9'],
+  ])('is refused where %s is written and stands nowhere in the file', async (field, value) => {
+    const { root } = folder((certificate) => {
+      Object.assign(certificate.lines![0]!, { [field]: field === 'line' ? Number(value) : value });
+    });
+    const stands = field === 'line' ? '2' : 'nothing';
+    expect(await refusal(root)).toEqual([
+      expect.stringMatching(
+        new RegExp(`certificate\\.lines\\[0\\]\\.${field}: ${value}; ${stands}, as (?:site/)?certificate\\.csv says$`),
+      ),
+    ]);
   });
 
   it('is refused by heat where it is of two, at its heats, with what to do', async () => {
@@ -489,6 +552,19 @@ describe('a receipt whose certificate is read by a profile', () => {
     expect(await refusal(none.root)).toContainEqual(expect.stringContaining('certificate.lines: no lines'));
   });
 
+  it('keeps what is written of how the sample was taken, which no profile reads', async () => {
+    const { root, lines } = folder((certificate) => {
+      certificate.lines![0]!.sampling = 'turnings, 5 g';
+    });
+    const taken = await openServices(`${temporaryFolder('sampling')}/data`);
+    await taken.intake.run(root, 'local:tester');
+    const { body } = (await taken.store.read.entries.current('receipt', 'R-1'))!;
+    expect(body.certificate!.lines).toEqual(
+      lines.map((one, index) => ({ ...one, ...(index === 0 ? { sampling: 'turnings, 5 g' } : {}), line: index + 2 })),
+    );
+    await taken.store.close();
+  });
+
   it('has the lines of the file on record, each with its line, and the file as evidence', async () => {
     const { root, lines } = folder((certificate) => delete certificate.lines);
     await services.intake.run(root, 'local:tester');
@@ -498,8 +574,7 @@ describe('a receipt whose certificate is read by a profile', () => {
       await services.store.read.entries.evidenceNamedBy([{ kind: 'receipt', key: 'R-1', revision }])
     ).filter(({ name }) => name === 'certificate');
     const kept = fs.readFileSync(await services.store.evidence.pathOf(file!.sha256), 'utf8').split('\n');
-    for (const { line, value } of body.certificate!.lines as (typeof CertificateLine)['_output'][])
-      expect(kept[line! - 1]).toContain(`,${value},`);
+    for (const { line, value } of body.certificate!.lines as Line[]) expect(kept[line! - 1]).toContain(`,${value},`);
     // The same once more changes nothing.
     await services.intake.run(root, 'local:tester');
     expect((await services.store.read.entries.current('receipt', 'R-1'))!.revision).toBe(revision);
