@@ -16,6 +16,10 @@ export interface StrictXml {
 
 const PIECE = 1 << 16;
 
+/** Whether an XML declaration lets a file be read as UTF-8, of which US-ASCII is a part; so does one that names nothing. */
+export const isUtf8 = (declared: string | undefined): boolean =>
+  declared === undefined || /^(?:utf-8|us-ascii)$/i.test(declared);
+
 /**
  * Reads an XML file of one root, in UTF-8, as a stream. There is no way for it to name another file, or an entity of its own.
  * @throws what `refuse` throws, with the line, for everything else.
@@ -25,6 +29,10 @@ export function readStrictXml(bytes: Uint8Array, told: StrictXml): void {
   const refuse = (found: string, expected: string): never => told.refuse(parser.line, found, expected);
   let depth = 0;
   parser.on('error', (error) => refuse(error.message.replace(/^\d+:\d+: /, ''), 'a well-formed XML document'));
+  parser.on('xmldecl', ({ encoding }) => {
+    if (isUtf8(encoding)) return;
+    refuse(`encoding ${encoding}`, 'UTF-8');
+  });
   parser.on('doctype', () => refuse('a document type declaration', 'a document without DOCTYPE'));
   parser.on('opentag', (tag) => {
     depth += 1;

@@ -1,8 +1,9 @@
 import fs from 'node:fs';
 import { BadInputError, type Problem } from '../base/errors.js';
-import { MOST } from '../base/limits.js';
+import type { Instrument } from '../kinds/instrument.js';
 import type { NamedFile } from '../kinds/kind.js';
-import { type CalibrationCertificate, DCC_HEAD, isDcc, readDcc } from './dcc.js';
+import { type CalibrationCertificate, DCC_HEAD, isDcc } from './dcc.js';
+import { readDccFile } from './dcc-in-worker.js';
 import { bodyIf } from './known.js';
 import type { ReadDocument } from './yaml-document.js';
 
@@ -18,66 +19,79 @@ const FAILED: ReadonlySet<string> = new Set(['fail', 'conditionalFail', 'noPass'
 
 /**
  * What an instrument says of a calibration otherwise than its digital certificate does. Other certificates, such as papers,
- * are read by people.
+ * are read by people. Signatures are verified in a worker thread: one after the other, while the service answers.
  */
-export function certificateProblems(document: ReadDocument, files: readonly FoundCertificate[]): Problem[] {
+export async function certificateProblems(
+  document: ReadDocument,
+  files: readonly FoundCertificate[],
+): Promise<Problem[]> {
   const instrument = bodyIf('instrument', document);
   if (!instrument) return [];
-  return files.flatMap(({ use, path, field, name }): Problem[] => {
+  const problems: Problem[] = [];
+  for (const file of files) {
+    const { use, path, name, field } = file;
     const calibration = instrument.calibrations[Number(/^calibrations\[(\d+)\]\.file$/.exec(field)?.[1])];
-    if (use !== 'certificate' || calibration === undefined || !isDcc(beginningOf(path, DCC_HEAD))) return [];
-    let certificate: CalibrationCertificate;
+    if (use !== 'certificate' || calibration === undefined || !isDcc(beginningOf(path))) continue;
     try {
-      certificate = readDcc(name, beginningOf(path, MOST.certificateBytes + 1));
+      const certificate = await readDccFile({ name, path });
+      problems.push(...differences(document, instrument, calibration, certificate, file));
     } catch (error) {
-      if (error instanceof BadInputError) return [...error.problems];
-      throw error;
+      if (!(error instanceof BadInputError)) throw error;
+      problems.push(...error.problems);
     }
-    const { identifier, begins: from, ends, identifications, conformity, recalibrateBy } = certificate;
-    const { instrument: code, serialNumber } = instrument;
-    const owns = identifications.some((one) => one === code || one === serialNumber);
-    const of = field.replace(/file$/, '');
-    const told = (at: string, found: string, expected: string): Problem => ({
-      ...{ code: 'certificate-differs', file: document.file, line: document.lineOf(at), field: at, found },
-      ...{
-        expected: `${expected}, as ${name} says`,
-        remedy: 'correct it, or attach the certificate of this calibration',
-      },
-    });
-    const day = calibration.at.slice(0, 10);
-    return [
-      ...(calibration.certificate === identifier
-        ? []
-        : [told(`${of}certificate`, calibration.certificate, identifier)]),
-      ...(day >= from && day <= ends
-        ? []
-        : [told(`${of}at`, day, from === ends ? from : `a day from ${from} to ${ends}`)]),
-      ...(owns
-        ? []
-        : [
-            told(
-              `${of}file`,
-              `${code}${serialNumber === undefined ? '' : `, ${serialNumber}`}`,
-              identifications.join(' or ') || 'no number',
-            ),
-          ]),
-      ...(recalibrateBy === null || calibration.due.slice(0, 10) <= recalibrateBy
-        ? []
-        : [told(`${of}due`, calibration.due.slice(0, 10), `${recalibrateBy} at the latest`)]),
-      ...(calibration.asLeft === 'in tolerance'
-        ? conformity
-            .filter((one) => FAILED.has(one))
-            .slice(0, 1)
-            .map((one) => told(`${of}asLeft`, calibration.asLeft, `out of tolerance (${one})`))
-        : []),
-    ];
-  });
+  }
+  return problems;
 }
 
-function beginningOf(path: string, most: number): Buffer {
+function differences(
+  document: ReadDocument,
+  instrument: Instrument,
+  calibration: Instrument['calibrations'][number],
+  certificate: CalibrationCertificate,
+  { field, name }: FoundCertificate,
+): Problem[] {
+  const { identifier, begins: from, ends, identifications, conformity, recalibrateBy } = certificate;
+  const { instrument: code, serialNumber } = instrument;
+  const owns = identifications.some((one) => one === code || one === serialNumber);
+  const of = field.replace(/file$/, '');
+  const told = (at: string, found: string, expected: string): Problem => ({
+    ...{ code: 'certificate-differs', file: document.file, line: document.lineOf(at), field: at, found },
+    ...{
+      expected: `${expected}, as ${name} says`,
+      remedy: 'correct it, or attach the certificate of this calibration',
+    },
+  });
+  const day = calibration.at.slice(0, 10);
+  return [
+    ...(calibration.certificate === identifier ? [] : [told(`${of}certificate`, calibration.certificate, identifier)]),
+    ...(day >= from && day <= ends
+      ? []
+      : [told(`${of}at`, day, from === ends ? from : `a day from ${from} to ${ends}`)]),
+    ...(owns
+      ? []
+      : [
+          told(
+            `${of}file`,
+            `${code}${serialNumber === undefined ? '' : `, ${serialNumber}`}`,
+            identifications.join(' or ') || 'no number',
+          ),
+        ]),
+    ...(recalibrateBy === null || calibration.due.slice(0, 10) <= recalibrateBy
+      ? []
+      : [told(`${of}due`, calibration.due.slice(0, 10), `${recalibrateBy} at the latest`)]),
+    ...(calibration.asLeft === 'in tolerance'
+      ? conformity
+          .filter((one) => FAILED.has(one))
+          .slice(0, 1)
+          .map((one) => told(`${of}asLeft`, calibration.asLeft, `out of tolerance (${one})`))
+      : []),
+  ];
+}
+
+function beginningOf(path: string): Buffer {
   const handle = fs.openSync(path, 'r');
   try {
-    const bytes = Buffer.alloc(Math.min(most, fs.fstatSync(handle).size));
+    const bytes = Buffer.alloc(Math.min(DCC_HEAD, fs.fstatSync(handle).size));
     return bytes.subarray(0, fs.readSync(handle, bytes));
   } finally {
     fs.closeSync(handle);

@@ -68,9 +68,12 @@ export function treeOf(
   return { root: root!, signatureLine };
 }
 
-/** The element along a path of names, the first of each; undefined where one is not there. */
-export const find = (from: DccNode, ...path: readonly string[]): DccNode | undefined =>
-  path.reduce<DccNode | undefined>((at, name) => at?.children.find((child) => child.name === name), from);
+/** The element along a path of names; undefined where one is not there. A second one beside any of them is refused. */
+export const find = (refuse: Refuse, from: DccNode, ...path: readonly string[]): DccNode | undefined =>
+  path.reduce<DccNode | undefined>((at, name) => {
+    const [one, second] = (at?.children ?? []).filter((child) => child.name === name);
+    return second ? refuse(second.line, `${name} a second time in ${at!.name}`, 'one') : one;
+  }, from);
 
 /** All elements along a path of names. */
 export const all = (from: DccNode | undefined, ...path: readonly string[]): DccNode[] =>
@@ -81,12 +84,16 @@ export const all = (from: DccNode | undefined, ...path: readonly string[]): DccN
         [from],
       );
 
-export const textOf = (node: DccNode | undefined): string => node?.text.trim() ?? '';
+/** The text of an element; nothing where there is none. On both sides of an element it would be two texts. */
+export const textOf = (refuse: Refuse, node: DccNode | undefined): string => {
+  if (node !== undefined && node.elements > 0) refuse(node.line, `elements inside ${node.name}`, 'text alone');
+  return node?.text.trim() ?? '';
+};
 
 /** Its name in the first language that has one, else what sort of thing it is by its schema. */
-export const nameOf = (node: DccNode | undefined): string =>
-  textOf(all(node, 'name', 'content')[0]) || (node?.attributes.refType ?? '');
+export const nameOf = (refuse: Refuse, node: DccNode | undefined): string =>
+  textOf(refuse, all(node, 'name', 'content')[0]) || (node?.attributes.refType ?? '');
 
 /** The element along a path of names, which has to be there. */
 export const demanded = (refuse: Refuse, from: DccNode, ...path: readonly string[]): DccNode =>
-  find(from, ...path) ?? refuse(from.line, `no ${path.join('/')}`, `${path.join('/')} in ${from.name}`);
+  find(refuse, from, ...path) ?? refuse(from.line, `no ${path.join('/')}`, `${path.join('/')} in ${from.name}`);

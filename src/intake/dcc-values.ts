@@ -14,7 +14,11 @@ export const CertifiedReading = z.strictObject({
   uncertainty: z
     .strictObject({ is: z.enum(['standard', 'expanded']), value: z.string(), coverageFactor: z.string() })
     .nullable()
-    .describe('in the same unit; null where none is stated'),
+    .describe('in the same unit; null where none is stated, and where `uncertaintyAs` names how it is'),
+  uncertaintyAs: z
+    .string()
+    .nullable()
+    .describe('element that states an uncertainty in a form that is not read; null where there is none'),
   line: z.int().describe('of the file'),
 });
 type CertifiedReading = z.infer<typeof CertifiedReading>;
@@ -28,8 +32,8 @@ const ROUNDED = 1.000001;
  * @throws what `refuse` throws, for lists of different lengths, what is no number, and two forms that differ.
  */
 export function readingsOfResult(result: DccNode, refuse: Refuse): CertifiedReading[] {
-  return quantitiesOf(find(result, 'data')).flatMap((quantity) =>
-    readingsOf(quantity, nameOf(result), nameOf(quantity), refuse),
+  return quantitiesOf(find(refuse, result, 'data')).flatMap((quantity) =>
+    readingsOf(quantity, nameOf(refuse, result), nameOf(refuse, quantity), refuse),
   );
 }
 
@@ -39,32 +43,43 @@ function quantitiesOf(node: DccNode | undefined): DccNode[] {
   );
 }
 
+const FORM = /^(?:real|constant|realList|realListXMLList)$/;
+
 function readingsOf(quantity: DccNode, result: string, name: string, refuse: Refuse): CertifiedReading[] {
-  const hybrid = find(quantity, 'hybrid');
-  const forms = (hybrid ?? quantity).children.filter(({ name: one }) =>
-    /^(?:real|constant|realList|realListXMLList)$/.test(one),
-  );
+  const hybrid = find(refuse, quantity, 'hybrid');
+  const beside = hybrid && quantity.children.find((child) => FORM.test(child.name));
+  if (beside) refuse(beside.line, `${beside.name} beside hybrid`, 'all forms of a value in it');
+  const forms = (hybrid ?? quantity).children.filter((child) => FORM.test(child.name));
   const [first, ...others] = forms.map((form) => valuesOf(form, refuse));
   if (first === undefined) return [];
   for (const other of others) compare(first, other, refuse);
-  return first.map((one, index) => ({ result, quantity: name, place: index + 1, ...one }));
+  const relative = unreadIn(quantity);
+  return first.map(({ uncertaintyAs, ...one }, index) => ({
+    ...{ result, quantity: name, place: index + 1, ...one },
+    uncertaintyAs: uncertaintyAs ?? (one.uncertainty === null ? relative : null),
+  }));
 }
 
 type Value = Omit<CertifiedReading, 'result' | 'quantity' | 'place'>;
 
-function valuesOf(form: DccNode, refuse: Refuse): Value[] {
-  if (form.name === 'realList') return all(form, 'real').flatMap((one) => valuesOf(one, refuse));
+/** @param list in which it stands, which may state unit and uncertainty for all in it. */
+function valuesOf(form: DccNode, refuse: Refuse, list?: DccNode): Value[] {
+  if (form.name === 'realList') return all(form, 'real').flatMap((one) => valuesOf(one, refuse, form));
   const isList = form.name === 'realListXMLList';
   const suffix = isList ? 'XMLList' : '';
   const values = words(refuse, demanded(refuse, form, `value${suffix}`));
-  const units = words(refuse, demanded(refuse, form, `unit${suffix}`));
+  const unitOfAll = list && find(refuse, form, 'unit') === undefined ? find(refuse, list, 'listUnit') : undefined;
+  const units = words(refuse, unitOfAll ?? demanded(refuse, form, `unit${suffix}`));
   if (!isList && values.length !== 1) refuse(form.line, `${values.length} values in one`, 'one value');
-  const spread = spreadOf(form, suffix, refuse);
-  const each = (list: readonly string[], what: string) => {
-    if (list.length !== 1 && list.length !== values.length) {
-      refuse(form.line, `${list.length} ${what} for ${values.length} values`, `one, or one for each value`);
+  const own = spreadOf(form, suffix, refuse);
+  const unreadOwn = own ? null : unreadIn(form);
+  const spread = own ?? (list && unreadOwn === null ? spreadOfAll(list, refuse) : undefined);
+  const unread = spread ? null : (unreadOwn ?? (list ? unreadIn(list) : null));
+  const each = (told: readonly string[], what: string) => {
+    if (told.length !== 1 && told.length !== values.length) {
+      refuse(form.line, `${told.length} ${what} for ${values.length} values`, `one, or one for each value`);
     }
-    return (index: number) => list[list.length === 1 ? 0 : index]!;
+    return (index: number) => told[told.length === 1 ? 0 : index]!;
   };
   const unitAt = each(units, 'units');
   const spreadAt = spread && each(spread.values, 'uncertainties');
@@ -77,25 +92,49 @@ function valuesOf(form: DccNode, refuse: Refuse): Value[] {
     return {
       ...{ value, unit, ucum: ucumOfDsi(unit) ?? null, line: form.line },
       uncertainty: spread ? { is: spread.is, value: spreadAt!(index), coverageFactor: factorAt!(index) } : null,
+      uncertaintyAs: unread,
     };
   });
 }
 
+/** What D-SI, or DCC beside it, calls an element that says how sure a value is. */
+const UNCERTAIN = /unc(?:$|XMLList|ertainty)|MU(?:$|XMLList)|region|coverage|covariance/i;
+
+/** The element by which a form, or what holds it, states an uncertainty; asked where none was read. */
+const unreadIn = ({ children }: DccNode): string | null =>
+  children.find(({ name }) => UNCERTAIN.test(name))?.name ?? null;
+
 /** In the forms of D-SI 1 and of D-SI 2. */
 function spreadOf(form: DccNode, suffix: string, refuse: Refuse) {
-  const older = find(form, `expandedUnc${suffix}`);
-  if (older) return expanded(older, `uncertainty${suffix}`, suffix, refuse);
-  const newer = find(form, `measurementUncertaintyUnivariate${suffix}`);
-  const wide = newer && find(newer, `expandedMU${suffix}`);
+  const older = olderSpread(form, suffix, refuse);
+  const newer = find(refuse, form, `measurementUncertaintyUnivariate${suffix}`);
+  return older ?? (newer && newerSpread(newer, suffix, refuse));
+}
+
+/** Of all values of a list that state none of their own. */
+function spreadOfAll(list: DccNode, refuse: Refuse) {
+  const older = find(refuse, list, 'listUnivariateUnc');
+  const newer = find(refuse, list, 'listMeasurementUncertaintyUnivariate');
+  return (older && olderSpread(older, '', refuse)) ?? (newer && newerSpread(newer, '', refuse));
+}
+
+function olderSpread(form: DccNode, suffix: string, refuse: Refuse) {
+  const wide = find(refuse, form, `expandedUnc${suffix}`);
+  if (wide) return expanded(wide, `uncertainty${suffix}`, suffix, refuse);
+  const interval = find(refuse, form, `coverageInterval${suffix}`);
+  return interval && standard(interval, `standardUnc${suffix}`, refuse);
+}
+
+function newerSpread(form: DccNode, suffix: string, refuse: Refuse) {
+  const wide = find(refuse, form, `expandedMU${suffix}`);
   if (wide) return expanded(wide, `valueExpandedMU${suffix}`, suffix, refuse);
-  const standard = newer && find(newer, `standardMU${suffix}`);
-  return (
-    standard && {
-      is: 'standard' as const,
-      values: words(refuse, demanded(refuse, standard, `valueStandardMU${suffix}`)),
-      factors: ['1'],
-    }
-  );
+  const narrow = find(refuse, form, `standardMU${suffix}`) ?? find(refuse, form, `coverageIntervalMU${suffix}`);
+  return narrow && standard(narrow, `valueStandardMU${suffix}`, refuse);
+}
+
+/** An interval states its standard uncertainty too. */
+function standard(node: DccNode, value: string, refuse: Refuse) {
+  return { is: 'standard' as const, values: words(refuse, demanded(refuse, node, value)), factors: ['1'] };
 }
 
 function expanded(node: DccNode, value: string, suffix: string, refuse: Refuse) {
@@ -107,9 +146,7 @@ function expanded(node: DccNode, value: string, suffix: string, refuse: Refuse) 
 }
 
 function words(refuse: Refuse, node: DccNode): string[] {
-  // Text on both sides of an element would be two values.
-  if (node.elements > 0) refuse(node.line, `elements inside ${node.name}`, 'text alone');
-  const found = textOf(node)
+  const found = textOf(refuse, node)
     .split(/\s+/)
     .filter((word) => word !== '');
   return found.length > 0 ? found : refuse(node.line, 'nothing', `what ${node.name} has to say`);

@@ -43,7 +43,7 @@ export const isDcc = (bytes: Buffer): boolean =>
  * Reads a digital calibration certificate (DCC of the Physikalisch-Technische Bundesanstalt, versions 2.3 to 3.4, with values
  * by D-SI), and verifies its signatures, where it has any.
  * @throws BadInputError with the line for what is none or no well-formed XML, for what each has to say and this does not, for
- *   lists of different lengths, for two forms of one value that differ, and for a signature that does not hold.
+ *   lists of different lengths, for what stands twice where one is read, for two forms of one value that differ, and for a signature that does not hold.
  */
 export function readDcc(file: string, bytes: Uint8Array): CalibrationCertificate {
   const remedy = 'ask the laboratory for a certificate as its schema has it, or attach its PDF';
@@ -79,8 +79,9 @@ const withoutLines = (told: Told): string =>
 type Told = Omit<CalibrationCertificate, 'signatures'>;
 
 function toldIn(root: DccNode, refuse: Refuse): Told {
+  const said = (node: DccNode) => textOf(refuse, node);
   const day = (node: DccNode) =>
-    DAY.test(textOf(node)) ? textOf(node) : refuse(node.line, textOf(node) || 'nothing', 'a day as YYYY-MM-DD');
+    DAY.test(said(node)) ? said(node) : refuse(node.line, said(node) || 'nothing', 'a day as YYYY-MM-DD');
 
   const version = root.attributes.schemaVersion ?? '';
   if (!VERSION.test(version)) refuse(root.line, `schemaVersion "${version}"`, 'a version from 2.3 to 3.4');
@@ -91,12 +92,12 @@ function toldIn(root: DccNode, refuse: Refuse): Told {
   const statements = all(data, 'statements', 'statement');
   return {
     version,
-    identifier: textOf(demanded(refuse, core, 'uniqueIdentifier')),
+    identifier: said(demanded(refuse, core, 'uniqueIdentifier')),
     begins: day(demanded(refuse, core, 'beginPerformanceDate')),
     ends: day(demanded(refuse, core, 'endPerformanceDate')),
-    laboratory: nameOf(demanded(refuse, data, 'calibrationLaboratory', 'contact')),
-    identifications: items.flatMap((item) => all(item, 'identifications', 'identification', 'value').map(textOf)),
-    conformity: statements.flatMap((one) => all(one, 'conformity').map(textOf)).filter((one) => one !== ''),
+    laboratory: nameOf(refuse, demanded(refuse, data, 'calibrationLaboratory', 'contact')),
+    identifications: items.flatMap((item) => all(item, 'identifications', 'identification', 'value').map(said)),
+    conformity: statements.flatMap((one) => all(one, 'conformity').map(said)).filter((one) => one !== ''),
     recalibrateBy:
       statements
         .filter(({ attributes }) => /recalibration/i.test(attributes.refType ?? ''))

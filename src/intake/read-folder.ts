@@ -59,7 +59,7 @@ const isYaml = (name: string): boolean => /\.ya?ml$/i.test(name);
  * Reads a site folder, a lot folder, or a folder that holds both, and checks every file by itself.
  * @throws BadInputError with every problem of every file at once.
  */
-export function readFolder(root: string): ReadFolder {
+export async function readFolder(root: string): Promise<ReadFolder> {
   if (!fs.existsSync(root) || !fs.statSync(root).isDirectory()) {
     throw new BadInputError([
       { code: 'no-folder', found: root, expected: 'a folder', remedy: 'name a folder with documents or a lot folder' },
@@ -102,7 +102,7 @@ export function readFolder(root: string): ReadFolder {
     for (const item of referenced) used.add(item.name);
     problems.push(...sidecarProblems(referenced));
     problems.push(...patientImageProblems(read.document, referenced));
-    problems.push(...certificateProblems(read.document, referenced));
+    problems.push(...(await certificateProblems(read.document, referenced)));
     if (folder === undefined) site.push({ document: read.document, files: referenced });
     else {
       const sheets = readSheets(folder, files, problems);

@@ -176,7 +176,7 @@ async function received(bytes: Buffer, mutations: Mutations): Promise<object[]> 
 }
 
 /** A folder in which files were renamed, removed, doubled, spoilt, or became links and folders. */
-function folderRead(_: Buffer, mutations: Mutations): object[] {
+async function folderRead(_: Buffer, mutations: Mutations): Promise<object[]> {
   const root = writeCell(makeCell());
   try {
     const names = fs.readdirSync(root, { recursive: true, encoding: 'utf8' });
@@ -192,7 +192,7 @@ function folderRead(_: Buffer, mutations: Mutations): object[] {
       else if (how === 3) fs.cpSync(file, `${file}-copy${left}.yaml`, { recursive: true });
       else if (!isFolder) fs.writeFileSync(file, mutations.spoil(fs.readFileSync(file)));
     }
-    readFolder(root);
+    await readFolder(root);
   } finally {
     fs.rmSync(root, { recursive: true });
   }

@@ -3,6 +3,7 @@ import path from 'node:path';
 import type { BadInputError } from '../../src/base/errors.js';
 import { conversion, isUnit } from '../../src/base/units.js';
 import { readDcc } from '../../src/intake/dcc.js';
+import * as worker from '../../src/intake/dcc-in-worker.js';
 import { ucumOfDsi } from '../../src/intake/dcc-units.js';
 import { readFolder } from '../../src/intake/read-folder.js';
 import { makeCell, temporaryFolder, writeCell } from '../support/cell.js';
@@ -61,6 +62,59 @@ it('reads uncertainties as D-SI 2 writes them', () => {
   });
 });
 
+it('reads the standard uncertainty of an interval, in the form of D-SI 1 and of D-SI 2', () => {
+  const bounds = 'Min>-0.1< Max>0.1<'.split(' ').map((one) => {
+    const [name, value] = one.split(/[><]/);
+    return `<si:interval${name}XMLList>${value}</si:interval${name}XMLList>`;
+  });
+  const interval = (name: string, value: string) =>
+    `<si:${name}XMLList><si:${value}XMLList>0.03</si:${value}XMLList>${bounds.join('')}</si:${name}XMLList>`;
+  const older = PUBLISHED.replace(OLD, interval('coverageInterval', 'standardUnc'));
+  for (const text of [older, inForm(interval('coverageIntervalMU', 'valueStandardMU'))]) {
+    const readings = read(text).readings.slice(10);
+    expect(readings.map(({ uncertainty }) => uncertainty)).toEqual(
+      Array.from({ length: 5 }, () => ({ is: 'standard', value: '0.03', coverageFactor: '1' })),
+    );
+  }
+  // As an interval that does not say it: never a value without uncertainty.
+  expect(() => read(PUBLISHED.replaceAll('expandedUncXMLList', 'coverageIntervalXMLList'))).toThrow(
+    /no standardUncXMLList/,
+  );
+});
+
+it('names the element of an uncertainty that it does not read, and none where none is stated', () => {
+  const other = read(PUBLISHED.replaceAll('expandedUncXMLList', 'ellipsoidalRegionMUXMLList')).readings;
+  expect(other.map(({ uncertainty, uncertaintyAs }) => [uncertainty, uncertaintyAs])).toEqual([
+    ...Array.from({ length: 10 }, () => [null, null]),
+    ...Array.from({ length: 5 }, () => [null, 'ellipsoidalRegionMUXMLList']),
+  ]);
+  const beside = PUBLISHED.replace(OLD, '').replaceAll('</dcc:quantity>', '<dcc:relativeUncertainty/></dcc:quantity>');
+  expect(read(beside).readings.at(-1)).toMatchObject({ uncertainty: null, uncertaintyAs: 'relativeUncertainty' });
+  expect(read(PUBLISHED).readings.every(({ uncertaintyAs }) => uncertaintyAs === null)).toBe(true);
+});
+
+it('reads unit and uncertainty of all values of a list, but of those that state their own', () => {
+  const list = `<si:realList><si:listUnit>\\metre</si:listUnit><si:listUnivariateUnc><si:expandedUnc>
+<si:uncertainty>0.01</si:uncertainty><si:coverageFactor>2</si:coverageFactor></si:expandedUnc></si:listUnivariateUnc>
+<si:real><si:value>2.34</si:value></si:real>
+<si:real><si:value>3.34</si:value><si:unit>\\milli\\metre</si:unit><si:expandedUnc><si:uncertainty>0.02</si:uncertainty>
+<si:coverageFactor>3</si:coverageFactor></si:expandedUnc></si:real>
+<si:real><si:value>4.34</si:value><si:otherUnc/></si:real></si:realList>`;
+  const text = PUBLISHED.replace(
+    /(<dcc:results>[\s\S]*?<dcc:data>)[\s\S]*(<\/dcc:data>[\s\S]*?<\/dcc:results>)/,
+    (_, before, after) => `${before}<dcc:quantity>${list}</dcc:quantity>${after}`,
+  );
+  expect(
+    read(text).readings.map(({ value, ucum, uncertainty, uncertaintyAs }) => [
+      ...[value, ucum, uncertainty?.value, uncertainty?.coverageFactor, uncertaintyAs],
+    ]),
+  ).toEqual([
+    ['2.34', 'm', '0.01', '2', null],
+    ['3.34', 'mm', '0.02', '3', null],
+    ['4.34', 'm', undefined, undefined, 'otherUnc'],
+  ]);
+});
+
 it.each([
   ['\\metre', 'm'],
   ['\\milli\\metre\\tothe{2}', 'mm2'],
@@ -115,6 +169,27 @@ it.each([
   ],
   ['a value that is none', changed('306.32 373.21', '306.32 n/a'), /"n\/a"; expected a number/],
   ['a value around an element', changed('306.248', '306<other xmlns="urn:x"/>.248'), /elements inside valueXMLList/],
+  [
+    'a second list of values',
+    changed('<si:valueXMLList>306.248', '<si:valueXMLList>1 2 3 4 5</si:valueXMLList><si:valueXMLList>306.248'),
+    /:\d+: found valueXMLList a second time in realListXMLList/,
+  ],
+  [
+    'a second identifier',
+    changed('</dcc:uniqueIdentifier>', '</dcc:uniqueIdentifier><dcc:uniqueIdentifier>C-2</dcc:uniqueIdentifier>'),
+    /uniqueIdentifier a second time in coreData/,
+  ],
+  [
+    'an identifier around an element',
+    changed('<dcc:uniqueIdentifier>GP_', '<dcc:uniqueIdentifier>GP<x xmlns="urn:x"/>_'),
+    /elements inside uniqueIdentifier/,
+  ],
+  [
+    'a form beside those of hybrid',
+    changed('<si:hybrid>', '<si:real><si:value>1</si:value><si:unit>\\metre</si:unit></si:real><si:hybrid>'),
+    /real beside hybrid/,
+  ],
+  ['another encoding', changed('encoding="utf-8"', 'encoding="ISO-8859-1"'), /:1: found encoding ISO-8859-1/],
   ['an entity of its own', changed('306.248', '&much;'), /undefined entity/i],
   ['a value without end', changed('306.248', '1'.repeat(9 << 20)), /more than 8388608 bytes/],
   ['two forms that differ', changed('33.17 100.06', '33.17 101.06'), /101\.06 \\degreecelsius for 373\.21 \\kelvin/],
@@ -134,7 +209,7 @@ it.each([
 describe('a calibration with such a certificate', () => {
   const RIG = 'site/rig.yaml';
   /** Problems with the instrument, where the certificate is the published one for an instrument of ours. */
-  function problems(calibration: object, more: object = {}, certificate = PUBLISHED): string[] {
+  async function problems(calibration: object, more: object = {}, certificate = PUBLISHED): Promise<string[]> {
     const cell = makeCell();
     const document = {
       ...{
@@ -162,7 +237,7 @@ describe('a calibration with such a certificate', () => {
     const folder = temporaryFolder('dcc');
     writeCell(cell, folder);
     try {
-      readFolder(folder);
+      await readFolder(folder);
       return [];
     } catch (error) {
       return (error as BadInputError).problems.map(
@@ -171,9 +246,16 @@ describe('a calibration with such a certificate', () => {
     }
   }
 
-  it('is taken in where both say the same', () => {
-    expect(problems({})).toEqual([]);
-    expect(problems({}, { instrument: 'T-7', serialNumber: 'string-manufacturer-item' })).toEqual([]);
+  it('is taken in where both say the same', async () => {
+    expect(await problems({})).toEqual([]);
+    expect(await problems({}, { instrument: 'T-7', serialNumber: 'string-manufacturer-item' })).toEqual([]);
+  });
+
+  it('is read where the service goes on answering, in the worker of its page', async () => {
+    const read = vi.spyOn(worker, 'readDccFile');
+    expect(await problems({})).toEqual([]);
+    expect(read.mock.calls.map(([{ name }]) => name)).toEqual(['site/dcc.xml']);
+    read.mockRestore();
   });
 
   it.each([
@@ -192,28 +274,28 @@ describe('a calibration with such a certificate', () => {
       { due: '1960-01-01T00:00:00+01:00' },
       'calibrations[0].due: 1960-01-01; 1959-10-22 at the latest, as site/dcc.xml says',
     ],
-  ])('is refused where it tells of %s', (_, calibration, says) => {
-    expect(problems(calibration)).toEqual([`rig.yaml ${says}`]);
+  ])('is refused where it tells of %s', async (_, calibration, says) => {
+    expect(await problems(calibration)).toEqual([`rig.yaml ${says}`]);
   });
 
-  it('is refused for another instrument, and left in tolerance where the certificate says that it fails', () => {
-    expect(problems({}, { instrument: 'T-7' })).toEqual([
+  it('is refused for another instrument, and left in tolerance where the certificate says that it fails', async () => {
+    expect(await problems({}, { instrument: 'T-7' })).toEqual([
       'rig.yaml calibrations[0].file: T-7; string-manufacturer-item or string-customer-item or string-calibrationLaboratory-item, as site/dcc.xml says',
     ]);
     const failed = changed('<dcc:conformity>pass', '<dcc:conformity>fail');
-    expect(problems({}, {}, failed)).toEqual([
+    expect(await problems({}, {}, failed)).toEqual([
       'rig.yaml calibrations[0].asLeft: in tolerance; out of tolerance (fail), as site/dcc.xml says',
     ]);
-    expect(problems({ asLeft: 'out of tolerance' }, {}, failed)).toEqual([]);
+    expect(await problems({ asLeft: 'out of tolerance' }, {}, failed)).toEqual([]);
     const later = changed(
       '</dcc:statements>',
       '<dcc:statement><dcc:conformity>noPass</dcc:conformity></dcc:statement></dcc:statements>',
     );
-    expect(problems({}, {}, later)[0]).toMatch(/out of tolerance \(noPass\)/);
-    expect(problems({}, {}, changed('<dcc:conformity>pass', '<dcc:conformity>noFail'))).toEqual([]);
+    expect((await problems({}, {}, later))[0]).toMatch(/out of tolerance \(noPass\)/);
+    expect(await problems({}, {}, changed('<dcc:conformity>pass', '<dcc:conformity>noFail'))).toEqual([]);
   });
 
-  it('is refused with the line of the certificate where that cannot be read', () => {
-    expect(problems({}, {}, PUBLISHED.slice(0, 9000))[0]).toMatch(/^dcc\.xml /);
+  it('is refused with the line of the certificate where that cannot be read', async () => {
+    expect((await problems({}, {}, PUBLISHED.slice(0, 9000)))[0]).toMatch(/^dcc\.xml /);
   });
 });

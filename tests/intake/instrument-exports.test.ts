@@ -264,12 +264,12 @@ it('takes the export in as evidence of its values, tied to the profile, and refu
   }
 });
 
-it('takes no file for an export that a document names', () => {
+it('takes no file for an export that a document names', async () => {
   const cell = makeCell();
   Object.assign(cell.documents['site/specification.yaml']!.approval, { original: 'exports/A/B/c.pdf' });
   cell.files['site/exports/A/B/c.pdf'] = '%PDF-1.7';
   cell.files['site/exports/A/B/d.csv'] = 'nobody names it';
-  const { exportsFor } = readFolder(writeCell(cell));
+  const { exportsFor } = await readFolder(writeCell(cell));
   expect(exportsFor!.map((one) => one.export.at)).toEqual(['site/exports/A/B/d.csv']);
 });
 

@@ -21,9 +21,9 @@ beforeEach(() => {
 const at = (name: string) => path.join(folder, name);
 const write = (name: string, text: string) => fs.writeFileSync(at(name), text);
 
-function problems(): readonly Problem[] {
+async function problems(): Promise<readonly Problem[]> {
   try {
-    readFolder(folder);
+    await readFolder(folder);
   } catch (error) {
     return (error as BadInputError).problems;
   }
@@ -37,7 +37,7 @@ it('names every link, pipe and socket, and reads of none', async () => {
   const server = createServer().listen(at('socket.yaml'));
   await new Promise((resolve) => server.once('listening', resolve));
   try {
-    expect(problems().map(({ code, file, found }) => [code, file, found])).toEqual([
+    expect((await problems()).map(({ code, file, found }) => [code, file, found])).toEqual([
       ['link', 'pipe.yaml', 'a pipe'],
       ['link', 'round', 'a link'],
       ['link', 'socket.yaml', 'a socket'],
@@ -54,15 +54,15 @@ it.each<[string, Buffer | string, string, string]>([
   ['a line end', 'a\nb.csv', 'a\nb.csv', 'U+000A'],
   ['an escape', 'a\u001b[2J.csv', 'a\u001b[2J.csv', 'U+001B'],
   ['a turned direction', 'a\u202evsc.exe', 'a\u202evsc.exe', 'U+202E RLO'],
-])('names a file whose name has %s', (_, name, shown, found) => {
+])('names a file whose name has %s', async (_, name, shown, found) => {
   const bytes = Buffer.concat([Buffer.from(`${folder}/`), Buffer.from(name)]);
   fs.writeFileSync(bytes, 'x');
-  expect(problems()).toEqual([
+  expect(await problems()).toEqual([
     expect.objectContaining({ code: 'path', file: shown, found: expect.stringContaining(found) }),
   ]);
 });
 
-it('finds a file whichever way its accents are written, and refuses two that differ in nothing else', () => {
+it('finds a file whichever way its accents are written, and refuses two that differ in nothing else', async () => {
   const cell = makeCell();
   const log = 'lots/L-1/logs/run.csv';
   const [composed, apart] = ['lots/L-1/logs/\u00e9tat.csv', 'lots/L-1/logs/e\u0301tat.csv'];
@@ -70,17 +70,17 @@ it('finds a file whichever way its accents are written, and refuses two that dif
   delete cell.files[log];
   cell.documents['lots/L-1/lot.yaml']!.builds[0].log.file = 'logs/\u00e9tat.csv';
   folder = writeCell(cell);
-  expect(readFolder(folder).lots[0]!.files.map(({ name }) => name)).toContain(apart);
+  expect((await readFolder(folder)).lots[0]!.files.map(({ name }) => name)).toContain(apart);
   write(composed!, 'x');
-  expect(problems()).toContainEqual(expect.objectContaining({ code: 'name-twice', file: composed }));
+  expect(await problems()).toContainEqual(expect.objectContaining({ code: 'name-twice', file: composed }));
 });
 
-it('passes over hidden files, and tells them, a folder as one', () => {
+it('passes over hidden files, and tells them, a folder as one', async () => {
   fs.mkdirSync(at('.git'));
   write('.git/config', 'x');
   write('.DS_Store', 'x');
   write('notes.txt', 'x');
-  expect(readFolder(folder).unused).toEqual(['notes.txt', '.DS_Store', '.git/']);
+  expect((await readFolder(folder)).unused).toEqual(['notes.txt', '.DS_Store', '.git/']);
 });
 
 it('ends a listing at more names than may be, also of hidden ones', () => {
@@ -103,7 +103,7 @@ it('names a document that grows while it is read', () => {
   expect(told).toEqual([expect.objectContaining({ code: 'file-changed', file: 'supplier.yaml' })]);
 });
 
-it('refuses a table of 400 MB, and a document of 3 GB, before it reads any of it (ASVS 12.1.1)', () => {
+it('refuses a table of 400 MB, and a document of 3 GB, before it reads any of it (ASVS 12.1.1)', async () => {
   fs.mkdirSync(at('lot/results'), { recursive: true });
   write('lot/lot.yaml', '');
   for (const [name, bytes] of [
@@ -113,5 +113,5 @@ it('refuses a table of 400 MB, and a document of 3 GB, before it reads any of it
     write(name, '');
     fs.truncateSync(at(name), bytes);
   }
-  expect(problems()).toEqual([expect.objectContaining({ code: 'too-long', file: 'lot/lot.yaml' })]);
+  expect(await problems()).toEqual([expect.objectContaining({ code: 'too-long', file: 'lot/lot.yaml' })]);
 });

@@ -22,8 +22,8 @@ function cellWithSidecar(ucum: string): Cell {
   return cell;
 }
 
-function readCell(cell: Cell) {
-  const { lots, site } = readFolder(writeCell(cell));
+async function readCell(cell: Cell) {
+  const { lots, site } = await readFolder(writeCell(cell));
   const folder = lots[0]!;
   const recipes = site.map(({ document }) => document).filter(({ kind }) => kind.kind === 'recipe');
   const byRevision = new Map(
@@ -33,7 +33,7 @@ function readCell(cell: Cell) {
 }
 
 it('takes the units of a log from its sidecar, keeps the sidecar as evidence, and can do without it afterwards', async () => {
-  const { folder, recipes, build } = readCell(cellWithSidecar('%'));
+  const { folder, recipes, build } = await readCell(cellWithSidecar('%'));
   expect(folder.files.map(({ use, name }) => [use, path.posix.basename(name)])).toContainEqual([
     'units of a log',
     'run.units.yaml',
@@ -55,14 +55,14 @@ it('takes the units of a log from its sidecar, keeps the sidecar as evidence, an
   expect((await scanFile({ ...request, plan: again })).part).toEqual(part);
 });
 
-it('refuses a sidecar with an unknown unit, with its line', () => {
-  expect(() => readCell(cellWithSidecar('percent'))).toThrow(/run\.units\.yaml:4, oxygen: found percent/);
+it('refuses a sidecar with an unknown unit, with its line', async () => {
+  await expect(readCell(cellWithSidecar('percent'))).rejects.toThrow(/run\.units\.yaml:4, oxygen: found percent/);
 });
 
 it('refuses a log whose unit nobody states', async () => {
   const cell = cellWithSidecar('%');
   delete cell.documents[LOT]!.builds[0].log.units;
-  const { folder, recipes, build } = readCell(cell);
+  const { folder, recipes, build } = await readCell(cell);
   const log = folder.files.find(({ use }) => use === 'log')!;
   const plan = planFromRecipe(folder.lot, build, recipes, readSidecars(folder, 0));
   await expect(scanFile({ path: log.path, fileName: 'logs/run.csv', plan })).rejects.toThrow(/oxygen: found no unit/);

@@ -1,6 +1,7 @@
 import { SaxesParser, type SaxesTagNS } from 'saxes';
 import { BadInputError, type Problem } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
+import { isUtf8 } from '../../base/strict-xml.js';
 import { STREAM_VERSIONS } from '../../kinds/stream-versions.js';
 import { readTimestampUs } from '../timestamp.js';
 import type { Entry, Observation, StreamHeader } from './observation.js';
@@ -95,7 +96,7 @@ export class DocumentParser {
     );
     parser.on('doctype', () => this.refuse('xml-doctype', 'a document type declaration', 'a document without DOCTYPE'));
     parser.on('xmldecl', ({ encoding }) => {
-      if (encoding === undefined || /^(utf-8|us-ascii)$/i.test(encoding)) return;
+      if (isUtf8(encoding)) return;
       this.refuse('xml-encoding', `encoding ${encoding}`, 'UTF-8');
     });
     parser.on('opentag', (tag) => this.enter(tag));

@@ -48,9 +48,11 @@ export const CALIBRATION_CERTIFICATE = {
     uncertainty: 'Uncertainty',
     line: 'Line',
   },
-  uncertainty: (told: Uncertainty | null) =>
+  uncertainty: (told: Uncertainty | null, otherForm: string | null) =>
     told === null
-      ? 'none stated'
+      ? otherForm === null
+        ? 'none stated'
+        : `stated in a form that is not read (${otherForm}): see the file`
       : told.is === 'standard'
         ? `${told.value}, standard`
         : `${told.value}, expanded (k = ${told.coverageFactor})`,
