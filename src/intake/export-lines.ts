@@ -19,6 +19,9 @@ export interface ExportLine {
 /** The lines of a sheet, or why there are none. */
 export type ExportSource = (sheet: string | undefined) => readonly ExportLine[] | Problem;
 
+/** Whether an export is results by QIF, told by its name. */
+export const isQif = (file: string): boolean => /\.qif$/i.test(file);
+
 /**
  * What an export holds: a text, a workbook, or results by QIF, told by its name.
  * @throws BadInputError for what none of them is.
@@ -28,7 +31,7 @@ export async function sourceOfExport(
   bytes: Uint8Array,
   profile: InstrumentProfile,
 ): Promise<ExportSource> {
-  if (/\.qif$/i.test(file)) return ofQif(file, bytes, profile);
+  if (isQif(file)) return ofQif(file, bytes, profile);
   return /\.xlsx$/i.test(file) ? ofWorkbook(file, bytes, profile) : ofText(file, bytes, profile);
 }
 

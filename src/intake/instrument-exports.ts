@@ -3,7 +3,7 @@ import { MOST } from '../base/limits.js';
 import type { InstrumentProfile, ProfileTable } from '../kinds/instrument-profile.js';
 import { LoggerClock } from '../process-logs/logger/logger-clock.js';
 import { decimalOf } from './declared-text.js';
-import { type ExportLine, type ExportSource, sourceOfExport } from './export-lines.js';
+import { type ExportLine, type ExportSource, isQif, sourceOfExport } from './export-lines.js';
 import type { Known } from './known.js';
 import type { ResultSheet } from './result-rules.js';
 import { readRow, type SheetRow } from './results-file.js';
@@ -59,7 +59,9 @@ interface Read {
 }
 
 /** One export by its profile: text, a workbook, or results by QIF. */
-export async function readExport(file: string, bytes: Uint8Array, profile: InstrumentProfile): Promise<Read> {
+export async function readExport(file: string, bytes: Uint8Array, declared: InstrumentProfile): Promise<Read> {
+  // Numbers of QIF have a point, by its schema.
+  const profile: InstrumentProfile = isQif(file) ? { ...declared, decimal: 'point' } : declared;
   try {
     return readTables(file, await sourceOfExport(file, bytes, profile), profile);
   } catch (error) {

@@ -54,11 +54,6 @@ const MEASURED_PARTS: ReadonlyMap<string, 'item' | 'component' | 'timeStamp' | '
   ['TimeStamp', 'timeStamp'],
   ['Value', 'value'],
 ]);
-/** Elements whose text is read. */
-const READ: ReadonlySet<string> = new Set([
-  ...[...MEASURED_PARTS.keys(), 'SIUnitName', 'UnitName', 'Factor', 'Offset'],
-  ...['Name', 'Designator', 'SerialNumber', 'Id', 'InspectionEnd'],
-]);
 /** Attributes by which a value names its unit. */
 const UNIT_ATTRIBUTES = [
   'linearUnit',
@@ -91,7 +86,7 @@ interface Measured {
 
 /**
  * Results by the Quality Information Framework (ISO 23952:2020, QIF 3.0, and QIF 2.0 and 2.1 before it), read as a stream:
- * of everything else in the file nothing is kept.
+ * of everything else in the file, and of other namespaces, nothing is kept.
  * @throws BadInputError with the line for what is no QIF or no well-formed XML, for a value whose characteristic is not
  *   there, and for more values than a sheet may have rows.
  */
@@ -102,6 +97,12 @@ export function readQif(file: string, bytes: Uint8Array): QifResults {
 class QifReader {
   private line = 1;
   private readonly path: string[] = [];
+  /** Of each open element, the first that stands in it, of whatever namespace. */
+  private readonly inside: (string | undefined)[] = [];
+  /** Namespace of the root: nothing of another one is read. */
+  private namespace = '';
+  /** So many elements are open of another namespace, or in one of it. */
+  private foreign = 0;
   private text = '';
   private readonly items = new Map<string, { name: string; designator: string }>();
   private readonly serials = new Map<string, string>();
@@ -128,7 +129,7 @@ class QifReader {
       leave: (local) => this.leave(local),
       text: (text) => {
         // What is cut off here is refused where it is read.
-        if (this.text.length <= LONGEST) this.text += text.slice(0, LONGEST + 1);
+        if (this.foreign === 0 && this.text.length <= LONGEST) this.text += text.slice(0, LONGEST + 1);
       },
     });
     const names = [...this.items.keys()].map((id) => this.nameOf(id));
@@ -137,13 +138,16 @@ class QifReader {
 
   private enter({ local, uri, attributes }: SaxesTagNS): void {
     const said = (attribute: string) => attributes[attribute]?.value ?? '';
-    this.text = '';
     if (this.path.length === 0) this.compareVersions(uri, said('versionQIF'));
+    else if (this.foreign === 0) this.inside[this.inside.length - 1] ??= local;
+    if (this.foreign > 0 || uri !== this.namespace) {
+      this.foreign += 1;
+      return;
+    }
+    this.text = '';
     const parent = this.path.at(-1);
     this.path.push(local);
-    // Text on both sides of an element would be two values.
-    if (this.measured && parent === 'Value' && this.path.at(-4) === 'CharacteristicMeasurements')
-      this.refuse(`an element ${local} inside Value`, 'a number');
+    this.inside.push(undefined);
     if (local.endsWith('CharacteristicItem') && parent === 'CharacteristicItems') {
       this.item = said('id');
       this.items.set(this.item, { name: '', designator: '' });
@@ -172,6 +176,7 @@ class QifReader {
 
   /** A document is read by its namespace, and says its version besides. */
   private compareVersions(namespace: string, said: string): void {
+    this.namespace = namespace;
     const begins = NAMESPACES.get(namespace)!;
     if (said !== '' && !said.startsWith(begins))
       this.refuse(`version ${quoted(said)} in a document of ${namespace}`, `a version ${begins}x, or its namespace`);
@@ -183,27 +188,46 @@ class QifReader {
   }
 
   private leave(local: string): void {
-    const text = this.text.trim();
-    if (this.text.length > LONGEST && READ.has(local))
-      this.refuse(`more than ${LONGEST} characters in ${local}`, 'fewer');
+    if (this.foreign > 0) {
+      this.foreign -= 1;
+      return;
+    }
+    const said = this.saidIn(local);
     this.text = '';
     const parent = this.path.at(-2);
-    if (this.measured && this.isChildOf('CharacteristicMeasurements')) this.leavePart(this.measured, local, text);
+    if (this.measured && this.isChildOf('CharacteristicMeasurements')) this.leavePart(this.measured, local, said);
     else if (this.measured && parent === 'CharacteristicMeasurements') this.leaveMeasured(this.measured);
-    else if (this.unit) this.leaveUnit(this.unit, local, text, parent);
-    else if (local === 'Name' && this.isChildOf('CharacteristicItems')) this.items.get(this.item)!.name = text;
+    else if (this.unit) this.leaveUnit(this.unit, local, said, parent);
+    else if (local === 'Name' && this.isChildOf('CharacteristicItems')) this.items.get(this.item)!.name = said();
     else if (local === 'Designator' && this.path.at(-4) === 'CharacteristicItems')
-      this.items.get(this.item)!.designator = text;
-    else if (local === 'SerialNumber' && parent === 'ActualComponent') this.serials.set(this.component, text);
-    else if (this.results) this.leaveResults(this.results, local, text, parent);
+      this.items.get(this.item)!.designator = said();
+    else if (local === 'SerialNumber' && parent === 'ActualComponent') this.leaveSerial(said());
+    else if (this.results) this.leaveResults(this.results, local, said, parent);
     this.path.pop();
+    this.inside.pop();
   }
 
-  private leavePart(measured: Measured, local: string, text: string): void {
+  /** The text of an element, asked where it is read. On both sides of an element it would be two texts. */
+  private saidIn(local: string): () => string {
+    const [text, inside] = [this.text, this.inside.at(-1)];
+    return () => {
+      if (inside !== undefined) this.refuse(`an element ${inside} inside ${local}`, 'text alone');
+      if (text.length > LONGEST) this.refuse(`more than ${LONGEST} characters in ${local}`, 'fewer');
+      return text.trim();
+    };
+  }
+
+  private leaveSerial(serial: string): void {
+    const { component } = this;
+    if (this.serials.has(component)) this.refuse(`SerialNumber a second time in component ${component}`, 'one');
+    this.serials.set(component, serial);
+  }
+
+  private leavePart(measured: Measured, local: string, said: () => string): void {
     const part = MEASURED_PARTS.get(local);
     if (part === undefined) return;
     if (measured[part] !== '') this.refuse(`${local} a second time in one measurement`, 'one');
-    measured[part] = text;
+    measured[part] = said();
   }
 
   private leaveMeasured(measured: Measured): void {
@@ -217,24 +241,26 @@ class QifReader {
   private leaveUnit(
     unit: NonNullable<QifReader['unit']>,
     local: string,
-    text: string,
+    said: () => string,
     parent: string | undefined,
   ): void {
-    if (local === 'SIUnitName') unit.si = text;
-    else if (local === 'UnitName') unit.name = text;
-    else if (local === 'Factor') unit.factor = this.number(text);
-    else if (local === 'Offset') unit.offset = this.number(text);
+    if (local === 'SIUnitName') unit.si = said();
+    else if (local === 'UnitName') unit.name = said();
+    else if (local === 'Factor') unit.factor = this.number(said());
+    else if (local === 'Offset') unit.offset = this.number(said());
     else if (parent === 'PrimaryUnits' || parent === 'OtherUnits') {
       this.units.push({ ...unit, isPrimary: parent === 'PrimaryUnits' });
       this.unit = undefined;
     }
   }
 
-  private leaveResults(results: OpenResults, local: string, text: string, parent: string | undefined): void {
-    if (local === 'Id' && parent === 'ActualComponentIds') results.components.push(text);
-    // By its schema a time of Greenwich, whether or not it says so.
-    else if (local === 'InspectionEnd') results.end = /(?:Z|[+-]\d\d:\d\d)$/.test(text) ? text : `${text}Z`;
-    else if (local === 'MeasurementResults') this.results = undefined;
+  private leaveResults(results: OpenResults, local: string, said: () => string, parent: string | undefined): void {
+    if (local === 'Id' && parent === 'ActualComponentIds') results.components.push(said());
+    else if (local === 'InspectionEnd') {
+      const text = said();
+      // By its schema a time of Greenwich, whether or not it says so.
+      results.end = /(?:Z|[+-]\d\d:\d\d)$/.test(text) ? text : `${text}Z`;
+    } else if (local === 'MeasurementResults') this.results = undefined;
   }
 
   private valueOf({

@@ -68,12 +68,12 @@ line without its end, with line and place; in logs, where such a row is rejected
 \`SerialNumber\` (of the actual component), \`TimeStamp\` (of the value, else the end of the inspection, which by the schema is a
 time of Greenwich), each characteristic by its name, else its designator, and \`u(NAME)\`, its combined uncertainty. Each value is a
 row of results with the line of its measurement. Its unit is the one that it names, else the primary one of its sort, and is told by
-the factor in the file, whatever its name.`,
+the factor in the file, whatever its name. Numbers have a point, whatever \`decimal\` of the profile says of other exports.`,
     passedBy: `Values of characteristics that the profile does not name, measurements without a value, everything that is no
-result: features, plans, models, statistics. What the file says of conforming is not believed: limits are those of the specification.`,
+result: features, plans, models, statistics; and what belongs to other namespaces, with all that is in it. What the file says of conforming is not believed: limits are those of the specification.`,
     refused: `As a whole, with the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, a
 value whose characteristic is not there, a value in another unit than the profile takes it in, one with several units or none, one that
-stands twice, holds an element or is longer than 2 000 characters, two characteristics of one name that the profile takes. As a row: no serial number, or several components; no time; what is no number.`,
+stands twice, holds an element or is longer than 2 000 characters (so also a name, number or identifier that is read), another encoding, two characteristics of one name that the profile takes. As a row: no serial number, or several components; no time; what is no number.`,
     source: `schemas and samples of the Digital Metrology Standards Consortium, github.com/QualityInformationFramework/qif-community,
 commit 360b05e`,
   },
@@ -82,7 +82,8 @@ commit 360b05e`,
     versions: '2.3 to 3.4 of the schema of the Physikalisch-Technische Bundesanstalt, with values by D-SI 1 and 2',
     read: `As the file of a calibration of an instrument: identifier, days, numbers of what was calibrated, what it states of
 conforming and of the next calibration, with which the instrument has to agree; and each value of the results with its unit (by
-D-SI, and by UCUM where it is known here), its standard or expanded uncertainty with coverage factor, and its line
+D-SI, and by UCUM where it is known here), its standard or expanded uncertainty with coverage factor (of an interval its standard one; in a list also what
+the list states of all), or the name of an element that states one in a form that is not read, and its line
 (the page \`/evidence/{sha256}/certificate\`, to which *Find* leads from the instrument, and \`GET /api/v1/evidence/{sha256}/certificate\`).
 Of a value in several units the first is told, and the others have to say the same. Signatures (XML Signature as the schema has it:
 enveloped, as a child of the root, over the whole document; canonical form 1.0 inclusive or exclusive; RSA by PKCS #1 or PSS, or
@@ -94,7 +95,8 @@ nobody.`,
     passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
 namespaces. A certificate as PDF is kept, and read by people.`,
     refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
-or item, lists of different lengths, what is no number, elements inside a value, two units that do not say the same, a signature that does not hold, covers
+or item, lists of different lengths, what is no number, elements inside a text that is read, an element that stands twice where one is read,
+another encoding, two units that do not say the same, a signature that does not hold, covers
 less than the whole, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
 certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
     source: `a certificate of the Physikalisch-Technische Bundesanstalt as kept at github.com/siemens/pydcc, commit 0f45eb8; forms of

@@ -82,6 +82,12 @@ const qif = ({
 `);
 };
 
+const changed = (from: string, to: string) => {
+  const text = qif().toString('utf8');
+  expect(text).toContain(from);
+  return Buffer.from(text.replace(from, to));
+};
+
 const PROFILE: InstrumentProfile = {
   ...{
     kind: 'instrument-profile',
@@ -136,6 +142,27 @@ it('reads QIF 2 alike, and passes by what nobody asked for and what has no value
   expect((await read(qif({ value: '<Value linearUnit="ell">2</Value>' }), one)).rows).toHaveLength(1);
 });
 
+it('reads its numbers with a point, whatever the profile says of other exports', async () => {
+  const { rows, problems } = await read(qif(), { ...PROFILE, decimal: 'comma' });
+  expect(problems).toEqual([]);
+  expect(rows.map(({ value }) => value)).toEqual(['1.498', '6.01']);
+});
+
+it('reads nothing of another namespace, wherever it stands', async () => {
+  const value = `<x:Value xmlns:x="urn:u" combinedUncertainty="9">777<Value>5</Value></x:Value>
+    <Value combinedUncertainty="0.002">1.498</Value><x:CharacteristicItemId xmlns:x="urn:u">41</x:CharacteristicItemId>`;
+  const parts = `<x:ActualComponentIds xmlns:x="urn:u"><Id>71</Id></x:ActualComponentIds>
+    <ActualComponentIds n="1"><Id>70</Id></ActualComponentIds>`;
+  const { rows, problems } = await read(qif({ value, parts }));
+  expect(problems).toEqual([]);
+  expect(rows.map((row) => [row.specimen, row.characteristic, row.value, row.standardUncertainty])).toEqual([
+    ['L-1-I1', 'thickness', '1.498', '0.002'],
+    ['L-1-I1', 'width', '6.01', ''],
+  ]);
+  const alone = '<x:Value xmlns:x="urn:u" combinedUncertainty="9">777</x:Value>';
+  expect((await read(qif({ value: alone }))).rows.map(({ characteristic }) => characteristic)).toEqual(['width']);
+});
+
 it('takes the component that a value names before the one of all results', async () => {
   const value = '<ActualComponentId>71</ActualComponentId><Value>1.5</Value>';
   expect((await read(qif({ value }))).rows.map(({ specimen }) => specimen)).toEqual(['L-1-I2', 'L-1-I1']);
@@ -174,6 +201,31 @@ it.each([
     /:17: found Value a second time/,
   ],
   ['a value around an element', qif({ value: '<Value>1<b/>2</Value>' }), /:17: found an element b inside Value/],
+  [
+    'a value around an element of others',
+    qif({ value: '<Value>1<x:b xmlns:x="urn:u">9</x:b>2</Value>' }),
+    /:17: found an element b inside Value/,
+  ],
+  [
+    'a serial number around an element',
+    changed('<SerialNumber>L-1-I1', '<SerialNumber>L-1<b/>-I1'),
+    /:23: found an element b inside SerialNumber/,
+  ],
+  [
+    'two serial numbers of one component',
+    changed('<SerialNumber>L-1-I1', '<SerialNumber>L-1</SerialNumber><SerialNumber>L-1-I1'),
+    /:23: found SerialNumber a second time in component 70/,
+  ],
+  [
+    'an identifier around an element',
+    changed('<CharacteristicItemId>40', '<CharacteristicItemId>4<b/>0'),
+    /:16: found an element b inside CharacteristicItemId/,
+  ],
+  [
+    'another encoding that it names',
+    changed('encoding="UTF-8"', 'encoding="ISO-8859-1"'),
+    /:1: found encoding ISO-8859-1; expected UTF-8/,
+  ],
   [
     'a version that is not that of its namespace',
     qif({ space: 'http://qifstandards.org/xsd/qif2', version: '3.0.0' }),
