@@ -5,6 +5,9 @@ import { MOST } from '../base/limits.js';
 import { CertificateLine } from '../kinds/receipt.js';
 import type { Store } from '../store/store.js';
 
+/** So much of a line is told of each value: one of XML may hold the whole certificate. */
+const LONGEST_LINE = 2000;
+
 /** The certificate of a receipt, and what stands in its file where each value was read. */
 export const ReceiptCertificate = z.strictObject({
   receipt: z.string(),
@@ -26,7 +29,9 @@ export const ReceiptCertificate = z.strictObject({
       inFile: z
         .string()
         .nullable()
-        .describe('the line of the file as it stands there; null where no profile read it, or the file is not at hand'),
+        .describe(
+          `the line of the file as it stands there, its first ${LONGEST_LINE} characters; null where no profile read it, or the file is not at hand`,
+        ),
     }),
   ),
 });
@@ -51,7 +56,7 @@ export async function receiptCertificate({ read, evidence }: Store, code: string
     file: file === undefined ? null : { name: file.fileName, sha256: file.sha256 },
     lines: certificate.lines.map((line) => ({
       ...line,
-      inFile: line.line === undefined ? null : (text[line.line - 1] ?? null),
+      inFile: line.line === undefined ? null : (text[line.line - 1]?.slice(0, LONGEST_LINE) ?? null),
     })),
   };
 }

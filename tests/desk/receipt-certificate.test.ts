@@ -25,6 +25,7 @@ Lot;Zink;U;Eisen;Remark
 ;Gew.-%;Gew.-%;mg/kg;
 OTHER;0,1;0,1;1;
 S-77;0,42;0,06;<12;<script>alert(1)</script>
+S-78;0,42;0,06;<12;${'long '.repeat(1000)}
 `;
 
 let service: TestService;
@@ -32,15 +33,18 @@ beforeAll(async () => {
   service = await startTestService();
   const { certificate, ...receipt } = makeCell().documents['site/receipt.yaml']! as { certificate: object };
   const { lines: _, ...rest } = certificate as { lines: object };
-  const document = {
-    ...{ ...receipt, receipt: 'R-77', supplierLot: 'S-77' },
-    certificate: { ...rest, number: 'C-77', file: 'certificate.csv', readBy: { profile: 'WIDE-LAB', revision: 1 } },
-  };
+  const document = (number: string) => ({
+    ...{ ...receipt, receipt: `R-${number}`, supplierLot: `S-${number}` },
+    certificate: {
+      ...{ ...rest, number: `C-${number}`, file: 'certificate.csv', readBy: { profile: 'WIDE-LAB', revision: 1 } },
+    },
+  });
   const folder = path.join(temporaryFolder('receipt-certificate'), 'site');
   fs.mkdirSync(folder);
   // JSON is YAML.
   fs.writeFileSync(path.join(folder, 'profile.yaml'), JSON.stringify(PROFILE));
-  fs.writeFileSync(path.join(folder, 'receipt.yaml'), JSON.stringify(document));
+  for (const number of ['77', '78'])
+    fs.writeFileSync(path.join(folder, `receipt-${number}.yaml`), JSON.stringify(document(number)));
   fs.writeFileSync(path.join(folder, 'certificate.csv'), FILE);
   await service.services.intake.run(path.dirname(folder), 'local:tester');
 });
@@ -76,6 +80,13 @@ it('is told to programs alike, each line as it stands in the file', async () => 
     ['Fe', '<12', 5, 'Eisen'],
   ]);
   for (const { line, inFile } of certificate.lines) expect(inFile).toBe(FILE.split('\n')[line! - 1]);
+});
+
+it('tells of a long line its beginning, so that an answer does not hold a whole file once for each value', async () => {
+  const { body } = await service.ask.get('/api/v1/receipts/R-78/certificate');
+  const { lines } = ReceiptCertificate.parse(body);
+  expect(lines).toHaveLength(2);
+  for (const { line, inFile } of lines) expect(inFile).toBe(FILE.split('\n')[line! - 1]!.slice(0, 2000));
 });
 
 it('says of a certificate that people transcribed that no profile read it, and of no receipt that there is none', async () => {

@@ -261,6 +261,31 @@ describe('observations that were lost', () => {
     expect(ruled(report, 'missing values')).toMatchObject([{ startedAt: at(12) }]);
   });
 
+  it('forgets at a restart where the machine was, and ends the conditions that held', async () => {
+    const held = [
+      ...usual(0, 9),
+      condition('Fault', 'sys', at(3), 15, { nativeCode: 'A' }),
+      { ...sample('p', at(9), 16, '103250') },
+    ];
+    const later = [sample('o2', at(12), 1, '12'), sample('p', at(13), 2, '103250'), sample('p', at(20), 3, '103250')];
+    const first = streamsDocument({ observations: held });
+    const report = await scan(first + streamsDocument({ observations: later, instanceId: '99' }));
+    expect(ruled(report, 'machine condition')).toMatchObject([{ startedAt: at(3), endedAt: at(12) }]);
+    const one = await scan(first);
+    const placed = ({ summaries }: typeof report) =>
+      summaries.filter(({ zone }) => zone === 'P1').map(({ channel, layer, step, n }) => [channel, layer, step, n]);
+    expect(placed(one)).not.toEqual([]);
+    expect(placed(report)).toEqual(placed(one));
+  });
+
+  it('tells so many pairs of versions, and does not grow with a stream that names more', async () => {
+    const documents = usual(0, 20).map((one, index) =>
+      streamsDocument({ observations: [one], version: '1.4' }).replace('version="1.4.0"', `version="9.${index}"`),
+    );
+    expect(documents.length).toBeGreaterThan(20);
+    expect(ruled(await scan(documents.join('')), 'stream names two versions')).toHaveLength(20);
+  });
+
   it.each([
     ['2.2.0.17', '1.4', 'version 2.2.0.17 in its header; read by version 1.4, as its namespace says'],
     ['1.3', '2.7', 'version 1.3 in its header; read by version 2.7, as its namespace says'],

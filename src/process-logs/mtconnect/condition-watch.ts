@@ -62,8 +62,8 @@ export class ConditionWatch {
     }
   }
 
-  /** Ends what still holds at the end of the stream. */
-  finish(timeUs: number, line: number): void {
+  /** Ends what still holds, at the end of the stream, or where the agent was started again and knows nothing of it. */
+  endAll(timeUs: number, line: number): void {
     for (const open of this.open.values()) {
       for (const code of [...open.keys()]) this.close(open, code, timeUs, line);
     }

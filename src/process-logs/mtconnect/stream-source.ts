@@ -31,6 +31,8 @@ const PLACES = { layer: LAYER, zone: ZONE, step: STEP } as const;
 
 const LONGEST_LAYER = 7;
 const NOTHING = Buffer.alloc(0);
+/** So many pairs of versions are told: a stream that names more names any. */
+const MOST_VERSIONS = 20;
 /** Where a channel is a time series, the first of its values may be this much older than what was told before it. */
 const FIRST_HOLD_US = 10_000_000;
 
@@ -82,7 +84,7 @@ export class StreamSource implements RowSource, DocumentSink {
   /** The one that is being read; rows of the one before it may still wait. */
   private file: LogFile;
   private rowFile: string;
-  /** Pairs of versions that were told: once each. */
+  /** Pairs of versions that were told: once each, and no more than a few. */
   private readonly otherVersions = new Set<string>();
   private readonly toldIn = new Set<string>();
   /** The file that is being read is among them. */
@@ -193,6 +195,7 @@ export class StreamSource implements RowSource, DocumentSink {
     const [major, minor] = saidVersion.split('.');
     const both = `${saidVersion} ${version}`;
     if (saidVersion === '' || `${major}.${minor}` === version || this.otherVersions.has(both)) return;
+    if (this.otherVersions.size === MOST_VERSIONS) return;
     this.otherVersions.add(both);
     const what = { code: 'version', said: saidVersion, readBy: version } as const;
     this.sink.note(
@@ -301,10 +304,18 @@ export class StreamSource implements RowSource, DocumentSink {
     const role = batch.role[at]!;
     if (role >= 0) this.takeValue(role, at);
     else if (role === CONDITION) this.conditions.take(batch.conditions.get(at)!, batch.timeUs[at]!);
-    else if (role === RESTART) this.state.fill(Number.NaN);
+    else if (role === RESTART) this.forget(at);
     else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, at);
     else return;
     row.line = batch.line[at]!;
+  }
+
+  /** Nothing that was told before holds. */
+  private forget(at: number): void {
+    const { batch, row } = this;
+    this.state.fill(Number.NaN);
+    Object.assign(row, { zone: '', layer: NO_LAYER, step: '' });
+    this.conditions.endAll(batch.timeUs[at]!, batch.line[at]!);
   }
 
   private takeValue(role: number, at: number): void {
@@ -389,7 +400,7 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** Ends what still holds, now that every row was told. */
   private finish(): false {
-    this.conditions.finish(this.row.timeUs, this.row.line);
+    this.conditions.endAll(this.row.timeUs, this.row.line);
     return false;
   }
 
