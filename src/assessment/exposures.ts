@@ -1,5 +1,5 @@
 import { hoursOf } from '../degradation/exposure-rates.js';
-import { isSameDuration, MOST_APART_C } from '../dossier/exposed.js';
+import { flowText, gasText, isAsWarm, isSameDuration } from '../dossier/exposed.js';
 import type { Facts } from '../dossier/facts.js';
 import type { Exposure } from '../kinds/degradation/exposure.js';
 import type { Characteristic } from '../kinds/specification.js';
@@ -34,8 +34,8 @@ const TOLD: Readonly<Record<Exclude<Apart, 'temperature' | 'duration'>, (exposur
   method: ({ protocol }) => `${protocol.method} revision ${protocol.revision}`,
   face: ({ face }) => face,
   sterilisation: ({ sterilisedIn }) => (sterilisedIn === undefined ? 'no' : 'yes'),
-  flow: ({ flowMlPerMin }) => (flowMlPerMin === undefined ? 'at rest' : `${flowMlPerMin} mL/min`),
-  gas: ({ gas }) => gas ?? 'none named',
+  flow: flowText,
+  gas: gasText,
 };
 
 /** Two exposures whose values do not stand together, in what, and how each has it. */
@@ -59,7 +59,7 @@ export function apart(exposures: readonly Exposure[], isOverTime: boolean): read
     return second ? [{ what: what as Apart, a: of(first), b: of(second), first, second }] : [];
   });
   const temperature = endsOf(exposures, ({ temperatureC }) => Number(temperatureC));
-  const isWarmer = Number(temperature.second.temperatureC) - Number(temperature.first.temperatureC) > MOST_APART_C;
+  const isWarmer = !isAsWarm(Number(temperature.second.temperatureC), Number(temperature.first.temperatureC));
   const duration = endsOf(exposures, (one) => hoursOf(one) ?? 0);
   const [shortest, longest] = [hoursOf(duration.first) ?? 0, hoursOf(duration.second) ?? 0];
   const celsius = ({ temperatureC }: Exposure) => `${temperatureC} °C`;

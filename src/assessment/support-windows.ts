@@ -48,7 +48,16 @@ interface AskedZone extends Pick<ZoneWindow, 'zone' | 'from' | 'asked' | 'sectio
  * Every zone for which a case or the family states a support window, with what the exposures of its coupons say of it.
  * A coupon speaks for a zone only by an equivalence study that compared its class in a characteristic from exposures.
  */
-export function supportWindows(facts: Facts): ZoneWindow[] {
+export function supportWindows(facts: Facts): readonly ZoneWindow[] {
+  const kept = computed.get(facts) ?? compute(facts);
+  computed.set(facts, kept);
+  return kept;
+}
+
+/** Facts never change: the verdict of a lot, its record and its page ask for the same. */
+const computed = new WeakMap<Facts, readonly ZoneWindow[]>();
+
+function compute(facts: Facts): ZoneWindow[] {
   const exposures = exposuresOf(facts);
   const off = uncontrolled(exposures);
   const known = new Map<string, ZoneWindow>();

@@ -20,7 +20,7 @@ export const WINDOW_CONFIDENCE = 0.95;
 
 /** Why exposures say nothing of a loss. */
 export type NoLoss =
-  | { readonly why: 'control' | 'no uncertainty' | 'no localisation' }
+  | { readonly why: 'control' | 'no uncertainty' | 'no bound' | 'no localisation' }
   | { readonly why: 'apart'; readonly what: Apart; readonly a: string; readonly b: string };
 
 /** What a zone is held against, and what is known beside its exposures. */
@@ -60,14 +60,21 @@ export function windowByExposures(
   if (differing) return none({ why: 'apart', what: differing.what, a: differing.a, b: differing.b });
   if (own.some((one) => countingRate(one)?.depthUncertaintyUm === undefined)) return none({ why: 'no uncertainty' });
   if (localisation === undefined) return none({ why: 'no localisation' });
-  const losses = own.map((one) => lossOf(one, buildOf, simulation));
+  const losses = own.map((one) => lossOf(one, buildOf, simulation, confidence));
+  // A loss divided by what may as well be none tells nothing.
+  if (losses.some((one) => !Number.isFinite(one.standardUncertaintyUm))) return none({ why: 'no bound' });
   const loss = lossOverTime(losses);
   const answer = supportWindow(loss, section, localisation, asked, confidence, { measured, simulation });
   return { losses, loss, answer };
 }
 
-function lossOf(exposure: Exposure, buildOf: HeldAgainst['buildOf'], simulation: Simulation | undefined): SpecimenLoss {
-  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure, simulation)!;
+function lossOf(
+  exposure: Exposure,
+  buildOf: HeldAgainst['buildOf'],
+  simulation: Simulation | undefined,
+  confidence: number,
+): SpecimenLoss {
+  const { depthUm = 0, depthUncertaintyUm = 0 } = countingRate(exposure, simulation, confidence)!;
   return {
     ...{ hours: hoursOf(exposure)!, depthUm, standardUncertaintyUm: depthUncertaintyUm },
     build: buildOf(exposure.specimen),

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { SIMULATION } from '../degradation/simulation.js';
+import { SIMULATION, StatedSimulation } from '../degradation/simulation.js';
 import { nonNegative, positive } from '../statistics/inputs.js';
 
 /** Exposures of several durations, as both calculations on loss against time take them. */
@@ -21,27 +21,14 @@ export const losses = z
 /** A mean depth per face from a mass loss, told where a calculation takes depths. */
 export const DEPTH_OF_MASS = 'depthUm of a mass loss = 10000 × W / (A × D), W g, A cm², D g/cm³';
 
-/** Moduli of the four generators: a seed lies below each. */
-const state = (modulus: number) =>
-  z
-    .int()
-    .min(1)
-    .max(modulus - 1);
-
 /** By which an uncertainty is simulated: what lot files state when nothing is given. */
 export const simulation = z
   .strictObject({
-    seed: z
-      .tuple([state(2147483579), state(2147483543), state(2147483423), state(2147483123)])
-      .default([...SIMULATION.seed]),
-    draws: z
-      .int()
-      .min(1000, 'needs at least 1000 draws')
-      .max(100_000, 'takes at most 100 000 draws')
-      .default(SIMULATION.draws),
+    seed: StatedSimulation.shape.seed.default([...SIMULATION.seed]),
+    draws: StatedSimulation.shape.draws.default(SIMULATION.draws),
   })
   .default({ seed: [...SIMULATION.seed], draws: SIMULATION.draws })
-  .describe('seed of the generator, four whole numbers, and draws, 1000 to 100 000; those of lot files when absent');
+  .describe('seed of the generator, four whole numbers, and draws, 2000 to 100 000; those of lot files when absent');
 
 /** The generator in words, as both calculations that draw tell it. */
 export const GENERATOR =
@@ -49,10 +36,10 @@ export const GENERATOR =
 
 /** How the deepest attack is simulated. */
 export const SIMULATED: readonly string[] = [
-  'simulated where the law has a b or the factor is spread, and a and b of half widths are bounded; the lower and the higher end of both ways count:',
+  'simulated where the law has a b or the factor is spread, and a and b of half widths are bounded: each end by draws counts where it lies farther out than that of half widths by more than chance:',
   GENERATOR,
-  'of each draw three pairs: z1 and z2, z3 and z4, z5; then of each draw q = χ² of the degrees of freedom n of the spread, −2 ln u for each two of them and z² (the first of a pair) for one left over, and z1, z2, z3 times √(n/q); then in the same way z5 with those of the factor, rounded down and not below 1, where it has some',
+  'of each draw three pairs: z1 and z2, z3 and z4, z5; then of each draw q = χ² of the degrees of freedom n of the spread, −2 ln u for each two of them and z² (the first of a pair) for one left over, of more than 100 n max(0, 1 − p + z √p)³ with p = 2/(9 n), and z1, z2, z3 times √(n/q); then in the same way z5 with those of the factor, rounded down and not below 1, where it has some',
   'e loss of the law at the longest exposure L, of which first order gives variance and covariance with b (times max(1, χ²/(n − k))): e moved by A z1, A = √var(e); b by B z1 + C z2, B = cov(e, b)/A, C = √(var(b) − B²), kept where it was sought: power 0.05 to 5, saturating L/50 to 50 L; curve = moved e × law at the time / law at L, both of the moved b; without a law c + curveUm z1',
-  'D = max(0, curve + specimensUm z3 + measuringUm z4) × max(1, factor + standardUncertainty z5); ends: draws of rank N (1 − confidence) and N × confidence of N',
+  'D = max(0, curve + specimensUm z3 + measuringUm z4) × max(1, factor + standardUncertainty z5); ends: draws of rank N (1 − confidence) and N × confidence of N; more than chance: so does the draw nearer to the middle by 3 √(N × confidence (1 − confidence)) ranks, rounded; where N (1 − confidence) is below 100 nothing is bounded',
   'first order is enough where neither simulated end lies farther out by more than half of the last place of u(D) with one digit, u² = (factor × standardUncertaintyUm)² + (d × standardUncertainty of the factor)² (JCGM 101, 8.1)',
 ];

@@ -24,9 +24,11 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
     mmPerYear: 'rate, mm per year of 365 days',
     standardUncertaintyMmPerYear: 'combined standard uncertainty, mm/y',
     simulatedUncertaintyMmPerYear:
-      'standard uncertainty that covers both ends of what was simulated, mm/y; absent where first order is enough',
-    expandedUncertaintyMmPerYear: 'coverage factor × standard uncertainty (the simulated one where it is there), mm/y',
-    relativeUncertainty: 'the same standard uncertainty over rate; absent when the rate is 0',
+      'standard uncertainty that covers both ends of what was simulated, mm/y; absent where first order is enough, and where it has no bound',
+    expandedUncertaintyMmPerYear:
+      'coverage factor × standard uncertainty (the simulated one where it is there), mm/y; absent where it has no bound',
+    relativeUncertainty:
+      'the same standard uncertainty over rate; absent when the rate is 0, and where it has no bound',
     budget:
       'one line per quantity: value, standardUncertainty, sensitivity (mm/y per unit), contributionMmPerYear, share of the variance 0..1',
   },
@@ -36,7 +38,7 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
     'contribution of each = |sensitivity| × its standard uncertainty',
     'standardUncertainty = √(sum of squared contributions); share = contribution² / that sum; expanded = coverageFactor × standardUncertainty',
     'first order is enough where √(sum of squares of uncertainty/value) of A, T and D is at most 0.01: the ends of the quotient at 95 % then lie at most z² × 0.01 = 2.7 % of the standard uncertainty from those of first order, less than the 5 % that one digit tolerates at least (JCGM 101, 8.1)',
-    'else W, A, T and D are drawn as normal numbers, two pairs a draw, r without bound where A, T or D is not above 0; simulated = the farther end, at ranks N × 0.05 and N × 0.95 of N draws, from r, over 1.644854; never less than first order',
+    'else W, A, T and D are drawn as normal numbers, two pairs a draw, r without bound where A, T or D is not above 0; simulated = the farther end, at ranks N × 0.05 and N × 0.95 of N draws, from r, over 1.644854; it counts where the same of the ranks that are nearer to the middle by 3 √(0.0475 N), rounded, is above first order, which stands else',
     GENERATOR,
   ].join('\n'),
   source: 'JCGM 100:2008 (GUM) 5.1.2, first order, uncorrelated; JCGM 101:2008, 7 and 8; rate as in ASTM G1',
@@ -65,19 +67,29 @@ export const rateUncertainty: AnyCalculation = defineCalculation({
   compute({ coverageFactor, simulation: by, ...input }) {
     const { mmPerYear, standardUncertaintyMmPerYear, simulatedMmPerYear, budget } = computeRateUncertainty(input, by);
     const known = simulatedMmPerYear ?? standardUncertaintyMmPerYear;
+    const isBounded = Number.isFinite(known);
     const notes = [
       simulatedMmPerYear === undefined
         ? 'without correlation; first order is enough: the divisors together are known to a hundredth or better'
         : 'without correlation; first order is not enough: the divisors together are not known to a hundredth',
     ];
+    if (!isBounded) {
+      notes.push(
+        'no bound: area, time or density is so little known that it may as well be none; first order alone does not tell how well the rate is known',
+      );
+    }
     if (mmPerYear === 0) notes.push('relativeUncertainty is absent: the rate is 0');
     if (standardUncertaintyMmPerYear === 0) notes.push('shares are absent: every uncertainty is 0');
     return {
       mmPerYear,
       standardUncertaintyMmPerYear,
-      ...present({ simulatedUncertaintyMmPerYear: simulatedMmPerYear }),
-      expandedUncertaintyMmPerYear: expandedUncertainty(known, coverageFactor),
-      ...(mmPerYear === 0 ? {} : { relativeUncertainty: known / mmPerYear }),
+      ...(isBounded
+        ? {
+            ...present({ simulatedUncertaintyMmPerYear: simulatedMmPerYear }),
+            expandedUncertaintyMmPerYear: expandedUncertainty(known, coverageFactor),
+            ...(mmPerYear === 0 ? {} : { relativeUncertainty: known / mmPerYear }),
+          }
+        : {}),
       budget,
       method: 'first-order propagation of uncorrelated uncertainties, and simulation where that is not enough',
       source: 'JCGM 100:2008 (GUM) 5.1.2; JCGM 101:2008; ASTM G1',

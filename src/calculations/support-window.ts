@@ -38,7 +38,9 @@ const input = z.strictObject({
       standardUncertainty: nonNegative('standard deviation of the factor of one specimen'),
       degreesOfFreedom: nonNegative(
         'of the standard deviation: one less than specimens measured; as if well known when absent',
-      ).optional(),
+      )
+        .max(1_000_000, 'takes at most 1 000 000')
+        .optional(),
     })
     .default({ factor: 1, standardUncertainty: 0 })
     .describe('deepest over mean attack with its spread; uniform when absent'),
@@ -65,7 +67,7 @@ export const supportWindow: AnyCalculation = defineCalculation({
     driver:
       'largest part of the uncertainty: source (curve, specimens, measuring, localisation) and share of the variance',
     unknown:
-      'why nothing is decided: spreads of which too few specimens tell (specimens, localisation), or a longer exposure that lost less (falls)',
+      'why nothing is decided: spreads of which too few specimens tell (specimens, localisation), a longer exposure that lost less (falls), or too few draws for the confidence (draws)',
     longestWeeks: 'longest exposure, in weeks',
     firstOrder:
       'enough or not enough, at the end of the weeks; absent where the deepest attack is straight in all that it comes from, or nothing is bounded',
@@ -121,6 +123,10 @@ export const supportWindow: AnyCalculation = defineCalculation({
           'the factor was measured on one specimen: nothing is known of its spread, and nothing is decided',
         ],
         [answer.unknown.includes('falls'), 'a longer exposure lost less than a shorter one: nothing is decided'],
+        [
+          answer.unknown.includes('draws'),
+          'too few draws for the confidence: fewer than 100 lie beyond an end, and nothing is decided; state more draws',
+        ],
         [
           answer.firstOrder === 'not enough',
           'first order is not enough at the end of the weeks: an end there is that of the simulation',

@@ -9,6 +9,7 @@ import {
   quotient,
   type RateUncertainty,
   rateUncertainty,
+  SIMULATED_CONFIDENCE,
 } from './rate-uncertainty.js';
 import type { Simulation } from './simulation.js';
 import { waterVapourPressureKpa } from './water-vapour.js';
@@ -21,9 +22,12 @@ export interface ExposureRate {
   readonly mmPerYear: number;
   /** Mean depth lost on the area that met the medium; absent for a current, which is none. */
   readonly depthUm?: number;
-  /** Standard uncertainty of the depth, where the exposure states that of what was lost: weighing, volume or reading of gas. */
+  /**
+   * Standard uncertainty of the depth, where the exposure states that of what was lost: weighing, volume or reading of gas.
+   * Infinite where what it is divided by may as well be none.
+   */
   readonly depthUncertaintyUm?: number;
-  /** Standard uncertainty of the rate. */
+  /** Standard uncertainty of the rate; infinite as that of the depth. */
   readonly standardUncertaintyMmPerYear?: number;
   /** Where it comes from, by first order. */
   readonly budget?: readonly BudgetLine[];
@@ -59,6 +63,16 @@ export function massLossG({ massG }: Pick<Exposure, 'massG'>): number | undefine
   return Number((Number(massG.before) - Number(massG.afterCleaning) - Number(massG.blankLoss ?? 0)).toPrecision(12));
 }
 
+/** By which uncertainties are found where first order is not enough, and of which confidence each end has to be, one-sided. */
+export interface SimulatedAt {
+  readonly simulation: Simulation;
+  readonly confidence: number;
+}
+
+/** Ways by which a rate may be found, that which counts first before the others: mass loss, tomography, hydrogen. */
+const COUNTING = [byMass, byTomography, byHydrogen] as const;
+type Way = (typeof COUNTING)[number];
+
 /**
  * Every rate that an exposure tells, the one that counts first: mass loss, then tomography, then hydrogen. A current comes
  * last and never counts alone (ASTM G102; docs/formulas.md). None while it lasts.
@@ -66,29 +80,55 @@ export function massLossG({ massG }: Pick<Exposure, 'massG'>): number | undefine
  * @throws CalculationError for what contradicts itself; documents that were taken in do not.
  */
 export function ratesOf(exposure: Exposure, simulation?: Simulation): ExposureRate[] {
-  const timeH = hoursOf(exposure);
-  if (timeH === undefined) return [];
-  return [
-    ...byMass(exposure, timeH, simulation),
-    ...byTomography(exposure, timeH, simulation),
-    ...byHydrogen(exposure, timeH, simulation),
-    ...byCurrent(exposure),
-  ];
+  if (exposure.to === undefined) return [];
+  return [...COUNTING.flatMap((way) => foundBy(way, exposure, simulation) ?? []), ...byCurrent(exposure)];
 }
 
-/** The rate that may be a result: never that of a current. */
-export const countingRate = (exposure: Exposure, simulation?: Simulation): ExposureRate | undefined =>
-  ratesOf(exposure, simulation).find(({ by }) => by !== 'current');
+/**
+ * The rate that may be a result: never that of a current.
+ * @param confidence of each end that an uncertainty by simulation covers.
+ */
+export function countingRate(
+  exposure: Exposure,
+  simulation?: Simulation,
+  confidence?: number,
+): ExposureRate | undefined {
+  if (exposure.to === undefined) return undefined;
+  for (const way of COUNTING) {
+    const found = foundBy(way, exposure, simulation, confidence);
+    if (found) return found;
+  }
+  return undefined;
+}
+
+/** What was simulated of an exposure, which never changes: a page asks for it several times. */
+const simulated = new WeakMap<Simulation, WeakMap<Exposure, Map<string, ExposureRate | undefined>>>();
+
+function foundBy(
+  way: Way,
+  exposure: Exposure,
+  simulation: Simulation | undefined,
+  confidence = SIMULATED_CONFIDENCE,
+): ExposureRate | undefined {
+  const timeH = hoursOf(exposure)!;
+  if (simulation === undefined) return way(exposure, timeH, undefined);
+  const exposures = simulated.get(simulation) ?? new WeakMap<Exposure, Map<string, ExposureRate | undefined>>();
+  const known = exposures.get(exposure) ?? new Map<string, ExposureRate | undefined>();
+  simulated.set(simulation, exposures.set(exposure, known));
+  const key = `${way.name} ${confidence}`;
+  if (!known.has(key)) known.set(key, way(exposure, timeH, { simulation, confidence }));
+  return known.get(key);
+}
 
 const depthOf = (mmPerYear: number, timeH: number): number => (1000 * mmPerYear * timeH) / (24 * DAYS_PER_YEAR);
 
-function byMass(exposure: Exposure, timeH: number, simulation: Simulation | undefined): ExposureRate[] {
+function byMass(exposure: Exposure, timeH: number, at: SimulatedAt | undefined): ExposureRate | undefined {
   const lossG = massLossG(exposure);
   const { areaCm2, densityGPerCm3, uncertainty, massG } = exposure;
-  if (lossG === undefined || densityGPerCm3 === undefined) return [];
+  if (lossG === undefined || densityGPerCm3 === undefined) return undefined;
   const loss = { massLossG: lossG, areaCm2: Number(areaCm2), timeH, densityGPerCm3: Number(densityGPerCm3) };
   const { mmPerYear } = massLossRates(loss);
-  if (uncertainty?.massG === undefined) return [{ by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.massG === undefined) return { by: 'mass loss', mmPerYear, depthUm: depthOf(mmPerYear, timeH) };
   // The loss is a difference of two weighings, and of two more where a blank was weighed.
   const weighings = massG?.blankLoss === undefined ? 2 : 4;
   const stated = {
@@ -98,38 +138,39 @@ function byMass(exposure: Exposure, timeH: number, simulation: Simulation | unde
     timeUncertaintyH: Number(uncertainty.timeH ?? 0),
     densityUncertaintyGPerCm3: Number(uncertainty.densityGPerCm3 ?? 0),
   };
-  const known = rateUncertainty(stated, simulation);
-  return [withUncertainty('mass loss', mmPerYear, timeH, known)];
+  const known = rateUncertainty(stated, at?.simulation, at?.confidence);
+  return withUncertainty('mass loss', mmPerYear, timeH, known);
 }
 
 /** Lost volume over the area that met the medium: mm³ over cm² is a hundredth of a millimetre. */
 function byTomography(
   { volumeMm3, areaCm2, uncertainty }: Exposure,
   timeH: number,
-  simulation: Simulation | undefined,
-): ExposureRate[] {
-  if (volumeMm3 === undefined) return [];
+  at: SimulatedAt | undefined,
+): ExposureRate | undefined {
+  if (volumeMm3 === undefined) return undefined;
   const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
   const perMm3 = (10 * 24 * DAYS_PER_YEAR) / (1000 * timeH * Number(areaCm2));
   const mmPerYear = lost * perMm3;
-  if (uncertainty?.volumeMm3 === undefined)
-    return [{ by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.volumeMm3 === undefined) {
+    return { by: 'tomography', mmPerYear, depthUm: depthOf(mmPerYear, timeH) };
+  }
   const divisors = dividing(mmPerYear, { areaCm2: Number(areaCm2), timeH }, uncertainty);
   const volume = {
     ...{ quantity: 'volumeMm3' as const, value: lost, sensitivity: perMm3 },
     standardUncertainty: Number(uncertainty.volumeMm3) * Math.SQRT2,
   };
   const of = ([lostMm3, area, time]: readonly number[]) => quotient((lostMm3! * HOURS_PER_YEAR) / 100, area!, time!);
-  const known = propagated([volume, ...divisors], isStraight(divisors), of, simulation);
-  return [withUncertainty('tomography', mmPerYear, timeH, known)];
+  const known = propagated([volume, ...divisors], isStraight(divisors), of, at?.simulation, at?.confidence);
+  return withUncertainty('tomography', mmPerYear, timeH, known);
 }
 
 function byHydrogen(
   { hydrogen, areaCm2, densityGPerCm3, uncertainty }: Exposure,
   timeH: number,
-  simulation: Simulation | undefined,
-): ExposureRate[] {
-  if (hydrogen === undefined || densityGPerCm3 === undefined) return [];
+  at: SimulatedAt | undefined,
+): ExposureRate | undefined {
+  if (hydrogen === undefined || densityGPerCm3 === undefined) return undefined;
   const gas: HydrogenGas = {
     volumeMl: Number((Number(hydrogen.volumeMl) - Number(hydrogen.blankMl ?? 0)).toPrecision(12)),
     gasTemperatureC: Number(hydrogen.gasC),
@@ -141,7 +182,7 @@ function byHydrogen(
     molarMassGPerMol: Number(hydrogen.gPerMol),
   };
   const { mmPerYear, waterVapourKpa } = hydrogenRate(gas);
-  if (uncertainty?.volumeMl === undefined) return [{ by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) }];
+  if (uncertainty?.volumeMl === undefined) return { by: 'hydrogen', mmPerYear, depthUm: depthOf(mmPerYear, timeH) };
   const readings = hydrogen.blankMl === undefined ? 1 : 2;
   const rateAt = (gasTemperatureC: number) => hydrogenRate({ ...gas, gasTemperatureC }).mmPerYear;
   // Vapour is known from 0 to 100 °C.
@@ -177,8 +218,8 @@ function byHydrogen(
     return quotient(10 * HOURS_PER_YEAR * gas.molarMassGPerMol * mol, area!, time!, density!);
   };
   const isEnough = isStraight(divisors) && gasUncertaintyC <= STRAIGHT_GAS_C;
-  const known = propagated([...quantities, ...divisors], isEnough, of, simulation);
-  return [withUncertainty('hydrogen', mmPerYear, timeH, known)];
+  const known = propagated([...quantities, ...divisors], isEnough, of, at?.simulation, at?.confidence);
+  return withUncertainty('hydrogen', mmPerYear, timeH, known);
 }
 
 const STEP_C = 0.01;

@@ -30,7 +30,7 @@ export interface RateUncertainty {
   readonly mmPerYear: number;
   readonly standardUncertaintyMmPerYear: number;
   readonly budget: readonly BudgetLine[];
-  /** There where first order is not enough: covers both ends of what was simulated, and is never less. */
+  /** There where first order is not enough: covers both ends of what was simulated, and is never less. Infinite without bound. */
   readonly simulatedMmPerYear?: number;
 }
 
@@ -46,8 +46,17 @@ export const areStraight = (divisors: readonly (readonly [value: number, standar
   Math.hypot(...divisors.map(([value, uncertainty]) => uncertainty / value)) <= STRAIGHT_DIVISORS;
 
 /** A quotient of drawn quantities: without bound where a divisor was drawn that is none. */
-export const quotient = (dividend: number, ...divisors: readonly number[]): number =>
-  divisors.some((one) => !(one > 0)) ? Number.POSITIVE_INFINITY : divisors.reduce((rest, one) => rest / one, dividend);
+export function quotient(dividend: number, ...divisors: readonly number[]): number {
+  let rest = dividend;
+  for (const one of divisors) {
+    if (!(one > 0)) return Number.POSITIVE_INFINITY;
+    rest /= one;
+  }
+  return rest;
+}
+
+/** Each end of what is simulated, one-sided, where nobody asks for another. */
+export const SIMULATED_CONFIDENCE = 0.95;
 
 /**
  * Standard uncertainty of a rate from mass loss, first order and without correlation: the root of the summed squares
@@ -56,7 +65,11 @@ export const quotient = (dividend: number, ...divisors: readonly number[]): numb
  * are drawn from normal distributions besides (JCGM 101:2008, 7).
  * @throws CalculationError for what `massLossRates` refuses, and for a negative uncertainty.
  */
-export function rateUncertainty(input: MassLoss & MassLossUncertainty, simulation?: Simulation): RateUncertainty {
+export function rateUncertainty(
+  input: MassLoss & MassLossUncertainty,
+  simulation?: Simulation,
+  confidence?: number,
+): RateUncertainty {
   const { mmPerYear } = massLossRates(input);
   const perGram = massLossRates({ ...input, massLossG: 1 }).mmPerYear;
   const known = [
@@ -67,7 +80,7 @@ export function rateUncertainty(input: MassLoss & MassLossUncertainty, simulatio
   ];
   return {
     mmPerYear,
-    ...propagated(known, areStraight(known.slice(1).map(pairOf)), rateOfMass, simulation),
+    ...propagated(known, areStraight(known.slice(1).map(pairOf)), rateOfMass, simulation, confidence),
   };
 }
 
@@ -79,17 +92,23 @@ const pairOf = ({ value, standardUncertainty }: KnownQuantity): readonly [number
   standardUncertainty,
 ];
 
-/** First order; and where it is not enough, simulated besides. @param of the rate from the quantities, in their order. */
+/**
+ * First order; and where it is not enough, simulated besides, which counts where the draws show it to be more.
+ * @param of the rate from the quantities, in their order.
+ * @param confidence of each end that the simulated one covers.
+ */
 export function propagated(
   known: readonly KnownQuantity[],
   isEnough: boolean,
   of: (values: readonly number[]) => number,
   simulation: Simulation | undefined,
+  confidence: number = SIMULATED_CONFIDENCE,
 ): Omit<RateUncertainty, 'mmPerYear'> {
   const first = budgetOf(known);
   if (isEnough || simulation === undefined) return first;
-  const simulated = simulatedUncertainty(known.map(pairOf), of, simulation);
-  return { ...first, simulatedMmPerYear: Math.max(first.standardUncertaintyMmPerYear, simulated) };
+  const { standardUncertainty, atLeast } = simulatedUncertainty(known.map(pairOf), of, simulation, confidence);
+  const least = first.standardUncertaintyMmPerYear;
+  return { ...first, simulatedMmPerYear: atLeast > least ? standardUncertainty : least };
 }
 
 /** First order, without correlation: the root of the summed squares of sensitivity × standard uncertainty. */

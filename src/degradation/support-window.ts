@@ -4,7 +4,7 @@ import { requireNonNegative, requirePositive } from '../statistics/guards.js';
 import { tQuantile } from '../statistics/student-t.js';
 import type { LossAt, LossOverTime } from './loss-over-time.js';
 import { endOf, type LoadSection, sectionLeft } from './section-left.js';
-import { type Moved, type Simulation, simulatedEnds, toleranceOf } from './simulation.js';
+import { farther, isReached, type Moved, type Simulation, simulatedEnds, toleranceOf } from './simulation.js';
 
 /** Deepest over mean attack of specimens, with the standard uncertainty of one more of them; 1 and 0 for uniform loss. */
 export interface Localisation {
@@ -41,7 +41,7 @@ export interface Fraction {
   readonly upper: number;
 }
 
-export type Unknown = 'specimens' | 'localisation' | 'falls' | 'section';
+export type Unknown = 'specimens' | 'localisation' | 'falls' | 'section' | 'draws';
 export type WindowDriver = 'curve' | 'specimens' | 'measuring' | 'localisation';
 
 export interface WindowAnswer {
@@ -60,7 +60,8 @@ export interface WindowAnswer {
   readonly driver?: { readonly source: WindowDriver; readonly share: number };
   /**
    * Why nothing can be decided: spreads of which too few were measured, a longer exposure that lost less than a shorter one,
-   * which no loss does, or a section that was measured on the part where the design gives a table, which has no sizes.
+   * which no loss does, a section that was measured on the part where the design gives a table, which has no sizes, or draws that
+   * are too few for the confidence.
    */
   readonly unknown: readonly Unknown[];
   readonly longestWeeks: number;
@@ -108,7 +109,7 @@ export function supportWindow(
       : goneOutcome(asked.goneByWeeks, section, (weeks) => depthAt(weeks, UNIFORM), longestWeeks);
   const known = knownWeeks(loss, holds, longestWeeks);
   const then = loss.at(asked.holdWeeks * HOURS_PER_WEEK);
-  const { firstOrder } = depthAt(asked.holdWeeks, localisation) ?? {};
+  const { firstOrder, isTooFew } = depthAt(asked.holdWeeks, localisation) ?? {};
   return {
     hold,
     ...(gone === undefined ? {} : { gone }),
@@ -122,6 +123,7 @@ export function supportWindow(
       ...(localisation.degreesOfFreedom === 0 ? (['localisation'] as const) : []),
       ...(loss.falls.length > 0 ? (['falls'] as const) : []),
       ...(isUnread(asked.holdWeeks) ? (['section'] as const) : []),
+      ...(isTooFew ? (['draws'] as const) : []),
     ],
     longestWeeks,
     ...(firstOrder === undefined ? {} : { firstOrder }),
@@ -130,7 +132,8 @@ export function supportWindow(
 
 /**
  * The deepest attack after so many weeks, in µm, with its interval; undefined where the exposures do not tell. Loss times factor
- * bends when both are spread, and so does a law with its power: then each end is drawn as well, and the farther one counts.
+ * bends when both are spread, and so does a law with its power: then each end is drawn as well, and counts where it lies farther out
+ * by more than chance. Without bound where the draws are too few for the confidence.
  */
 export function deepestAt(
   loss: LossOverTime,
@@ -138,7 +141,7 @@ export function deepestAt(
   confidence: number,
   weeks: number,
   simulation?: Simulation,
-): (Interval & Pick<WindowAnswer, 'firstOrder'>) | undefined {
+): (Interval & Pick<WindowAnswer, 'firstOrder'> & { readonly isTooFew?: true }) | undefined {
   const { factor, ...spread } = localisation;
   const hours = weeks * HOURS_PER_WEEK;
   const found = loss.at(hours);
@@ -148,14 +151,18 @@ export function deepestAt(
   const first = deepest(found.depthUm, half, factor, expanded(spread, confidence));
   const isBent = loss.isBent || spread.standardUncertainty > 0;
   if (simulation === undefined || !isBent || !Number.isFinite(first.upper)) return first;
+  if (!isReached(simulation, confidence)) {
+    return { mean: first.mean, lower: 0, upper: Number.POSITIVE_INFINITY, isTooFew: true };
+  }
   const drawn = simulatedEnds(movedBy(loss, found, degreesOfFreedom, localisation, hours), simulation, confidence);
+  const ends = farther(first, drawn);
   const tolerance = toleranceOf(
     Math.hypot(factor * found.standardUncertaintyUm, found.depthUm * spread.standardUncertainty),
   );
-  const isEnough = drawn.upper - first.upper <= tolerance && first.lower - drawn.lower <= tolerance;
+  const isEnough = ends.upper - first.upper <= tolerance && first.lower - ends.lower <= tolerance;
   return {
     mean: first.mean,
-    ...{ lower: Math.min(first.lower, drawn.lower), upper: Math.max(first.upper, drawn.upper) },
+    ...ends,
     firstOrder: isEnough ? 'enough' : 'not enough',
   };
 }

@@ -129,6 +129,7 @@ const WORDED = {
   control: 'control outside its range',
   apart: 'exposures that do not stand together',
   'no uncertainty': 'no uncertainty of the loss',
+  'no bound': 'loss not known well enough',
   'no localisation': 'nobody measured the deepest attack',
 } as const satisfies Readonly<Record<string, NoLossWhy>>;
 
@@ -163,6 +164,7 @@ function goneNumbers(
   const depth = weeks === undefined ? undefined : depthAt(weeks);
   return {
     ...(weeks === undefined ? {} : { goneByWeeks: weeks }),
-    ...(depth === undefined ? {} : { goneLowerUm: depth.lower, goneUpperUm: depth.upper }),
+    ...(depth === undefined ? {} : { goneLowerUm: depth.lower }),
+    ...(depth && Number.isFinite(depth.upper) ? { goneUpperUm: depth.upper } : {}),
   };
 }

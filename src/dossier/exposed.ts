@@ -32,7 +32,7 @@ export function hoursOfText(text: string): number | undefined {
 }
 
 /** Both ends of 37 ± 1 °C (docs/trade.md 8.4). */
-export const MOST_APART_C = 2;
+const MOST_APART_C = 2;
 
 /** By which method a specimen was exposed, and how it lay in its medium. */
 export interface ExposedBy {
@@ -84,6 +84,9 @@ export function exposedApart(
 }
 
 export const isAsWarm = (a: number, b: number): boolean => Math.abs(a - b) <= MOST_APART_C + 1e-9;
+
+/** Whether a bath belongs to a pool about a temperature, such as 37 ± 1 °C: any two that do are as warm as each other. */
+export const isWarmAbout = (pool: number, bath: number): boolean => Math.abs(bath - pool) <= MOST_APART_C / 2 + 1e-9;
 
 export const sterilisedText = ({ sterilised }: Pick<ExposedAs, 'sterilised'>): string =>
   sterilised ? 'sterilised before' : 'not sterilised before';

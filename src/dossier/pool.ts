@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import type { Characteristic, PoolingRule } from '../kinds/specification.js';
 import { AT_REST, type CapabilityPlan, NO_GAS } from '../kinds/trend/capability-plan.js';
-import { ExposedAs, flowText, gasText, hoursOfText, isAsWarm, isSameDuration, sterilisedText } from './exposed.js';
+import { ExposedAs, flowText, gasText, hoursOfText, isSameDuration, isWarmAbout, sterilisedText } from './exposed.js';
 
 /** What values of a build have in common; by it a pool admits them or not. */
 export const HistoryContext = z.strictObject({
@@ -168,7 +168,7 @@ function surroundingsApart(
     return { code: 'flow', facts: { flow: found?.flow ?? NOT_RECORDED } };
   }
   if (gas !== undefined && found?.gas !== gas) return { code: 'gas', facts: { gas: found?.gas ?? NOT_RECORDED } };
-  if (temperatureC === undefined || (exposed && isAsWarm(exposed.temperatureC, temperatureC))) return undefined;
+  if (temperatureC === undefined || (exposed && isWarmAbout(temperatureC, exposed.temperatureC))) return undefined;
   return {
     code: 'temperature',
     facts: { temperature: exposed === undefined ? NOT_RECORDED : `${exposed.temperatureC} °C` },

@@ -116,13 +116,17 @@ function resultOf(line: number, exposure: Exposure, { characteristic }: Characte
     {
       ...{ line, specimen, piece, characteristic, replicate: Number(number) },
       ...{ value: decimalRate(mmPerYear), ucum: RATE_UNIT },
-      standardUncertainty: standardUncertaintyMmPerYear ? decimalRate(standardUncertaintyMmPerYear) : '',
+      standardUncertainty: uncertaintyText(standardUncertaintyMmPerYear),
       ...{ startedAt: from, measuredAt: to!, instrument: exposure.instruments[0]!, analyst: exposure.analyst },
       ...{ method: protocol.method, methodRevision: protocol.revision, enteredBy, checkedBy },
       reason: exposure.reason ?? '',
     },
   ];
 }
+
+/** None where nothing is known of it, or it has no bound. */
+const uncertaintyText = (mmPerYear: number | undefined): string =>
+  mmPerYear && Number.isFinite(mmPerYear) ? decimalRate(mmPerYear) : '';
 
 /** What a sheet says that only the store can tell to be wrong. */
 export async function exposureProblems(documents: readonly ReadDocument[], known: Known): Promise<Problem[]> {

@@ -34,10 +34,17 @@ function lossFigure(group: readonly ZoneWindow[], simulation: Facts['simulation'
   const isUnread = section?.shape === 'table' && measured.length > 0;
   const longestWeeks = loss!.longestHours / HOURS_PER_WEEK;
   const weeks = loss!.durations.length === 1 ? [longestWeeks] : places(longestWeeks);
-  const curve = weeks.flatMap((week): AttackAt[] => {
+  const beyond = beyondAt(
+    (week, by) => deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week, by),
+    weeks,
+    simulation,
+  );
+  const curve = weeks.flatMap((week, index): AttackAt[] => {
     if (week === 0) return [{ weeks: 0, meanUm: 0, lowerUm: 0, upperUm: 0 }];
-    const at = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week, simulation);
-    if (at === undefined) return [];
+    const first = deepestAt(loss!, localisation!, WINDOW_CONFIDENCE, week);
+    if (first === undefined) return [];
+    const more = beyond(index);
+    const at = { ...first, lower: Math.max(0, first.lower - more.lower), upper: first.upper + more.upper };
     const [mean, lower, upper] = [at.mean, at.lower, at.upper].map((um) => Math.max(um, shownUm(week))) as Ends;
     return [{ weeks: week, meanUm: mean, ...(Number.isFinite(upper) ? { lowerUm: lower, upperUm: upper } : {}) }];
   });
@@ -65,6 +72,36 @@ function lossFigure(group: readonly ZoneWindow[], simulation: Facts['simulation'
     ),
     alt: LOSS_FIGURE.alt(zoneClass, Math.round(curve.at(-1)?.meanUm ?? 0), Number(longestWeeks.toFixed(1))),
     caption: LOSS_FIGURE.caption,
+  };
+}
+
+/** Places of the curve of which the ends are simulated: between two of them what they have beyond first order goes straight. */
+const SIMULATED_EVERY = 6;
+
+/** How far, in µm, both ends by draws lie beyond those of first order at each place of a curve. */
+function beyondAt(
+  endsAt: (week: number, by?: Facts['simulation']) => ReturnType<typeof deepestAt>,
+  weeks: readonly number[],
+  simulation: Facts['simulation'],
+) {
+  const known = new Map<number, { readonly lower: number; readonly upper: number }>();
+  const at = (index: number) => {
+    const found = known.get(index) ?? simulatedAt(weeks[index]!);
+    known.set(index, found);
+    return found;
+  };
+  const simulatedAt = (week: number) => {
+    const [first, both] = week === 0 || simulation === undefined ? [] : [endsAt(week), endsAt(week, simulation)];
+    if (!first || !both || !Number.isFinite(first.upper)) return { lower: 0, upper: 0 };
+    return { lower: first.lower - both.lower, upper: both.upper - first.upper };
+  };
+  return (index: number) => {
+    const before = index - (index % SIMULATED_EVERY);
+    if (before === index) return at(index);
+    const after = Math.min(before + SIMULATED_EVERY, weeks.length - 1);
+    const part = (index - before) / (after - before);
+    const [a, b] = [at(before), at(after)];
+    return { lower: a.lower + part * (b.lower - a.lower), upper: a.upper + part * (b.upper - a.upper) };
   };
 }
 

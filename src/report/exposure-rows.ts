@@ -75,6 +75,7 @@ const short = (value: number): string => String(Number(value.toPrecision(3)));
 /** A value with as many decimals as the two leading digits of its uncertainty have. */
 function known(value: number, uncertainty: number | undefined): string {
   if (uncertainty === undefined || uncertainty === 0) return short(value);
+  if (!Number.isFinite(uncertainty)) return EXPOSURES.unbounded(short(value));
   const decimals = Math.max(0, Math.min(9, 1 - Math.floor(Math.log10(uncertainty))));
   return EXPOSURES.plusMinus(value.toFixed(decimals), uncertainty.toFixed(decimals));
 }

@@ -1,7 +1,9 @@
 import { assess } from '../../src/assessment/assess.js';
 import type { CheckResult } from '../../src/assessment/assessment.js';
+import { apart, exposuresOf } from '../../src/assessment/exposures.js';
 import { ownValues } from '../../src/assessment/own-history.js';
 import type { Facts } from '../../src/dossier/facts.js';
+import { excludedBecause, ofExposure } from '../../src/dossier/pool.js';
 import { basisWords, findingWords } from '../../src/report/assessment-words.js';
 import { checkAll, statedChecks } from '../support/by-note/checks.js';
 import { addExposures } from '../support/documents/exposures.js';
@@ -212,5 +214,33 @@ it('go into the history of the family by medium, duration, face, zones, temperat
   expect(own.map(({ context }) => [context.zoneClass, context.exposed])).toEqual([
     ['load-bearing', common],
     ['load-bearing', { ...common, sterilised: true }],
+  ]);
+});
+
+it('differ by what is written of flow and temperature as numbers, not as texts', () => {
+  const of = (change: (body: Editable, index: number) => void) => {
+    const bodies = exposuresOf(factsWith((copy) => [...copy.exposures.values()].map(({ body }, n) => change(body, n))));
+    return apart(bodies, true).map(({ what }) => what);
+  };
+  expect(of((body, index) => Object.assign(body, { flowMlPerMin: index % 2 === 0 ? '5' : '5.0' }))).toEqual([]);
+  expect(of((body, index) => Object.assign(body, { flowMlPerMin: index % 2 === 0 ? '5' : '5.1' }))).toEqual(['flow']);
+  // 17.1 less 15.1 is more than 2 in binary fractions.
+  expect(of((body, index) => Object.assign(body, { temperatureC: index % 2 === 0 ? '15.1' : '17.1' }))).toEqual([]);
+});
+
+it('are pooled within 1 °C of the bath of the pool, so that no two of them are more than 2 °C apart', () => {
+  const context = {
+    ...{ machine: 'M', recipe: 'R', recipeRevision: 1, recipeGroup: 'G', method: 'T', methodRevision: 1 },
+    ...{ ucum: 'mm/a', zoneClass: '' },
+  };
+  const bath = { medium: 'SBF', mediumRevision: 1, hours: 336, face: 'peened' };
+  const pool = ofExposure(
+    { recipeGroups: ['G'], machines: ['M'], methods: [{ method: 'T' }], ucum: 'mm/a' },
+    { ...bath, temperatureC: 37 },
+  );
+  const why = (temperatureC: number) =>
+    excludedBecause(pool, { ...context, exposed: { ...bath, temperatureC } }, '2031-01-01')?.code;
+  expect([35, 35.9, 36, 37, 38, 38.1, 39].map(why)).toEqual([
+    ...['temperature', 'temperature', undefined, undefined, undefined, 'temperature', 'temperature'],
   ]);
 });

@@ -27,7 +27,7 @@ beforeAll(async () => {
   }, '2031-12-01T12:00:00Z');
 });
 
-const windowsWith = (change: (copy: Editable) => void = () => {}): ZoneWindow[] =>
+const windowsWith = (change: (copy: Editable) => void = () => {}): readonly ZoneWindow[] =>
   supportWindows(edited(facts, change));
 const exposed = (copy: Editable, key: string): Editable => copy.exposures.get(`L-1-${key}:1`).body;
 const windowOf = (copy: Editable, n: number): Editable =>
@@ -44,6 +44,13 @@ describe('support windows of a lot', () => {
     // At twelve weeks 79.6 µm, times 1.5: 0.841² = 0.707, below 0.85.
     expect(slow!.answer).toMatchObject({ outcome: 'outside' });
     expect(fast!.localisation!.factor).toBeCloseTo(1.5, 2);
+  });
+
+  it('are computed once, for verdict, record and page', () => {
+    expect(supportWindows(facts)).toBe(supportWindows(facts));
+    const again = supportWindows(edited(facts, () => {}));
+    expect(again).not.toBe(supportWindows(facts));
+    expect(again.map(({ answer }) => answer)).toEqual(supportWindows(facts).map(({ answer }) => answer));
   });
 
   it('take a section that the design gives as a table as they take the plate that it was computed of', () => {
@@ -116,6 +123,7 @@ describe('support windows of a lot', () => {
       (copy: Editable) => delete exposed(copy, 'W1:D').uncertainty,
       'no uncertainty',
     ],
+    ['an area that may as well be none', (copy: Editable) => unbounded(copy, 'W1:D'), 'no bound'],
     [
       'a zone that is none of the implant',
       (copy: Editable) => {
@@ -342,6 +350,9 @@ const rough = (copy: Editable, areaCm2: string, strengthLeft: string) => {
   Object.assign(windowOf(copy, 1), { strengthLeft });
 };
 const SUPPORT = { shape: 'plate', sizeMm: '1.5', weeks: 6, strengthLeft: '0.7', rate: 'rate', basis: '-' };
+/** 4 of 5.652 cm²: of a twelfth of what is drawn it is none. */
+const unbounded = (copy: Editable, key: string) => Object.assign(exposed(copy, key).uncertainty, { areaCm2: '4' });
+
 const byTomography = (body: Editable, depthUm: number, uncertainty: Editable) => {
   const { massG: _, ...rest } = body;
   for (const name of Object.keys(body)) delete body[name];
@@ -420,6 +431,7 @@ const JUDGED: readonly [string, (copy: Editable) => void, string | undefined][] 
     undefined,
   ],
   ['a law that bends, at a limit that first order alone would keep', (copy) => rough(copy, '0.4', '0.797'), OPEN],
+  ['an area known to no bound', (copy) => void unbounded(copy, 'W1:B'), OPEN],
   ['an area hardly known', (copy) => pieces(copy, (body) => Object.assign(body.uncertainty, { areaCm2: '2' })), OPEN],
   ['a control outside its range', (copy) => Object.assign(exposed(copy, 'W1:C').control, { value: '0.5' }), OPEN],
   ['faces of two sorts', (copy) => Object.assign(exposed(copy, 'W1:C'), { face: 'milled' }), OPEN],

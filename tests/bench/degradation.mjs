@@ -12,8 +12,17 @@ const START = Date.parse('2031-03-05T08:00:00Z');
 const range = (length) => Array.from({ length }, (_, index) => index);
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
 
+/** Areas known to 0.35 %, as first order is enough for, and to 1.8 %, of which each loss is simulated. */
+const [WELL, HARDLY] = ['0.02', '0.1'];
+
 export async function run() {
-  const facts = lotFacts();
+  return [
+    { name: 'laws and support windows of 200 exposures', figure: secondsOf(lotFacts(WELL)) },
+    { name: 'laws and support windows of 200 exposures, each simulated', figure: secondsOf(lotFacts(HARDLY)) },
+  ];
+}
+
+function secondsOf(facts) {
   if (facts.exposures.size !== 200) throw new Error(`the lot has ${facts.exposures.size} exposures`);
   const seconds = range(RUNS).map(() => {
     const begun = performance.now();
@@ -22,18 +31,20 @@ export async function run() {
     if (findings.some(({ rule }) => rule !== 'outside its window')) throw new Error('a window cannot be decided');
     return (performance.now() - begun) / 1000;
   });
-  return [{ name: 'laws and support windows of 200 exposures', figure: median(seconds) }];
+  return median(seconds);
 }
 
 /** No two implants share their coupons: each zone has laws of its own. */
-function lotFacts() {
+function lotFacts(areaUncertaintyCm2) {
   const serials = range(IMPLANTS).map((n) => `I-${n}`);
   const coupons = range(IMPLANTS).map((n) => ({
     ...{ coupon: `W-${n}`, build: 'B-1', standsFor: [serials[n]] },
     study: { study: 'EQ', revision: 1 },
   }));
   const pieces = coupons.flatMap(({ coupon }, n) =>
-    CLASSES.flatMap((zoneClass) => WEEKS.map((weeks, index) => exposure(coupon, zoneClass, weeks, 5 * n + index))),
+    CLASSES.flatMap((zoneClass) =>
+      WEEKS.map((weeks, index) => exposure(coupon, zoneClass, weeks, 5 * n + index, areaUncertaintyCm2)),
+    ),
   );
   const body = (value) => ({ body: value, digest: 'd'.repeat(64) });
   return {
@@ -64,7 +75,7 @@ function lotFacts() {
   };
 }
 
-function exposure(specimen, zoneClass, weeks, n) {
+function exposure(specimen, zoneClass, weeks, n, areaCm2) {
   const depthUm = 12 * weeks ** 0.7 * (1 + 0.01 * Math.sin(7 * n + weeks));
   const lostG = depthUm * 1e-4 * 5.652 * 1.84;
   return {
@@ -74,6 +85,6 @@ function exposure(specimen, zoneClass, weeks, n) {
     ...{ areaCm2: '5.652', volumeMl: '150', densityGPerCm3: '1.84' },
     massG: { before: '1.92340', afterCleaning: (1.9234 - lostG).toFixed(5) },
     deepestUm: (1.4 * depthUm).toFixed(1),
-    uncertainty: { massG: '0.00002', areaCm2: '0.02', timeH: '0.1', densityGPerCm3: '0.005' },
+    uncertainty: { massG: '0.00002', areaCm2, timeH: '0.1', densityGPerCm3: '0.005' },
   };
 }

@@ -1,10 +1,14 @@
-import { ratesOf } from '../../src/degradation/exposure-rates.js';
+import { windowByExposures } from '../../src/assessment/window-by-exposures.js';
+import { runCalculation } from '../../src/calculations/calculation.js';
+import { calculationNamed } from '../../src/calculations/catalogue.js';
+import { countingRate, ratesOf } from '../../src/degradation/exposure-rates.js';
 import { lossOverTime, type SpecimenLoss } from '../../src/degradation/loss-over-time.js';
 import { areStraight, rateUncertainty } from '../../src/degradation/rate-uncertainty.js';
-import { simulatedEnds, simulatedUncertainty, toleranceOf } from '../../src/degradation/simulation.js';
-import { deepestAt } from '../../src/degradation/support-window.js';
+import { farther, simulatedEnds, simulatedUncertainty, toleranceOf } from '../../src/degradation/simulation.js';
+import { deepestAt, supportWindow } from '../../src/degradation/support-window.js';
 import type { Exposure } from '../../src/kinds/degradation/exposure.js';
-import { SIMULATION } from '../../src/kinds/degradation/simulation.js';
+import { SIMULATION, Simulation } from '../../src/kinds/degradation/simulation.js';
+import { exposureTable } from '../../src/report/exposure-rows.js';
 import { normalQuantile } from '../../src/statistics/distributions.js';
 import { tQuantile } from '../../src/statistics/student-t.js';
 import { normal, simpson, solve } from '../support/by-note/numbers.js';
@@ -18,7 +22,7 @@ describe('simulation of a loss', () => {
   it('gives the additive model of JCGM 101:2008, 9.2.2: four standard normal quantities, u = 2', () => {
     const four = [...Array(4).keys()].map(() => [0, 1] as const);
     const of = (values: readonly number[]) => values.reduce((sum, value) => sum + value, 0);
-    expect(relativeError(simulatedUncertainty(four, of, SIMULATION), 2)).toBeLessThan(0.03);
+    expect(relativeError(simulatedUncertainty(four, of, SIMULATION, 0.95).standardUncertainty, 2)).toBeLessThan(0.03);
   });
 
   it('gives the ends of a quotient whose divisor is hardly known, which first order does not', () => {
@@ -40,7 +44,120 @@ describe('simulation of a loss', () => {
 
   it('has no bound where a divisor may as well be none', () => {
     const of = ([x]: readonly number[]) => (x! > 0 ? 1 / x! : Number.POSITIVE_INFINITY);
-    expect(simulatedUncertainty([[1, 1]], of, SIMULATION)).toBe(Number.POSITIVE_INFINITY);
+    expect(simulatedUncertainty([[1, 1]], of, SIMULATION, 0.95).standardUncertainty).toBe(Number.POSITIVE_INFINITY);
+  });
+
+  it('covers both ends at the confidence that is asked, and has no bound where draws are too few for it', () => {
+    const of = ([x]: readonly number[]) => (x! > 0 ? 1 / x! : Number.POSITIVE_INFINITY);
+    const at = (confidence: number, draws = SIMULATION.draws) =>
+      simulatedUncertainty([[1, 0.2]], of, { ...SIMULATION, draws }, confidence).standardUncertainty;
+    for (const confidence of [0.9, 0.95, 0.99]) {
+      const z = normalQuantile(confidence);
+      expect(relativeError(at(confidence), (1 / (1 - 0.2 * z) - 1) / z)).toBeLessThan(0.1);
+    }
+    expect(at(0.99)).toBeGreaterThan(1.15 * at(0.95));
+    expect(at(0.999)).toBe(Number.POSITIVE_INFINITY);
+    expect(at(0.999, 100_000)).toBeLessThan(1);
+  });
+
+  it('says so where draws are too few for the confidence of a window, and bounds nothing', () => {
+    const bent = lossOverTime(law(0.02, 11));
+    const asked = { holdWeeks: 8, strengthLeft: 0.1, stiffnessLeft: 0.1 };
+    const of = (confidence: number) =>
+      supportWindow(
+        ...([bent, { shape: 'plate', sizeMm: 2 }, { factor: 1.2, standardUncertainty: 0.02 }, asked] as const),
+        ...([confidence, { simulation: SIMULATION }] as const),
+      );
+    expect(of(0.99)).toMatchObject({ outcome: 'inside', unknown: [] });
+    expect(of(0.9999)).toMatchObject({ outcome: 'cannot be decided', unknown: ['draws'] });
+  });
+
+  it('takes an end by draws only where it lies beyond first order by more than chance', () => {
+    // Straight: first order is exact, and whatever draws lie beyond it is chance. One degree of freedom has the longest tails.
+    for (const freedom of [1, 2, 5, 30]) {
+      const half = 5 * tQuantile(0.95, freedom);
+      const [first, moved] = [
+        { lower: 1000 - half, upper: 1000 + half },
+        {
+          curve: () => 1000,
+          specimensUm: 5,
+          measuringUm: 0,
+          degreesOfFreedom: freedom,
+          factor: 1,
+          factorUncertainty: 0,
+        },
+      ];
+      for (const seed of [SIMULATION.seed, [11, 22, 33, 44] as const]) {
+        const drawn = simulatedEnds(moved, { seed: [...seed], draws: SIMULATION.draws }, 0.95);
+        expect(farther(first, drawn)).toEqual(first);
+      }
+      const within = { lower: 1000 - 0.7 * half, upper: 1000 + 0.7 * half };
+      const drawn = simulatedEnds(moved, SIMULATION, 0.95);
+      expect(farther(within, drawn)).toEqual({ lower: drawn.lower, upper: drawn.upper });
+    }
+  });
+
+  it('takes a factor that is known from a thousand million specimens as one that is known', () => {
+    const at = (factorDegreesOfFreedom: number) =>
+      simulatedEnds(
+        {
+          ...{ curve: () => 100, specimensUm: 0, measuringUm: 1, degreesOfFreedom: 1e9, factor: 3 },
+          ...{ factorUncertainty: 0.3, factorDegreesOfFreedom },
+        },
+        SIMULATION,
+        0.95,
+      );
+    // Student's t of so many is the normal: first order of the product, to what draws tell.
+    expect(relativeError(at(1e9).upper, 300 + Z95 * 30)).toBeLessThan(0.01);
+  });
+
+  it('keeps what was drawn for an exposure', () => {
+    const exposure = weighed('0.8');
+    expect(countingRate(exposure, SIMULATION)).toBe(countingRate(exposure, SIMULATION));
+    expect(ratesOf(exposure, SIMULATION)[0]).toBe(countingRate(exposure, SIMULATION));
+    const other = countingRate(exposure, { ...SIMULATION, seed: [1, 2, 3, 4] })!;
+    expect(other.depthUncertaintyUm).not.toBe(countingRate(exposure, SIMULATION)!.depthUncertaintyUm);
+    const sure = countingRate(weighed('0.8'), SIMULATION, 0.99)!.depthUncertaintyUm!;
+    expect(sure).toBeGreaterThan(1.1 * countingRate(weighed('0.8'), SIMULATION)!.depthUncertaintyUm!);
+  });
+
+  it('bounds nothing by an exposure whose area is stated to be known to no bound, and throws nothing', () => {
+    const exposure = weighed('4');
+    expect(countingRate(exposure, SIMULATION)!.depthUncertaintyUm).toBe(Number.POSITIVE_INFINITY);
+    const { answer, losses } = windowByExposures([exposure], {
+      section: { shape: 'plate', sizeMm: 2 },
+      asked: { holdWeeks: 2, strengthLeft: 0.5, stiffnessLeft: 0.5 },
+      off: new Set(),
+      localisation: { factor: 1, standardUncertainty: 0 },
+      measured: [],
+      buildOf: () => undefined,
+      simulation: SIMULATION,
+    });
+    expect(answer).toEqual({ why: 'no bound' });
+    expect(losses).toEqual([]);
+    const table = exposureTable({ exposures: new Map([['1', { body: exposure }]]), simulation: SIMULATION } as never);
+    expect(table.rows[0]!.join(' ')).toContain('known to no bound');
+    expect(table.rows[0]!.join(' ')).not.toMatch(/Infinity|NaN/);
+    const stated = {
+      ...{ massLossG: 0.0124, massLossUncertaintyG: 0.0001, areaCm2: 5.652, areaUncertaintyCm2: 4 },
+      ...{ timeH: 336, timeUncertaintyH: 0.5, densityGPerCm3: 1.84, densityUncertaintyGPerCm3: 0.01 },
+    };
+    const told = runCalculation(calculationNamed('rate-uncertainty'), stated) as unknown as { notes: string[] };
+    expect(told).not.toHaveProperty('simulatedUncertaintyMmPerYear');
+    expect(told).not.toHaveProperty('expandedUncertaintyMmPerYear');
+    expect(told.notes.join()).toContain('no bound');
+  });
+
+  it.each([
+    ['a seed at its modulus', { seed: [2147483579, 1, 1, 1] }],
+    ['a seed of 0', { seed: [1, 1, 1, 0] }],
+    ['fewer draws than leave a hundred beyond an end', { draws: 1999 }],
+    ['more draws than a page has time for', { draws: 100_001 }],
+  ])('is refused in a lot file with %s', (_, wrong) => {
+    expect(
+      Simulation.safeParse({ ...SIMULATION, seed: [2147483578, 2147483542, 2147483422, 2147483122] }).success,
+    ).toBe(true);
+    expect(Simulation.safeParse({ ...SIMULATION, ...wrong }).success).toBe(false);
   });
 
   it('is not asked where the divisors are known so well that both ends agree within the tolerance of JCGM 101:2008, 8.1', () => {
@@ -179,13 +296,22 @@ describe('simulation of a loss', () => {
     expect(relativeError(other.upper, one.upper)).toBeLessThan(0.05);
   });
 
-  it('marks the uncertainty of an exposure whose area is hardly known', () => {
-    const exposure = {
+  const weighed = (areaCm2: string): Exposure =>
+    ({
       ...{ from: '2031-03-05T08:00:00Z', to: '2031-03-19T08:00:00Z', areaCm2: '5.652', densityGPerCm3: '1.84' },
+      ...{
+        medium: { medium: 'SBF', revision: 1 },
+        protocol: { method: 'TM-D', revision: 1 },
+        pH: {},
+        volumeMl: '150',
+        temperatureC: '37',
+      },
       massG: { before: '1.9234', afterCleaning: '1.911' },
-    };
-    const of = (areaCm2: string) =>
-      ratesOf({ ...exposure, uncertainty: { massG: '0.00002', areaCm2 } } as unknown as Exposure, SIMULATION)[0]!;
+      uncertainty: { massG: '0.00002', areaCm2 },
+    }) as unknown as Exposure;
+
+  it('marks the uncertainty of an exposure whose area is hardly known', () => {
+    const of = (areaCm2: string) => ratesOf(weighed(areaCm2), SIMULATION)[0]!;
     expect(of('0.05').isSimulated).toBeUndefined();
     expect(of('0.8')).toMatchObject({ isSimulated: true });
     // Upper end 1/(1 − z r) of the rate, r = 0.8/5.652.

@@ -56,6 +56,24 @@ describe('sheets of exposures', () => {
     });
   });
 
+  it('give a result without an uncertainty where the area is known to no bound, and are assessed', async () => {
+    const other = await fresh();
+    try {
+      const hardly = cellWith((rows) => {
+        rows[0]!['uncertainty.areaCm2'] = '4';
+      });
+      await other.intake.run(hardly, 'local:tester');
+      const { rows } = await other.store.read.results.ofLot('L-1');
+      const [first, second] = rows.filter(({ characteristic }) => characteristic === 'rate');
+      expect(first!.standardUncertainty).toBe('');
+      expect(Number(second!.standardUncertainty)).toBeGreaterThan(0);
+      const { facts } = await other.assessor.assess('L-1', 'local:tester');
+      expect(facts.exposures.size).toBe(6);
+    } finally {
+      await other.store.close();
+    }
+  });
+
   it('change nothing when they are taken in again, and what changes needs a reason', async () => {
     const again = await services.intake.run(cellWith(), 'local:tester');
     expect(again.documents).toEqual([]);

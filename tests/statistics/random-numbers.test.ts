@@ -69,10 +69,25 @@ describe('random numbers', () => {
   it('become normal ones, and chi-square ones of even and odd degrees of freedom', () => {
     const uniform = uniformFrom(SEED);
     expect(gap(many(20_000, () => normalPair(uniform)).flat(), normalCdf)).toBeLessThan(1.63);
-    for (const degrees of [1, 2, 3, 8, 41]) {
+    for (const degrees of [1, 2, 3, 8, 41, 100, 101, 1000]) {
       const drawn = many(20_000, () => chiSquareFrom(uniform, degrees));
       expect(gap(drawn, (value) => 1 - chiSquareUpper(value, degrees))).toBeLessThan(1.63);
     }
+  });
+
+  it('become a chi-square one of a million degrees of freedom by as many as one of a hundred', () => {
+    const drawnFor = (degrees: number) => {
+      const uniform = uniformFrom(SEED);
+      let count = 0;
+      const value = chiSquareFrom(() => {
+        count += 1;
+        return uniform();
+      }, degrees);
+      return { count, value };
+    };
+    expect(drawnFor(1e6).count).toBeLessThanOrEqual(50);
+    // Six standard deviations of a chi-square number, √(2 n).
+    expect(Math.abs(drawnFor(1e6).value - 1e6)).toBeLessThan(6 * Math.sqrt(2e6));
   });
 
   it('are the same from one seed, and others from another', () => {

@@ -36,7 +36,7 @@ const Pools = z.strictObject({
   flow: Text.optional().describe('at rest, or mL/min past the specimen, for values of degradation'),
   gas: Text.optional().describe('gas above the medium as exposures name it, or none, for values of degradation'),
   temperatureC: Decimal.optional().describe(
-    'temperature of the medium, °C, for values of degradation: those that are at most 2 °C off',
+    'temperature of the medium, °C, for values of degradation: those that are at most 1 °C off',
   ),
 });
 

@@ -79,6 +79,7 @@ export const WINDOWS = {
     control: 'the control of a bath lay outside its range',
     'no uncertainty':
       'an exposure states no uncertainty of what was lost: of its weighing, its volume or its reading of gas',
+    'no bound': 'area, time or density of an exposure is hardly known, so that its loss has no bound',
     'no localisation': 'the depth of pits was not measured, and the family states none',
   },
   unknown: {
@@ -86,6 +87,7 @@ export const WINDOWS = {
     localisation: 'pits were measured on one specimen, so nothing is known of their spread',
     falls: 'a longer exposure lost less than a shorter one',
     section: 'its own section was measured, and the design gives a table, in which a size has no place',
+    draws: 'the lot file draws too few numbers for the confidence',
   },
   apart: (what: string, a: string, b: string) => `exposures that do not stand together: ${what} ${a} and ${b}`,
   simulated: 'an end from the simulation, which reaches farther',
@@ -95,7 +97,7 @@ export const WINDOWS = {
       ...(draws === undefined
         ? []
         : [
-            `Where first order may not be enough, ${draws} draws from the seed in the lot file simulate the loss, and the farther of both ends counts.`,
+            `Where first order may not be enough, ${draws} draws from the seed in the lot file simulate the loss: an end counts where it reaches farther than by chance.`,
           ]),
       decides
         ? 'The specification lets these windows decide.'
@@ -167,6 +169,7 @@ export const EXPOSURES = {
     ].join(', '),
   part: (quantity: string, percent: number) => `${QUANTITIES[quantity] ?? quantity} ${percent} %`,
   plusMinus: (value: string, uncertainty: string) => `${value} ± ${uncertainty}`,
+  unbounded: (value: string) => `${value}, known to no bound`,
   lasts: 'still lies in it',
   none: '–',
 };

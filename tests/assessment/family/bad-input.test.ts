@@ -326,9 +326,9 @@ it.each([
   [
     'temperature',
     { temperatureC: '37' },
-    { temperatureC: 38.9 },
-    { code: 'temperature', facts: { temperature: '39.1 °C' } },
-    { temperatureC: 39.1 },
+    { temperatureC: 37.9 },
+    { code: 'temperature', facts: { temperature: '38.1 °C' } },
+    { temperatureC: 38.1 },
   ],
 ] as const)('lets a plan tell exposures apart by %s', (_, named, within, leftOut, outside?: object) => {
   const exposed = (index: number) => ({ exposed: { ...EXPOSED, ...(index < 22 ? within : outside) } });

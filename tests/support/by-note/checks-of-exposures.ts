@@ -46,9 +46,9 @@ export const differences: readonly ((a: Json, b: Json) => boolean)[] = [
   (a, b) => a.protocol.method !== b.protocol.method || Number(a.protocol.revision) !== Number(b.protocol.revision),
   (a, b) => a.face !== b.face,
   (a, b) => (a.sterilisedIn === undefined) !== (b.sterilisedIn === undefined),
-  (a, b) => a.flowMlPerMin !== b.flowMlPerMin,
+  (a, b) => Number(a.flowMlPerMin ?? -1) !== Number(b.flowMlPerMin ?? -1),
   (a, b) => a.gas !== b.gas,
-  (a, b) => Math.abs(Number(a.temperatureC) - Number(b.temperatureC)) > 2,
+  (a, b) => Math.abs(Number(a.temperatureC) - Number(b.temperatureC)) > 2 + 1e-9,
   (a, b) => Math.abs(hours(a) - hours(b)) > 0.02 * Math.max(hours(a), hours(b)),
 ];
 

@@ -22,30 +22,42 @@ export function pairOf(uniform: () => number): [number, number] {
 export function chiSquareOf(uniform: () => number, freedom: number): number {
   let sum = 0;
   for (let i = 0; i < Math.floor(freedom / 2); i++) sum += -2 * Math.log(uniform());
+  if (freedom > 100) {
+    const p = 2 / (9 * freedom);
+    return freedom * Math.max(0, 1 - p + Math.sqrt(p) * pairOf(uniform)[0]) ** 3;
+  }
   return freedom % 2 === 0 ? sum : sum + pairOf(uniform)[0] ** 2;
 }
 
-/** The draws at the ranks that have 95 % of them on one side. */
-export function endsOf(draws: readonly number[]): { readonly least: number; readonly most: number } {
-  const inOrder = [...draws].sort((a, b) => a - b);
-  const rank = Math.round(0.05 * inOrder.length);
-  return { least: inOrder[rank - 1]!, most: inOrder[inOrder.length - rank - 1]! };
+interface Drawn {
+  readonly least: number;
+  readonly most: number;
 }
 
-/** How well a loss is known when what it is computed from is drawn. */
+/** The draws at the ranks that have 95 % of them on one side, and those nearer to the middle, within which chance has no say. */
+export function endsOf(draws: readonly number[]): Drawn & { readonly near: Drawn } {
+  const inOrder = [...draws].sort((a, b) => a - b);
+  const at = (rank: number): Drawn => ({ least: inOrder[rank - 1]!, most: inOrder[inOrder.length - rank - 1]! });
+  const rank = Math.round(0.05 * inOrder.length);
+  return { ...at(rank), near: at(rank + Math.round(3 * Math.sqrt(0.0475 * inOrder.length))) };
+}
+
+/** How well a loss is known when what it is computed from is drawn, where that is more than first order by more than chance. */
 export function drawnDoubt(
   simulation: Json,
   known: readonly (readonly [number, number])[],
   lossOf: (values: readonly number[]) => number,
+  first: number,
 ): number {
   const uniform = uniformNumbers(simulation);
   const draws = Array.from({ length: simulation.draws }, () => {
     const pairs = Array.from({ length: Math.ceil(known.length / 2) }, () => pairOf(uniform)).flat();
     return lossOf(known.map(([value, doubt], i) => value + doubt * pairs[i]!));
   });
-  const { least, most } = endsOf(draws);
+  const { near, ...ends } = endsOf(draws);
   const is = lossOf(known.map(([value]) => value));
-  return Math.max(most - is, is - least) / 1.6448536;
+  const doubt = ({ least, most }: Drawn) => Math.max(most - is, is - least) / 1.6448536;
+  return doubt(near) > first ? doubt(ends) : first;
 }
 
 /** z1 to z5 of each draw. */

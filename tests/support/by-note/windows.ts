@@ -99,6 +99,7 @@ function answersOf(carried: Carried, implant: Json, asked: Json, section: Json):
   const buildOf = (one: Json) => coupons.find(({ coupon }) => coupon === one.specimen)!.build ?? '';
   const simulation = carried.json('simulation.json');
   const lost = own.map((one) => ({ h: hours(one), d: depthOf(one), u: doubtOf(one, simulation), build: buildOf(one) }));
+  if (lost.some(({ u }) => u === Number.POSITIVE_INFINITY)) return ['unknown'];
   const measured = every.filter(
     (one) => one.specimen === implant.serial && one.zoneClass === zoneClass && one.to !== undefined,
   );
@@ -143,16 +144,12 @@ function doubtOf(exposure: Json, simulation: Json): number {
   if (isByMass) {
     const lost = Number(massG.before) - Number(massG.afterCleaning) - Number(massG.blankLoss ?? 0);
     const doubt = of('massG') * (massG.blankLoss === undefined ? Math.SQRT2 : 2);
-    const drawn = drawnDoubt(simulation, [[lost, doubt], ...divisors], ([w, ...by]) => depth(over(87600 * w!, by)));
-    return Math.max(first, drawn);
+    return drawnDoubt(simulation, [[lost, doubt], ...divisors], ([w, ...by]) => depth(over(87600 * w!, by)), first);
   }
   if (isByVolume) {
     const lost = Number(volumeMm3.before) - Number(volumeMm3.after);
     const known = [[lost, of('volumeMm3') * Math.SQRT2] as const, ...divisors];
-    return Math.max(
-      first,
-      drawnDoubt(simulation, known, ([v, ...by]) => depth(over(87.6 * v!, by))),
-    );
+    return drawnDoubt(simulation, known, ([v, ...by]) => depth(over(87.6 * v!, by)), first);
   }
   const read = Number(hydrogen.volumeMl) - Number(hydrogen.blankMl ?? 0);
   const doubt = of('volumeMl') * (hydrogen.blankMl === undefined ? 1 : Math.SQRT2);
@@ -162,12 +159,12 @@ function doubtOf(exposure: Json, simulation: Json): number {
     [Number(hydrogen.kPa), of('kPa')] as const,
     ...divisors,
   ];
-  const drawn = drawnDoubt(simulation, known, ([v, c, p, ...by]) => {
+  const lostByGas = ([v, c, p, ...by]: readonly number[]) => {
     const gasC = hydrogen.water === 'wet' ? Math.min(100, Math.max(0, c!)) : c!;
     const gas = (p! - water({ ...hydrogen, gasC })) * v!;
     return depth(over((87600 * hydrogen.gPerMol * gas) / (8314.46261815324 * (gasC + 273.15)), by));
-  });
-  return Math.max(first, drawn);
+  };
+  return drawnDoubt(simulation, known, lostByGas, first);
 }
 
 /** By differences: what the depth changes by for a little of each quantity. */
@@ -401,7 +398,10 @@ function judge(
         return Math.max(0, loss) * Math.max(1, factor + one * z5!);
       }),
     );
-    return { least: Math.min(first.least, drawn.least), most: Math.max(first.most, drawn.most) };
+    return {
+      least: drawn.near.least < first.least ? drawn.least : first.least,
+      most: drawn.near.most > first.most ? drawn.most : first.most,
+    };
   };
   const ownDepth = (until: number): number =>
     section.shape === 'table'

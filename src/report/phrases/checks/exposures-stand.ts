@@ -26,7 +26,7 @@ export const exposuresStand: CheckPhrases = {
 "control outside its range" (D) for each batch, value and material of a "control" whose value is below "min" or above "max"; implants:
 those of every specimen of an exposure of that batch that lay in it, from "from" to "to", at a time when this one did (the last of
 them, where several exposures state the same control). "not to stand together" for each characteristic and each of medium with
-revision, method of the protocol with revision, face, whether there is a "sterilisedIn", "flowMlPerMin", "gas", "temperatureC" (any two more
+revision, method of the protocol with revision, face, whether there is a "sterilisedIn", "flowMlPerMin" (as number), "gas", "temperatureC" (any two more
 than 2 apart), and hours from "from" to "to" (any two more than 2 % of the longer apart), in which the exposures of any two of its rows differ; implants: those of all its rows. For
 each row "no exposure" [blocks release] without one that has ended and tells a rate, and "rate not as computed" [blocks release] when its
 value is not 87600 W / (A T D), to six significant digits, converted from mm/a to twelve: T hours, A areaCm2, D densityGPerCm3, W

@@ -24,16 +24,19 @@ For each zone asked: its section is that of the zone in the "case-design" of the
 that have ended and tell a rate (exposures-stand), of coupons that stand for the implant, and whose study lists the class under
 "zoneClasses" and a characteristic with "source" exposure. "not known to hold" (D), here and below for the implant, without
 section, class or exposure; when one of them lay in a bath whose control is outside its range, or any two of them differ in what is
-compared in exposures-stand but the hours, or has no "uncertainty".
+compared in exposures-stand but the hours, or has no "uncertainty", or a u(d) without bound.
 Loss of an exposure in um: d = 1000 × rate × T / 8760; u(d) by first order (JCGM 100:2008, 5.1.2) from "uncertainty", none being 0:
 that of massG counts √2 times, twice with blankLoss; volumeMm3 √2 times; volumeMl √2 times with blankMl.
 Where the root of the sum of (u / x)² over areaCm2, T and (not by volume) densityGPerCm3 is above 0.01, or, by gas, u of gasC above 1, u(d) is that
-of a simulation where it is greater and simulation.json is there. Simulation (JCGM 101:2008): each begins at "seed", x1 to x4. Next number: x1 = 11600 x1 mod 2147483579, x2 =
+of a simulation where simulation.json is there and that is greater by more than chance. Simulation (JCGM 101:2008): each begins at
+"seed", x1 to x4. Next number: x1 = 11600 x1 mod 2147483579, x2 =
 47003 x2 mod 2147483543, x3 = 23000 x3 mod 2147483423, x4 = 33000 x4 mod 2147483123, u the fraction of the sum of each over its modulus. Pair: √(-2 ln
 u) times cos and sin of 2 π u', of two numbers. Chi-square(m): the sum of -2 ln u for each two of m, and for one left over the square of the first
-of a pair. For u(d), in each of "draws" N draws as many pairs as needed, one normal number for each in order: what was lost (g, mm³, mL, with its u as above), by gas gasC
+of a pair; for m above 100 m times the cube of max(0, 1 - p + z √p), p = 2 / (9 m), z the first of a pair.
+For u(d), in each of "draws" N draws as many pairs as needed, one normal number for each in order: what was lost (g, mm³, mL, with its u as above), by gas gasC
 and kPa, then areaCm2, T, and but for volume densityGPerCm3; gasC kept from 0 to 100 when wet; no bound where a divisor is not above 0. Of the draws in order
-of size those of rank 0.05 N and 0.95 N: the farther from d, over 1.6448536. Factor f: the mean of
+of size those of rank 0.05 N and 0.95 N: the farther from d, over 1.6448536. By
+more than chance: so is what comes of the ranks that are nearer to the middle by 3 √(0.0475 N), rounded. Factor f: the mean of
 max(1, deepestUm / d) over those with "deepestUm" and d above 0, b = t(n - 1) s √(1 + 1/n), s their standard deviation; none:
 "localisationFactor" of "support", b = 0; neither: "not known to hold" (D). t(m) is the quantile 0.95 of Student's t, z of the normal; with 0
 degrees of freedom nothing is bounded: no D below is known.
@@ -50,8 +53,8 @@ N > j + 1: the first law that is at most 2 above the least counts, else the firs
 equal to their mean by n (pool adjacent violators); deviation r M / √n at each, squared by the square of its part between. One group: M and r M / √n, at H within 2 %.
 At h up to L × 1.02, from L on as at L: u = c × root of the mean of (u(d) / max(d, 0.01))²; a² = t(G)² (variance + (r c)²) + z² u². Depth D = f c
 ± √((f a)² + (c b)² + (a b)²), not below 0, nor (1000 (sizeMm - minimumSectionMm) / 2) of exposures of the implant itself, of the
-class, that lasted no longer. With simulation.json, D bounded, and a law with b or the s of f above 0, each end is the farther of that and of a
-simulation: in each draw three pairs, z1 z2, z3 z4 and z5; then in each draw z1, z2 and z3 times √(G / chi-square(G)); then, where b comes from s, z5 in each draw
+class, that lasted no longer. With simulation.json, D bounded, and a law with b or the s of f above 0, each end is that, or that of a
+simulation where it is farther by more than chance: in each draw three pairs, z1 z2, z3 z4 and z5; then in each draw z1, z2 and z3 times √(G / chi-square(G)); then, where b comes from s, z5 in each draw
 times √((n - 1) / chi-square(n - 1)); e = c(L), with variance and covariance with b of first order, times X² / (N - j) as above: moved by A z1, A = √var(e); b
 moved by B z1 + C z2, B = cov(e, b) / A, C = √(var(b) - B²), kept in its range; curve = moved e × law at h / law at L, both of the moved b (no law: c + z1 times its
 deviation); D = max(0, curve + r c z3 + u z4) max(1, f + s √(1 + 1/n) z5), ends of rank 0.05 N and 0.95 N. Left: plate q², stiffness q³, round q³ and q⁴, q = 1 - 2 D / (1000 sizeMm), not below 0; table: "sectionModulusMm3" and
