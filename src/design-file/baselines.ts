@@ -1,20 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import { AppError } from '../base/errors.js';
-import { asMembers, draftsAmong, membersOf } from '../design-history/baselines.js';
-import { DesignIndex } from '../design-history/design-index.js';
+import { asMembers, draftsAmong } from '../design-history/baselines.js';
 import { Intake } from '../intake/intake.js';
 import type { Baseline } from '../kinds/design-history/baseline.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
-import { DesignFiles } from './design-files.js';
+import { DesignAnswers } from './design-answers.js';
 
 /** Freezes designs. */
 @Injectable()
 export class Baselines {
   constructor(
     private readonly store: Store,
-    private readonly designs: DesignFiles,
+    private readonly answers: DesignAnswers,
     private readonly intake: Intake,
   ) {}
 
@@ -26,9 +25,8 @@ export class Baselines {
    */
   async freeze(family: string, name: string, actor: string, asked?: AsOf): Promise<Baseline> {
     const asOf = asked ?? (await nowAsOf(this.store));
-    const design = new DesignIndex(await this.designs.of(family, asOf));
-    const found = membersOf(design);
-    if (!design.hasHistory) throw new AppError('REFUSED', BASELINE_LINES.nothing(family, asOf.day));
+    const { hasHistory, members: found } = await this.answers.ask('members', { family, asOf });
+    if (!hasHistory) throw new AppError('REFUSED', BASELINE_LINES.nothing(family, asOf.day));
     const drafts = draftsAmong(found);
     if (drafts.length > 0) throw new AppError('REFUSED', BASELINE_LINES.drafts(drafts));
     if ((await this.store.read.entries.current('baseline', `${family}:${name}`)) !== undefined) {

@@ -1,18 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import { AppError, BadInputError, NotFoundError } from '../base/errors.js';
 import { type ChangeStanding, changeStanding } from '../design-history/change-state.js';
-import { changeTouches, lineName, type TouchedLot, touchedSha256 } from '../design-history/change-touches.js';
+import { lineName, touchedSha256 } from '../design-history/change-touches.js';
 import type { DesignRevision } from '../design-history/design-facts.js';
-import { DesignIndex } from '../design-history/design-index.js';
 import { Intake, type IntakeOptions } from '../intake/intake.js';
-import { isAway } from '../kinds/after-release/places.js';
 import type { DesignChange, TouchedLine } from '../kinds/design-history/design-change.js';
-import type { Lot } from '../kinds/lot.js';
-import { placesOfImplantsIn } from '../lots/unit-places.js';
 import { CHANGE_FORM, CHANGE_LINES, CHANGE_STATE_WORDS } from '../report/phrases/design-changes.js';
-import { currentLot } from '../store/lots-now.js';
 import { Store } from '../store/store.js';
+import { DesignAnswers } from './design-answers.js';
 import { DesignFiles } from './design-files.js';
+import { type Touched, touchedBy } from './touched.js';
 
 /** A change in the revision that somebody looked at. */
 export type SeenChange = Pick<DesignChange, 'change' | 'revision'>;
@@ -39,6 +36,7 @@ export class ChangeLists {
   constructor(
     private readonly store: Store,
     private readonly designs: DesignFiles,
+    private readonly answers: DesignAnswers,
     private readonly intake: Intake,
   ) {}
 
@@ -46,26 +44,17 @@ export class ChangeLists {
   async of(family: string, change: string): Promise<TouchedNow> {
     const { read } = this.store;
     const entries = await read.ledger.size();
-    const design = new DesignIndex(await this.designs.of(family));
-    const found = design.current('design-change').find(({ key }) => key === change);
-    if (found === undefined) throw new NotFoundError('design-change', change);
-    const lines = changeTouches(design, found.body, await this.lots(family, found.body), CHANGE_LINES);
+    const { found, lines } = await this.answers.ask('touched', { family, change });
     return {
-      ...{ family, change, revision: found.revision, lines, sha256: touchedSha256(lines) },
+      ...{ family, change, revision: found.revision, lines: [...lines], sha256: touchedSha256(lines) },
       asOf: { entries, root: await read.ledger.root(entries) },
     };
   }
 
   /** The change as it stands, with its list as it was frozen and what it would list now. @throws NotFoundError as `of`. */
   async shown(family: string, change: string): Promise<ChangeShown> {
-    const facts = await this.designs.of(family);
-    const design = new DesignIndex(facts);
-    const found = design.current('design-change').find(({ key }) => key === change);
-    if (found === undefined) throw new NotFoundError('design-change', change);
-    const frozen = found.body.touches?.lines ?? [];
-    const now = changeTouches(design, found.body, await this.lots(family, found.body), CHANGE_LINES);
-    const isNew = ({ sort, key }: TouchedLine) => !frozen.some((one) => one.sort === sort && one.key === key);
-    return { found, standing: changeStanding(found), came: found.body.touches === undefined ? [] : now.filter(isNew) };
+    const touched = await this.answers.ask('touched', { family, change });
+    return { found: touched.found, standing: changeStanding(touched.found), came: cameSince(touched) };
   }
 
   /**
@@ -125,14 +114,16 @@ export class ChangeLists {
       throw new AppError('REFUSED', CHANGE_LINES.notYet(seen.change, CHANGE_STATE_WORDS[state]));
     }
     const looked = await this.store.read.ledger.size();
-    const demandNothingCame = async () => {
-      const { came } = await this.shown(family, seen.change);
+    const asked = { family, change: seen.change };
+    const demandNothingCame = (touched: Touched) => {
+      const came = cameSince(touched);
       if (came.length > 0) throw new AppError('REFUSED', CHANGE_LINES.cameSince(seen.change, came.map(lineName)));
     };
-    if (decision === 'go') await demandNothingCame();
+    if (decision === 'go') demandNothingCame(await this.answers.ask('touched', asked));
     await this.takeNext(body, { decision }, actor, async (change) => {
-      // Looked at once more where nobody else writes, if anybody wrote since.
-      if (decision === 'go' && change.ledger.sizeNow() !== looked) await demandNothingCame();
+      // Looked at once more where nobody else writes, if anybody wrote since; and here, where it waits for no other question.
+      if (decision !== 'go' || change.ledger.sizeNow() === looked) return;
+      demandNothingCame(await touchedBy(this.store.read, await this.designs.of(family), seen.change));
     });
   }
 
@@ -155,35 +146,12 @@ export class ChangeLists {
     const document = { ...body, ...more, revision: body.revision + 1 };
     await this.intake.take([{ file: 'design-change.yaml', document }], actor, { demand });
   }
-
-  /** Lots that were made by a revision that the change does away with. */
-  private async lots(family: string, { changes }: DesignChange): Promise<TouchedLot[]> {
-    const { read } = this.store;
-    const found: TouchedLot[] = [];
-    for (const { key } of await read.entries.tiedTo('lot', 'family', family, 'of family')) {
-      const now = await currentLot(read, key);
-      if (!changes.some((changed) => isMadeBy(now, changed))) continue;
-      const places = await placesOfImplantsIn(read, now);
-      const counts = new Map<string, number>();
-      for (const { place, held } of places) {
-        const says = CHANGE_LINES.place(place, held);
-        counts.set(says, (counts.get(says) ?? 0) + 1);
-      }
-      const away = places.filter(({ place }) => isAway(place));
-      found.push({
-        lot: key,
-        places: CHANGE_LINES.places([...counts]),
-        holders: [...new Set(away.flatMap(({ holder }) => (holder === null ? [] : [holder.institution])))],
-      });
-    }
-    return found.sort((a, b) => (a.lot < b.lot ? -1 : 1));
-  }
 }
 
-/** By specification and recipe it says so itself; of any other document, whatever was made may rest on it. */
-function isMadeBy(lot: Lot, { kind, key, revision }: DesignChange['changes'][number]): boolean {
-  const { specification, implants, coupons } = lot;
-  if (kind === 'specification') return specification.specification === key && specification.revision === revision;
-  if (kind !== 'recipe') return true;
-  return [...implants, ...coupons].some(({ recipe }) => recipe.recipe === key && recipe.revision === revision);
+/** What a change touches now and its frozen list does not have. */
+function cameSince({ found, lines }: Touched): TouchedLine[] {
+  const { touches } = found.body;
+  const nameOf = ({ sort, key }: TouchedLine) => `${sort} ${key}`;
+  const frozen = new Set(touches?.lines.map(nameOf));
+  return touches === undefined ? [] : lines.filter((line) => !frozen.has(nameOf(line)));
 }

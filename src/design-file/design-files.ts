@@ -19,6 +19,7 @@ import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
 import { type LotMade, lotsMade } from './lots-made.js';
 import { studiedBy } from './studied.js';
+import { type Touched, touchedBy } from './touched.js';
 
 /** Kinds whose documents name the family that they are of. */
 const OF_FAMILY = [...DOCUMENTS_OF_FAMILY, 'baseline'] as const satisfies KindName[];
@@ -107,6 +108,11 @@ export class DesignFiles {
   /** Every lot of the family, as it stood then. */
   async lotsMade(facts: DesignFacts, asOf?: AsOf): Promise<LotMade[]> {
     return lotsMade(this.store.read, new DesignIndex(facts), asOf ?? (await nowAsOf(this.store)));
+  }
+
+  /** What a change touches. @throws NotFoundError without such a change. */
+  touchedBy(facts: DesignFacts, change: string): Promise<Touched> {
+    return touchedBy(this.store.read, facts, change);
   }
 
   /** Families of whose design something is written down, in the order of their codes. */

@@ -1,4 +1,6 @@
 import { NotFoundError } from '../base/errors.js';
+import { membersOf } from '../design-history/baselines.js';
+import type { DesignRevision } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { entryTies } from '../design-history/entry-ties.js';
 import { findGaps, openGaps } from '../design-history/find-gaps.js';
@@ -14,6 +16,7 @@ import {
 } from './design-answer.js';
 import type { DesignFiles } from './design-files.js';
 import { designView, entryView } from './design-view.js';
+import type { Touched } from './touched.js';
 
 /** What is asked of a design, as data: it goes to another thread and back. */
 interface Asked {
@@ -29,6 +32,8 @@ export interface DesignQuestions {
   deviceFile: Asked;
   comparison: Asked & { readonly from: string; readonly to?: string | undefined };
   openGaps: Asked;
+  touched: { readonly family: string; readonly change: string };
+  members: Asked;
 }
 
 export interface DesignReplies {
@@ -38,6 +43,8 @@ export interface DesignReplies {
   deviceFile: DeviceFileAnswer;
   comparison: Comparison;
   openGaps: { readonly today: string; readonly gaps: readonly GapAnswered[] };
+  touched: Touched;
+  members: { readonly hasHistory: boolean; readonly members: readonly DesignRevision[] };
 }
 
 export type DesignQuestion = {
@@ -65,6 +72,12 @@ export async function answerDesign(designs: DesignFiles, asked: DesignQuestion):
       return replied(comparisonOf(facts, asked.from, asked.to));
     case 'openGaps':
       return replied({ today: facts.today, gaps: openGaps(findGaps(facts)).map(gapInWords) });
+    case 'touched':
+      return replied(await designs.touchedBy(facts, asked.change));
+    case 'members': {
+      const design = new DesignIndex(facts);
+      return replied({ hasHistory: design.hasHistory, members: membersOf(design) });
+    }
     case 'entry': {
       const { kind, key } = asked;
       const design = new DesignIndex(facts);

@@ -13,7 +13,11 @@ let cell: SigningCell;
 
 async function freeze(name: string): Promise<void> {
   const { store, intake } = cell.services;
-  await new Baselines(store, new DesignFiles(store), intake).freeze('PLATE', name, 'local:tester');
+  await new Baselines(store, new DesignAnswers(store, new DesignFiles(store)), intake).freeze(
+    'PLATE',
+    name,
+    'local:tester',
+  );
   const baseline = `baseline:PLATE:${name}`;
   await cell.sign('P-PE', baseline, { meaning: 'performed' });
   await cell.sign('P-QE', baseline, { meaning: 'approved' });
