@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { CapabilityStatement } from '../assessment/family/statement.js';
+import { isAnsweredBy } from '../assessment/family/study-notes.js';
 import { NotFoundError } from '../base/errors.js';
 import { parseForm } from '../base/later-form.js';
 import type { DesignFacts, DesignRevision, ReviewedStatement } from '../design-history/design-facts.js';
@@ -165,11 +166,12 @@ export class DesignFiles {
         ({ ledgerSeq }) => ledgerSeq <= size,
       );
       for (const { number, digest, body } of stated.reverse()) {
+        const { study } = parseForm(`statement ${digest}`, CapabilityStatement, JSON.parse(body));
         const isReviewed = (await signatures.on([digest])).some(
-          ({ signed, ledgerSeq }) => ledgerSeq <= size && signed.statement.meaning === 'reviewed',
+          ({ signed: { statement }, ledgerSeq }) =>
+            ledgerSeq <= size && statement.meaning === 'reviewed' && isAnsweredBy(study.notes, statement),
         );
         if (!isReviewed) continue;
-        const { study } = parseForm(`statement ${digest}`, CapabilityStatement, JSON.parse(body));
         found.push({ characteristic, number, digest, lower: study.index.ppkLower });
         break;
       }

@@ -3,9 +3,11 @@ import { AppError } from '../base/errors.js';
 import type { Meaning } from '../dossier/statement.js';
 import { LotAssessor } from '../lots/lot-assessor.js';
 import { Accounts } from '../people/accounts.js';
+import { capabilityToSign } from '../signing/capability-subject.js';
 import { Signing } from '../signing/signing.js';
 import { thingFrom } from '../signing/thing.js';
 import { type Waiting, WaitingList } from '../signing/waiting-list.js';
+import { Store } from '../store/store.js';
 import type { DemoPerson } from './demo-people.js';
 import { PEOPLE } from './names.js';
 
@@ -39,6 +41,7 @@ export class DemoSigner {
   private readonly assessor: LotAssessor;
   private readonly signing: Signing;
   private readonly waiting: WaitingList;
+  private readonly store: Store;
 
   constructor(
     context: INestApplicationContext,
@@ -48,6 +51,7 @@ export class DemoSigner {
     this.assessor = context.get(LotAssessor);
     this.signing = context.get(Signing);
     this.waiting = context.get(WaitingList);
+    this.store = context.get(Store);
   }
 
   /** What came in is signed by who wrote or measured it, checked, and approved. */
@@ -70,11 +74,12 @@ export class DemoSigner {
     );
     for (const item of open) {
       const person = signerOf(item);
+      const { asksWhy = [] } = await capabilityToSign(this.store.read, thingFrom(item.thing));
       await this.signing.sign(await this.accounts.prove(person, this.people.get(person)!.password), {
         things: [thingFrom(item.thing)],
         meaning: 'reviewed',
         units: [],
-        reason: OF_STATEMENTS,
+        ...(asksWhy.length === 0 ? {} : { reason: OF_STATEMENTS }),
       });
     }
   }

@@ -1,4 +1,5 @@
 import { CapabilityStatement } from '../assessment/family/statement.js';
+import { isAnsweredBy } from '../assessment/family/study-notes.js';
 import type { Facts } from '../dossier/facts.js';
 import type { CitedStatement } from '../report/cited-statement.js';
 import { firstClosing } from '../store/plans-in-force.js';
@@ -15,12 +16,13 @@ export async function citedStatements(
   for (const { characteristic } of specification.body.characteristics) {
     for (const stated of (await capabilityStatements.of(lot.body.family, characteristic)).reverse()) {
       if (Date.parse(stated.recordedAt) > closing) continue;
+      const statement = readAs(CapabilityStatement, stated.body);
+      if (!statement) continue;
+      const { input, study } = statement;
       const review = (await signatures.on([stated.digest]))
         .map(({ signed }) => signed.statement)
-        .find(({ meaning, at }) => meaning === 'reviewed' && Date.parse(at) <= closing);
-      const statement = review && readAs(CapabilityStatement, stated.body);
-      if (!review || !statement) continue;
-      const { input, study } = statement;
+        .find((one) => one.meaning === 'reviewed' && Date.parse(one.at) <= closing && isAnsweredBy(study.notes, one));
+      if (!review) continue;
       const { says, ppk, ppkLower, confidence, target, more, n, builds, noCpk, silent, percentile } = study.index;
       const { limits } = study.chart;
       found.push({

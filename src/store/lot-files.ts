@@ -40,8 +40,8 @@ export class LotFiles<R = unknown> {
   /** Places in the ledger of a dossier and of an assessment of it. */
   async entries(dossier: string, assessment: string): Promise<number[]> {
     const rows = await Promise.all([
-      this.db.ask(this.db.sql.DOSSIER, dossier),
-      this.db.ask(this.db.sql.ASSESSMENT, assessment),
+      this.db.ask(this.db.sql.ENTRY_OF_DOSSIER, dossier),
+      this.db.ask(this.db.sql.ENTRY_OF_ASSESSMENT, assessment),
     ]);
     return rows.flatMap((found) => found.map(({ ledgerSeq }) => ledgerSeq));
   }

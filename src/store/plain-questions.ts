@@ -1,3 +1,4 @@
+import { COLUMNS, type WholeTable } from './columns.js';
 import type * as Stored from './generated/client.js';
 import type { Instruction, Listed, Question } from './instruction.js';
 
@@ -31,11 +32,14 @@ export interface PlainQuestions {
   readonly FINDINGS_BY_BUILD: Question<[builds: Listed], { readonly build: string; readonly count: number | bigint }>;
 
   readonly DOSSIER: Question<[digest: string], Stored.Dossier>;
+  /** A whole one has megabytes. */
+  readonly ENTRY_OF_DOSSIER: Question<[digest: string], Pick<Stored.Dossier, 'ledgerSeq'>>;
   readonly LAST_DOSSIER: Question<[lot: string], Stored.Dossier>;
   readonly DOSSIERS_UP_TO: Question<[lots: Listed, seq: number], Pick<Stored.Dossier, 'lot' | 'digest'>>;
   /** Those of the parts that are there. */
   readonly PARTS_THERE: Question<[hashes: Listed], Pick<Stored.Part, 'sha256'>>;
   readonly ASSESSMENT: Question<[digest: string], Stored.Assessment>;
+  readonly ENTRY_OF_ASSESSMENT: Question<[digest: string], Pick<Stored.Assessment, 'ledgerSeq'>>;
   readonly LAST_ASSESSMENT: Question<[lot: string], Stored.Assessment>;
 
   readonly SIGNED: Question<[digest: string], Stored.Signature>;
@@ -72,6 +76,13 @@ export interface PlainQuestions {
   readonly OPEN_SCAN: Question<[lot: string, build: string], Stored.ScanJob>;
 }
 
+/**
+ * Columns are named one by one: a later migration may add one while a service runs, and PostgreSQL then refuses a prepared
+ * statement of which the answer has changed its form.
+ */
+const all = (table: WholeTable): string =>
+  `SELECT ${COLUMNS[table].map((column) => `"${column}"`).join(', ')} FROM "${table}"`;
+
 /** In what the engines differ here. Values stand at places from 1. */
 interface Words {
   readonly place: (place: number) => string;
@@ -87,61 +98,63 @@ export function plainQuestions({ place, inTexts, inNumbers }: Words): PlainQuest
   const number = (at: number) => `CAST(${place(at)} AS BIGINT)`;
   const places = (count: number) => Array.from({ length: count }, (_, index) => place(index + 1)).join(', ');
   return {
-    EVENTS_OF: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey')} ORDER BY "id"`,
-    EVENTS_AT: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey', 'ledgerSeq')} ORDER BY "id"`,
-    EVENTS_OF_TYPES: `SELECT * FROM "Event" WHERE ${inTexts('"type"', 1)} ORDER BY "id"`,
-    LAST_EVENT_OF_TYPE: `SELECT * FROM "Event" WHERE ${are('type')} ORDER BY "id" DESC LIMIT 1`,
-    LAST_EVENT_OF: `SELECT * FROM "Event" WHERE ${are('subjectKind', 'subjectKey', 'type')} ORDER BY "id" DESC LIMIT 1`,
+    EVENTS_OF: `${all('Event')} WHERE ${are('subjectKind', 'subjectKey')} ORDER BY "id"`,
+    EVENTS_AT: `${all('Event')} WHERE ${are('subjectKind', 'subjectKey', 'ledgerSeq')} ORDER BY "id"`,
+    EVENTS_OF_TYPES: `${all('Event')} WHERE ${inTexts('"type"', 1)} ORDER BY "id"`,
+    LAST_EVENT_OF_TYPE: `${all('Event')} WHERE ${are('type')} ORDER BY "id" DESC LIMIT 1`,
+    LAST_EVENT_OF: `${all('Event')} WHERE ${are('subjectKind', 'subjectKey', 'type')} ORDER BY "id" DESC LIMIT 1`,
 
-    EVIDENCE: `SELECT * FROM "Evidence" WHERE ${are('sha256')}`,
+    EVIDENCE: `${all('Evidence')} WHERE ${are('sha256')}`,
     ENTRIES_OF_EVIDENCE: `SELECT "ledgerSeq" FROM "Evidence" WHERE ${inTexts('"sha256"', 1)}`,
-    EVIDENCE_AFTER: `SELECT * FROM "Evidence" WHERE "sha256" > ${place(1)} ORDER BY "sha256" LIMIT ${place(2)}`,
+    EVIDENCE_AFTER: `${all('Evidence')} WHERE "sha256" > ${place(1)} ORDER BY "sha256" LIMIT ${place(2)}`,
 
-    LEDGER_ENTRY: `SELECT * FROM "LedgerEntry" WHERE ${are('seq')}`,
-    LEDGER_ENTRIES: `SELECT * FROM "LedgerEntry" WHERE ${inNumbers('"seq"', 1)} ORDER BY "seq"`,
-    LEDGER_AFTER: `SELECT * FROM "LedgerEntry" WHERE "seq" > ${place(1)} ORDER BY "seq" LIMIT ${place(2)}`,
+    LEDGER_ENTRY: `${all('LedgerEntry')} WHERE ${are('seq')}`,
+    LEDGER_ENTRIES: `${all('LedgerEntry')} WHERE ${inNumbers('"seq"', 1)} ORDER BY "seq"`,
+    LEDGER_AFTER: `${all('LedgerEntry')} WHERE "seq" > ${place(1)} ORDER BY "seq" LIMIT ${place(2)}`,
 
-    RESULTS_OF: `SELECT * FROM "Result" WHERE ${are('lot')} AND "ledgerSeq" <= ${number(2)} ORDER BY "id"`,
+    RESULTS_OF: `${all('Result')} WHERE ${are('lot')} AND "ledgerSeq" <= ${number(2)} ORDER BY "id"`,
     CORRECTIONS_AT: `
-SELECT * FROM "Result" WHERE ${are('lot', 'ledgerSeq')} AND "replacesId" IS NOT NULL ORDER BY "id" LIMIT ${place(3)}`,
+${all('Result')} WHERE ${are('lot', 'ledgerSeq')} AND "replacesId" IS NOT NULL ORDER BY "id" LIMIT ${place(3)}`,
     LAST_RESULTS: 'SELECT "lot", max("recordedAt") AS "recordedAt" FROM "Result" GROUP BY "lot"',
 
-    LOG_FILE: `SELECT * FROM "LogFile" WHERE ${are('build', 'evidence', 'planSha256')}`,
+    LOG_FILE: `${all('LogFile')} WHERE ${are('build', 'evidence', 'planSha256')}`,
     LOG_FILE_ELSEWHERE: `
-SELECT * FROM "LogFile" WHERE ${are('evidence')} AND "build" <> ${place(2)} ORDER BY "id" LIMIT 1`,
-    LOG_FILES_OF: `SELECT * FROM "LogFile" WHERE ${are('lot')} ORDER BY "id"`,
-    LOG_SUMMARIES_OF: `SELECT * FROM "LogSummary" WHERE ${are('logFileId')} ORDER BY "id"`,
+${all('LogFile')} WHERE ${are('evidence')} AND "build" <> ${place(2)} ORDER BY "id" LIMIT 1`,
+    LOG_FILES_OF: `${all('LogFile')} WHERE ${are('lot')} ORDER BY "id"`,
+    LOG_SUMMARIES_OF: `${all('LogSummary')} WHERE ${are('logFileId')} ORDER BY "id"`,
     FINDINGS_BY_BUILD: `
 SELECT "build", count(DISTINCT "identity") AS "count" FROM "Finding" WHERE ${inTexts('"build"', 1)} GROUP BY "build"`,
 
-    DOSSIER: `SELECT * FROM "Dossier" WHERE ${are('digest')}`,
-    LAST_DOSSIER: `SELECT * FROM "Dossier" WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
+    DOSSIER: `${all('Dossier')} WHERE ${are('digest')}`,
+    ENTRY_OF_DOSSIER: `SELECT "ledgerSeq" FROM "Dossier" WHERE ${are('digest')}`,
+    LAST_DOSSIER: `${all('Dossier')} WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
     DOSSIERS_UP_TO: `
 SELECT "lot", "digest" FROM "Dossier" WHERE ${inTexts('"lot"', 1)} AND "ledgerSeq" <= ${number(2)} ORDER BY "ledgerSeq"`,
     PARTS_THERE: `SELECT "sha256" FROM "Part" WHERE ${inTexts('"sha256"', 1)}`,
-    ASSESSMENT: `SELECT * FROM "Assessment" WHERE ${are('digest')}`,
-    LAST_ASSESSMENT: `SELECT * FROM "Assessment" WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
+    ASSESSMENT: `${all('Assessment')} WHERE ${are('digest')}`,
+    ENTRY_OF_ASSESSMENT: `SELECT "ledgerSeq" FROM "Assessment" WHERE ${are('digest')}`,
+    LAST_ASSESSMENT: `${all('Assessment')} WHERE ${are('lot')} ORDER BY "ledgerSeq" DESC LIMIT 1`,
 
-    SIGNED: `SELECT * FROM "Signature" WHERE ${are('digest')}`,
+    SIGNED: `${all('Signature')} WHERE ${are('digest')}`,
 
-    RECORDS: 'SELECT * FROM "Record" ORDER BY "id"',
-    RECORDS_OF: `SELECT * FROM "Record" WHERE ${are('lot')} ORDER BY "id"`,
-    RECORD: `SELECT * FROM "Record" WHERE ${are('number', 'revision')}`,
-    LAST_RECORD: `SELECT * FROM "Record" WHERE ${are('number')} ORDER BY "revision" DESC LIMIT 1`,
+    RECORDS: `${all('Record')} ORDER BY "id"`,
+    RECORDS_OF: `${all('Record')} WHERE ${are('lot')} ORDER BY "id"`,
+    RECORD: `${all('Record')} WHERE ${are('number', 'revision')}`,
+    LAST_RECORD: `${all('Record')} WHERE ${are('number')} ORDER BY "revision" DESC LIMIT 1`,
 
     STATEMENTS_OF: `
-SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic')} ORDER BY "number"`,
+${all('CapabilityStatement')} WHERE ${are('family', 'characteristic')} ORDER BY "number"`,
     LAST_STATEMENTS: `
-SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic')} ORDER BY "number" DESC LIMIT ${place(3)}`,
-    STATEMENT: `SELECT * FROM "CapabilityStatement" WHERE ${are('family', 'characteristic', 'number')}`,
+${all('CapabilityStatement')} WHERE ${are('family', 'characteristic')} ORDER BY "number" DESC LIMIT ${place(3)}`,
+    STATEMENT: `${all('CapabilityStatement')} WHERE ${are('family', 'characteristic', 'number')}`,
     STATEMENT_NAMES: `
 SELECT "family", "characteristic", "number", "digest" FROM "CapabilityStatement"
 ORDER BY "family", "characteristic", "number"`,
 
-    SESSION: `SELECT * FROM "Session" WHERE ${are('tokenSha256')}`,
+    SESSION: `${all('Session')} WHERE ${are('tokenSha256')}`,
     SESSION_TOUCH: `UPDATE "Session" SET "seenAt" = ${place(1)}, "code" = ${place(2)} WHERE "tokenSha256" = ${place(3)}`,
-    SENT_FORM: `SELECT * FROM "SentForm" WHERE ${are('session', 'number')}`,
-    LOCKOUT: `SELECT * FROM "Lockout" WHERE ${are('person', 'origin')}`,
+    SENT_FORM: `${all('SentForm')} WHERE ${are('session', 'number')}`,
+    LOCKOUT: `${all('Lockout')} WHERE ${are('person', 'origin')}`,
     LOCKOUT_SET: `
 INSERT INTO "Lockout" ("person", "origin", "failures", "failuresEver", "lastFailureAt", "lockedUntil", "provedAt")
 VALUES (${places(7)}) ON CONFLICT ("person", "origin") DO UPDATE SET "failures" = excluded."failures",
@@ -149,6 +162,6 @@ VALUES (${places(7)}) ON CONFLICT ("person", "origin") DO UPDATE SET "failures" 
   "lockedUntil" = excluded."lockedUntil", "provedAt" = excluded."provedAt"`,
 
     OPEN_SCAN: `
-SELECT * FROM "ScanJob" WHERE ${are('lot', 'build')} AND "state" IN ('waiting', 'running') ORDER BY "id" LIMIT 1`,
+${all('ScanJob')} WHERE ${are('lot', 'build')} AND "state" IN ('waiting', 'running') ORDER BY "id" LIMIT 1`,
   };
 }

@@ -1,3 +1,8 @@
+import { sha256Hex } from '../dossier/canonical.js';
+
+/** A longer text is known again by its SHA-256: thousands of whole ones would be held for nothing but that. */
+const LONGEST_KEY = 1000;
+
 /**
  * Keeps what was read from texts, frozen: the same text is read again and again, and always says the same. What was read
  * longest ago goes first. What cannot be read is not kept.
@@ -9,9 +14,10 @@ export class ReadOnce<T> {
   constructor(private readonly most: number) {}
 
   of(text: string, read: () => T): T {
-    const found = this.kept.get(text) ?? frozen(read());
-    this.kept.delete(text);
-    this.kept.set(text, found);
+    const key = text.length > LONGEST_KEY ? sha256Hex(text) : text;
+    const found = this.kept.get(key) ?? frozen(read());
+    this.kept.delete(key);
+    this.kept.set(key, found);
     if (this.kept.size > this.most) this.kept.delete(this.kept.keys().next().value!);
     return found;
   }

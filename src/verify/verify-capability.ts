@@ -1,5 +1,5 @@
 import { CapabilityStatement } from '../assessment/family/statement.js';
-import { answeredByReview } from '../assessment/family/study-notes.js';
+import { answeredByReview, isAnsweredBy } from '../assessment/family/study-notes.js';
 import type { StudyNote } from '../assessment/family/study-result.js';
 import { LaterFormError } from '../base/errors.js';
 import { programName } from '../base/settings.js';
@@ -81,7 +81,7 @@ function checkReasons(contents: PdfContents, { signatures }: CapabilityEnclosure
 /** A review of a statement that asks for an answer says why it may pass all the same. @returns what nobody answered. */
 export function unanswered(notes: readonly StudyNote[], signatures: readonly SignedStatement[]): StudyNote[] {
   const reviews = signatures.filter(({ statement }) => statement.meaning === 'reviewed');
-  const isAnswered = reviews.length === 0 || reviews.some(({ statement }) => statement.reason?.trim());
+  const isAnswered = reviews.length === 0 || reviews.some(({ statement }) => isAnsweredBy(notes, statement));
   return isAnswered ? [] : answeredByReview(notes);
 }
 

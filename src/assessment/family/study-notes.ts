@@ -15,6 +15,10 @@ const ANSWERED: readonly StudyNote['code'][] = ['limits moved', 'overdue'];
 export const answeredByReview = (notes: readonly StudyNote[]): StudyNote[] =>
   notes.filter(({ code }) => ANSWERED.includes(code));
 
+/** A review of what asks for an answer counts with a reason only. */
+export const isAnsweredBy = (notes: readonly StudyNote[], { reason }: { reason: string | null }): boolean =>
+  answeredByReview(notes).length === 0 || Boolean(reason?.trim());
+
 /** What has to be known beside the numbers. */
 export function notesOf(
   input: StudyInput,
