@@ -81,19 +81,7 @@ export async function recordBuild(design: LogDesign, run: number, folder: string
     observed: observedOf(logRows(design, new Random(run), new Random(2000 + run))),
     ...{ fromMs: design.closedAtMs, untilMs: openedAtMs(design), stepMs: POLLED_MS },
   });
-  const to = Agent.at(await agent.start(), ASKED);
-  const recording = Recording.at(path.join(folder, `${MACHINE}-${run}`), to.address);
-  const ending = new AbortController();
-  const options = { from: 'oldest', intervalMs: 0, firstWaitMs: 10, longestWaitMs: 100 } as const;
-  try {
-    const done = record(to, recording, { ...options, now: agent.now, tell: () => {} }, ending.signal);
-    await Promise.race([done, agent.over]);
-    ending.abort();
-    await done;
-  } finally {
-    ending.abort();
-    await agent.stop();
-  }
+  const recording = await recordingOf(agent, path.join(folder, `${MACHINE}-${run}`));
   const files = recording.files.map(({ file }) => ({
     name: `logs/${file}`,
     bytes: fs.readFileSync(path.join(folder, file)),
@@ -105,6 +93,24 @@ export async function recordBuild(design: LogDesign, run: number, folder: string
     ),
     files: Object.fromEntries(files.map(({ name, bytes }) => [name, bytes])),
   };
+}
+
+/** Records all that an agent tells, and lets it stand no longer than that. */
+async function recordingOf(agent: PlayedAgent, base: string): Promise<Recording> {
+  const ending = new AbortController();
+  const options = { from: 'oldest', intervalMs: 0, firstWaitMs: 10, longestWaitMs: 100 } as const;
+  try {
+    const to = Agent.at(await agent.start(), ASKED);
+    const recording = Recording.at(base, to.address);
+    const done = record(to, recording, { ...options, now: agent.now, tell: () => {} }, ending.signal);
+    await Promise.race([done, agent.over]);
+    ending.abort();
+    await done;
+    return recording;
+  } finally {
+    ending.abort();
+    await agent.stop();
+  }
 }
 
 /** Which instruments of the chamber are behind a channel. */
