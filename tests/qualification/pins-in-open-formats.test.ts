@@ -124,7 +124,7 @@ it('holds when its files are looked at again, and one changed byte in any of the
     ...facts.dossier.logs.map(({ fileName }) => path.basename(fileName)),
     path.basename(PIN_DIMENSIONS),
   ]);
-  for (const { sha256, fileName } of [named[0]!, named.at(-1)!]) {
+  for (const { sha256, fileName } of named) {
     expect(await found(withChangedByte(evidence, sha256))).toContainEqual(
       expect.objectContaining({ step: 'evidence', outcome: 'does not hold', facts: { files: [fileName] } }),
     );
