@@ -2,8 +2,11 @@ import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { BadInputError } from '../../src/base/errors.js';
+import { bodiesOf, coveredIn } from '../../src/shape/bodies.js';
 import { type ChangeRequest, type LaidScan, measureChange } from '../../src/shape/measure-change.js';
 import { measureShape } from '../../src/shape/measure-shape.js';
+import { meshOf } from '../../src/shape/mesh.js';
+import { edgesOf } from '../../src/shape/mesh-edges.js';
 import { AT_REST, moved } from '../../src/shape/motion.js';
 import { plate, seen } from '../support/documents/shapes.js';
 import { bar, bare } from '../support/documents/stock.js';
@@ -85,6 +88,26 @@ describe('a design that is drawn as bodies which overlap or touch', () => {
     }
     return Float64Array.from(kept);
   };
+  it.each([
+    ['a face with all its corners', [0, 0, 4], [80, 12]],
+    ['an edge', [0, 12, 4], [80, 12]],
+    ['a corner', [80, 12, 4], [20, 12]],
+  ] as const)('is two bodies where they touch in %s, which the mesh has once', (_, [x, y, z], [width, depth]) => {
+    const [bottom, top] = [box(80, 12, 4), box(width, depth, 3)];
+    const placed = [...top.corners].map((value, index) => value + [x, y, z][index % 3]!);
+    const flat = (corners: ArrayLike<number>, { triangles }: typeof top) =>
+      [...triangles].flatMap((corner) => [corners[3 * corner]!, corners[3 * corner + 1]!, corners[3 * corner + 2]!]);
+    const mesh = meshOf(Float64Array.from([...flat(bottom.corners, bottom), ...flat(placed, top)]));
+    expect(mesh.corners.length / 3).toBeLessThan(16);
+    const found = bodiesOf(mesh);
+    expect(found.map(({ triangles }) => triangles.length / 3)).toEqual([12, 12]);
+    for (const body of found) {
+      const { open, crowded, sameWay } = edgesOf(body);
+      expect([open.length, crowded.length, sameWay.length]).toEqual([0, 0, 0]);
+    }
+    expect(coveredIn(mesh)).toBeDefined();
+  });
+
   const isUnder = (x: number, z: number, from: number) => x > 30 && x < 50 && z > from && z < 4.001;
 
   it.each([0, 1])(
