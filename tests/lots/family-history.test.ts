@@ -4,6 +4,7 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
+import { answeredByReview } from '../../src/assessment/family/study-notes.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
 import { FamilySummaries } from '../../src/lots/family-summaries.js';
@@ -22,6 +23,8 @@ import { rmPlan } from '../support/documents/rm-plan.js';
 import { runCommand } from '../support/run-command.js';
 import { type Asking, askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
+
+vi.mock('../../src/assessment/family/study-notes.js', { spy: true });
 
 /*
  * Eight lots of February are the baseline. The plan is signed on 6 March; lots of March are made under it. L-1 of the cell
@@ -248,6 +251,29 @@ describe('under a signed plan', () => {
       await expect(cell.sign('P-QE', thing, { meaning: 'reviewed' })).rejects.toThrow(asks);
       await cell.sign('P-QE', thing, { meaning: 'reviewed', reason: 'the old values are in it too (invented)' });
     }
+  });
+
+  it('is not verified from a paper whose review leaves out the reason that it asks for', async () => {
+    const { store } = cell.services;
+    const stated = (await store.read.capabilityStatements.numbered('PLATE', 'rm', 1))!;
+    const told = CapabilityStatement.parse(JSON.parse(stated.body));
+    const saysOf = async (characteristic: string, reason?: string) => {
+      const overdue = { code: 'overdue', facts: { uses: [{ instrument: characteristic, lots: ['L-1'] }] } };
+      const body = canonicalJson({ ...told, study: { ...told.study, notes: [overdue] } });
+      await store.change('local:tester', (change) =>
+        change.capabilityStatements.add({ ...stated, characteristic, number: 1, body }),
+      );
+      // Signed as by a program that asks for nothing.
+      vi.mocked(answeredByReview).mockReturnValue([]);
+      await cell.sign('P-QE', `capability statement:PLATE:${characteristic}@1`, { meaning: 'reviewed', reason });
+      vi.mocked(answeredByReview).mockReset();
+      const file = path.join(temporaryFolder('statement-paper'), 'statement.pdf');
+      fs.writeFileSync(file, (await new CapabilityPapers(store).print('PLATE', characteristic, 1, 'local:tester')).pdf);
+      const { steps } = await verifyRecord(file);
+      return JSON.stringify(steps).includes('review without a reason');
+    };
+    expect(await saysOf('rm-unsaid')).toBe(true);
+    expect(await saysOf('rm-said', 'read again the day after (invented)')).toBe(false);
   });
 
   it('keeps its limits when a value of the baseline is corrected after the plan was approved', async () => {
