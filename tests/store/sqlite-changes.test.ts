@@ -98,3 +98,19 @@ describe('the writing connection', () => {
     return vi.waitFor(() => expect(clientOver).toHaveBeenCalledTimes(2));
   });
 });
+
+it('waits for the disk at every commit, but for a demo in the process that plays it', async () => {
+  const synchronous = async (data: DataFolder) => {
+    const opened = SqliteEngine.open(data);
+    try {
+      const [row] = await opened.transaction((db) => db.ask('PRAGMA synchronous'));
+      return (row as { synchronous: number }).synchronous;
+    } finally {
+      await opened.close();
+    }
+  };
+  const demo = path.join(folder, 'demo');
+  const [normal, full] = [1, 2];
+  expect(await synchronous(DataFolder.createDemo(demo, '2031-01-20T12:00:00Z'))).toBe(normal);
+  expect(await synchronous(DataFolder.open(demo))).toBe(full);
+});
