@@ -4,7 +4,6 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import type { CapabilityResult } from '../../src/assessment/assessment.js';
 import { CapabilityStatement, statedAgain } from '../../src/assessment/family/statement.js';
-import { answeredByReview } from '../../src/assessment/family/study-notes.js';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { CharacteristicHistory } from '../../src/dossier/family-history.js';
 import { FamilySummaries } from '../../src/lots/family-summaries.js';
@@ -13,6 +12,8 @@ import { CapabilityPapers } from '../../src/records/capability/capability-papers
 import { citedStatements } from '../../src/records/cited-statements.js';
 import { withinCited } from '../../src/report/cited-statement.js';
 import { settingsBefore } from '../../src/report/setting-changes.js';
+import type { Signable } from '../../src/signing/signable.js';
+import { Subjects } from '../../src/signing/subjects.js';
 import { ALWAYS, LAST_ENTRY, NEVER } from '../../src/store/histories.js';
 import { FamilyPage } from '../../src/trend/family-page.js';
 import { StatementAnswer, StatementsAnswer } from '../../src/trend/statement-answer.js';
@@ -24,7 +25,17 @@ import { runCommand } from '../support/run-command.js';
 import { type Asking, askingAs } from '../support/service.js';
 import { SigningCell } from '../support/signing-cell.js';
 
-vi.mock('../../src/assessment/family/study-notes.js', { spy: true });
+type ReadOne = (...asked: unknown[]) => Promise<Signable>;
+
+/** Signing goes on as in a program that asks nobody why. */
+function asksForNothing() {
+  const prototype = Subjects.prototype as unknown as { readOne: ReadOne };
+  const { readOne } = prototype;
+  return vi.spyOn(prototype, 'readOne').mockImplementation(async function (this: unknown, ...asked) {
+    const { asksWhy: _, ...signable } = await readOne.apply(this, asked);
+    return signable;
+  });
+}
 
 /*
  * Eight lots of February are the baseline. The plan is signed on 6 March; lots of March are made under it. L-1 of the cell
@@ -263,10 +274,9 @@ describe('under a signed plan', () => {
       await store.change('local:tester', (change) =>
         change.capabilityStatements.add({ ...stated, characteristic, number: 1, body }),
       );
-      // Signed as by a program that asks for nothing.
-      vi.mocked(answeredByReview).mockReturnValue([]);
+      const asking = asksForNothing();
       await cell.sign('P-QE', `capability statement:PLATE:${characteristic}@1`, { meaning: 'reviewed', reason });
-      vi.mocked(answeredByReview).mockReset();
+      asking.mockRestore();
       const file = path.join(temporaryFolder('statement-paper'), 'statement.pdf');
       fs.writeFileSync(file, (await new CapabilityPapers(store).print('PLATE', characteristic, 1, 'local:tester')).pdf);
       const { steps } = await verifyRecord(file);

@@ -2,22 +2,22 @@ import path from 'node:path';
 import Database from 'better-sqlite3';
 import { DataFolder } from '../../src/store/data-folder.js';
 import { Connection } from '../../src/store/sqlite/connection.js';
-import { clientOver } from '../../src/store/sqlite/database-client.js';
-import { SqliteEngine } from '../../src/store/sqlite/sqlite-engine.js';
+import { loadDatabaseClient, SqliteEngine } from '../../src/store/sqlite/sqlite-engine.js';
 import { temporaryFolder } from './open-store.js';
 
-vi.mock('../../src/store/sqlite/database-client.js', { spy: true });
+const load = vi.fn(loadDatabaseClient);
 
 let folder: string;
 let remove: () => void;
 let engine: SqliteEngine;
 beforeEach(() => {
   ({ folder, remove } = temporaryFolder());
-  engine = SqliteEngine.open(DataFolder.open(folder));
+  engine = SqliteEngine.open(DataFolder.open(folder), load);
 });
 afterEach(async () => {
   vi.restoreAllMocks();
-  vi.mocked(clientOver).mockReset();
+  load.mockReset();
+  load.mockImplementation(loadDatabaseClient);
   await engine.close();
   remove();
 });
@@ -74,19 +74,15 @@ describe('the writing connection', () => {
   });
 
   it('loads the database client anew after it could not, and closes all the same', async () => {
-    vi.mocked(clientOver).mockImplementationOnce(() => {
-      throw new Error('no such file');
-    });
+    load.mockRejectedValueOnce(new Error('no such file'));
     const count = () => engine.transaction(async (db) => (await db.client()).sentForm.count());
     await expect(count()).rejects.toThrow('no such file');
     expect(await count()).toBe(0);
   });
 
   it('closes everything, also where the database client could not be loaded', async () => {
-    vi.mocked(clientOver).mockImplementation(() => {
-      throw new Error('no such file');
-    });
-    const other = SqliteEngine.open(DataFolder.open(folder));
+    load.mockRejectedValue(new Error('no such file'));
+    const other = SqliteEngine.open(DataFolder.open(folder), load);
     other.becomeService();
     await other.close();
     // The mark of the one service is gone: another can take it.
@@ -95,7 +91,7 @@ describe('the writing connection', () => {
 
   it('has the clients loaded by a service before anybody asks for them', () => {
     engine.becomeService();
-    return vi.waitFor(() => expect(clientOver).toHaveBeenCalledTimes(2));
+    return vi.waitFor(() => expect(load).toHaveBeenCalledTimes(2));
   });
 });
 

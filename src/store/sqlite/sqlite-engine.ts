@@ -35,19 +35,21 @@ export class SqliteEngine implements Engine {
     /** Does nothing but stay open: the last connection to close folds the write-ahead log, which a reading one may not. */
     private readonly database: Database.Database,
     readonly tables: readonly RecordedTable[],
+    private readonly loadClient: LoadClient,
   ) {
-    this.reader = new Side(forReading(folder.database));
+    this.reader = new Side(forReading(folder.database), loadClient);
     this.reading = new Db(() => this.reader.client(), SQLITE, undefined, this.reader.connection);
   }
 
-  static open(folder: DataFolder): SqliteEngine {
+  /** @param loadClient gives the database client over a connection, for whoever asks for it first. */
+  static open(folder: DataFolder, loadClient: LoadClient = loadDatabaseClient): SqliteEngine {
     refuseMissing(folder);
     const database = new Database(folder.database, { timeout: 10_000 });
     try {
       database.pragma('journal_mode = WAL');
       database.pragma('synchronous = FULL');
       migrate(database);
-      return new SqliteEngine(folder, database, recordedTablesOf(database));
+      return new SqliteEngine(folder, database, recordedTablesOf(database), loadClient);
     } catch (error) {
       database.close();
       throw error;
@@ -82,7 +84,7 @@ export class SqliteEngine implements Engine {
   }
 
   private writing(): Side {
-    this.writer ??= new Side(forWriting(this.folder));
+    this.writer ??= new Side(forWriting(this.folder), this.loadClient);
     return this.writer;
   }
 
@@ -112,11 +114,14 @@ export class SqliteEngine implements Engine {
 class Side {
   private loaded: Promise<PrismaClient> | undefined;
 
-  constructor(readonly connection: Connection) {}
+  constructor(
+    readonly connection: Connection,
+    private readonly loadClient: LoadClient,
+  ) {}
 
   /** One that could not be loaded is loaded anew by the next that asks. */
   client(): Promise<PrismaClient> {
-    this.loaded ??= this.load().catch((error) => {
+    this.loaded ??= this.loadClient(this.connection).catch((error) => {
       this.loaded = undefined;
       throw error;
     });
@@ -138,11 +143,13 @@ class Side {
       this.connection.close();
     }
   }
+}
 
-  private async load(): Promise<PrismaClient> {
-    const { clientOver } = await import('./database-client.js');
-    return clientOver(this.connection);
-  }
+type LoadClient = (connection: Connection) => Promise<PrismaClient>;
+
+export async function loadDatabaseClient(connection: Connection): Promise<PrismaClient> {
+  const { clientOver } = await import('./database-client.js');
+  return clientOver(connection);
 }
 
 const forReading = (file: string): Connection =>
