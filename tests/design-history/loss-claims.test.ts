@@ -211,12 +211,16 @@ describe('a claim on a loss against a window', () => {
   it('is drawn from the seed that its facts carry', () => {
     const exposures = STEADY.map(({ body, ...one }, index) => {
       const deepestUm = String((1.1 + 0.1 * (index % 3)) * 9.6 * [2, 12, 24][Math.floor(index / 3)]!);
-      return { ...one, body: { ...body, deepestUm } };
+      return {
+        ...one,
+        body: { ...body, deepestUm, uncertainty: { ...body.uncertainty, areaCm2: String(Number(body.areaCm2) / 7) } },
+      };
     });
     const of = (simulation: Simulation) => judged({ exposures, simulation }).claim.numbers;
     const other = of({ ...SIMULATION, seed: [1, 2, 3, 4] });
     expect(of(SIMULATION)).toEqual(of({ ...SIMULATION }));
-    expect(other.strengthMean).toBe(of(SIMULATION).strengthMean);
+    // What is known worse counts less in the fit, so the curve itself moves by what is drawn of it.
+    expect(other.strengthMean).toBeCloseTo(of(SIMULATION).strengthMean!, 6);
     expect(other.strengthLower).not.toBe(of(SIMULATION).strengthLower);
   });
 

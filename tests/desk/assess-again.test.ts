@@ -1,7 +1,9 @@
 import type { NestExpressApplication } from '@nestjs/platform-express';
 import { vi } from 'vitest';
 import { AppError } from '../../src/base/errors.js';
+import { assessDuties } from '../../src/desk/today/lot-duties.js';
 import { LotAssessor } from '../../src/lots/lot-assessor.js';
+import type { LotLine } from '../../src/lots/lot-line.js';
 import { createApplication } from '../../src/main.js';
 import { type Asking, askingAs, endOfJob, sendForm } from '../support/service.js';
 import { addLotWithPeaks, SigningCell } from '../support/signing-cell.js';
@@ -89,6 +91,19 @@ it('ends where the folder is at fault and not one lot', async () => {
     spied.mockRestore();
   }
   expect(await assessThem()).toBe(PAGE);
+});
+
+it('calls nothing due of lots that are decided', () => {
+  const line = (decision: 'open' | 'revoked' | 'released' | 'rejected'): LotLine =>
+    ({ lot: 'L-9', assessed: false, neededBy: '2031-12-01', units: [{ decision }] }) as unknown as LotLine;
+  const dueOf = (...lines: LotLine[]) => assessDuties(lines).map(({ by }) => by);
+  expect(dueOf(line('open'), line('revoked'), line('released'), line('rejected'))).toEqual([
+    ...['2031-12-01', '2031-12-01'],
+    ...[null, null],
+  ]);
+  const decided = Array.from({ length: 6 }, () => line('released'));
+  expect(dueOf(...decided)).toEqual([null]);
+  expect(dueOf(...decided, line('open'))).toEqual(['2031-12-01']);
 });
 
 it('offers an auditor the list and no act', async () => {

@@ -21,8 +21,10 @@ afterAll(() => fresh.store.close());
 
 /** Services over a folder of their own, for tests that store something. */
 async function alone(work: () => Promise<void>): Promise<void> {
+  const others = services;
   services = await openServices(path.join(temporaryFolder('data'), 'data'));
   await work().finally(() => services.store.close());
+  services = others;
 }
 
 const take = (cell: Cell) => services.intake.run(writeCell(cell), 'local:tester');

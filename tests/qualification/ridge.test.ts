@@ -40,7 +40,7 @@ it('shows the bar with its heat, receipt and certificate where the metal came fr
     expect(figure!.svg).toContain(part);
   expect(figure!.svg).toContain('certificate SB-C-H9001');
   const { stock, metal } = implantView(lot, STOCK_SERIAL);
-  expect(stock).toMatchObject({ stockPart: STOCK_PART, heats: [{ heat: 'H9001' }], receipts: ['R-401'] });
+  expect(stock).toMatchObject([{ stockPart: STOCK_PART, heats: [{ heat: 'H9001' }], receipts: ['R-401'] }]);
   expect(metal.map(({ heats }) => heats.join()).sort()).toEqual(['H6604', 'H7120']);
 });
 

@@ -72,7 +72,7 @@ export function assessDuties(lines: readonly LotLine[]): Duty[] {
 
 /** Nothing is due of a lot all of whose implants are decided. */
 const dueOf = ({ units, neededBy }: LotLine): string | null =>
-  units.every(({ decision }) => decision !== null) ? null : neededBy;
+  units.every(({ decision }) => decision === 'released' || decision === 'rejected') ? null : neededBy;
 
 /** Result sheets that a second person has to type, who is not the one who typed them. */
 export const sheetDuties = (handed: readonly HandedSheet[], person: string): Duty[] =>

@@ -11,7 +11,8 @@ export const READING = `1. What is attached
   log-BUILD.json         findings of the log scan, outlines of the channels, gaps
   late-facts.json        facts of the build that were entered late, where there are any
   consumable-uses.json   uses of what has a limit of uses, of whatever lots, up to the last one of this lot, where there are any
-  stock-parts.json       of the stock on which parts of the lot were built: what an implant among it went through, and one on which that was built
+  stock-parts.json       of the stock on which parts of the lot were built: what an implant among it went through, and
+                         one on which that was built
                          ("origins", with the paper of a bar under the first of them in "builtOn"), and
                          all that was built on it, of whatever lots, up to the last closure of this lot ("uses"); where there is any
   simulation.json        of a lot with exposures: from which seed numbers are drawn, and how many, where first order is not enough
