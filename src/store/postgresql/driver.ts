@@ -14,7 +14,7 @@ import postgres from 'postgres';
 import type { Asking } from '../db.js';
 import type { Value as Given } from '../instruction.js';
 import { type Connections, watchLoss } from './connection.js';
-import { asReached, CONNECTION_LOST, OUTCOME_UNKNOWN } from './reached.js';
+import { asReached, CONNECTION_LOST, isAway, OUTCOME_UNKNOWN } from './reached.js';
 
 const NAME = 'lotwright-postgresql';
 
@@ -174,11 +174,17 @@ class Transacting extends Asked implements Transaction {
 }
 
 class Driver extends Asked implements SqlDriverAdapter {
+  /** A connection was there when it was last heard of. */
+  private isThere = false;
+
   constructor(
     private readonly connections: Connections,
     private readonly begun: (transaction: Transacting) => void,
   ) {
     super(connections);
+    watchLoss(connections, () => {
+      this.isThere = false;
+    });
   }
 
   async executeScript(script: string): Promise<void> {
@@ -186,7 +192,7 @@ class Driver extends Asked implements SqlDriverAdapter {
   }
 
   async startTransaction(): Promise<Transaction> {
-    const own = await this.connections.reserve().catch((error: unknown) => {
+    const own = await this.reserved().catch((error: unknown) => {
       throw asOfDriver(error);
     });
     const transaction = new Transacting(own, this.connections);
@@ -195,9 +201,27 @@ class Driver extends Asked implements SqlDriverAdapter {
       this.begun(transaction);
       return transaction;
     } catch (error) {
+      this.isThere = false;
       await transaction.rollback();
       throw error;
     }
+  }
+
+  /**
+   * The library hands out a connection that is open, and lets whoever wishes for one that it has to open anew wait for ever.
+   * So one is opened by a question first.
+   */
+  private async reserved(): Promise<postgres.ReservedSql> {
+    const question = () => this.connections.unsafe('SELECT 1');
+    if (!this.isThere) {
+      // One that is about to close tells so once; the next question opens another.
+      await question().catch((error: unknown) => {
+        if (!isAway(error)) throw error;
+        return question();
+      });
+    }
+    this.isThere = true;
+    return this.connections.reserve();
   }
 
   getConnectionInfo() {
