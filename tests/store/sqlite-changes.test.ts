@@ -89,9 +89,9 @@ describe('the writing connection', () => {
     expect(() => engine.becomeService()).not.toThrow();
   });
 
-  it('has the clients loaded by a service before anybody asks for them', () => {
+  it('has its client loaded by a service before anybody asks for it', () => {
     engine.becomeService();
-    return vi.waitFor(() => expect(load).toHaveBeenCalledTimes(2));
+    return vi.waitFor(() => expect(load).toHaveBeenCalledTimes(1));
   });
 });
 

@@ -74,7 +74,6 @@ export class SqliteEngine implements Engine {
   becomeService(): void {
     this.serviceLock = takeServiceLock(this.folder.path);
     // Else the first form would have its change wait for the client, and everybody for that change.
-    this.reader.prepare();
     try {
       this.writing().prepare();
     } catch (error) {
