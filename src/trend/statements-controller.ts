@@ -4,7 +4,7 @@ import { AppError } from '../base/errors.js';
 import { Day } from '../kinds/fields.js';
 import { Actor } from '../people/actor.js';
 import { CapabilityPapers } from '../records/capability/capability-papers.js';
-import { capabilityNumber } from '../records/capability/render.js';
+import { capabilityNumber } from '../records/capability/enclosure.js';
 import { trendAddress } from '../report/page-addresses.js';
 import { TREND_STATEMENT } from '../report/phrases/trend-statement.js';
 import { Access } from '../web/access.js';

@@ -4,6 +4,7 @@ import { programName } from '../../base/settings.js';
 import { asMembers, membersOf } from '../../design-history/baselines.js';
 import type { DesignFacts, DesignRevision } from '../../design-history/design-facts.js';
 import { DesignIndex } from '../../design-history/design-index.js';
+import { isDraft } from '../../design-history/draft.js';
 import { findGaps, openGaps } from '../../design-history/find-gaps.js';
 import { canonicalJson } from '../../dossier/canonical.js';
 import { sealPdf } from '../../pdf/seal/seal-pdf.js';
@@ -17,7 +18,7 @@ import { DesignFiles } from '../design-files.js';
 import { lotsMade } from '../lots-made.js';
 import { carriedEvidence } from './carried-evidence.js';
 import { type CarriedEvidence, contentOf, evidenceOf, foundIn } from './content.js';
-import { designNumber, isDraft } from './render.js';
+import { designNumber } from './enclosure.js';
 import { renderDesignInWorker } from './render-in-worker.js';
 
 export interface DesignPaper {

@@ -55,3 +55,6 @@ export const DESIGN_CARRIES = {
   template: 'record-template.yaml',
   note: 'how-to-recompute.txt',
 } as const;
+
+/** A code holds no tilde, so that no two files share a number. */
+export const designNumber = (family: string): string => `DH-${family}`;

@@ -1,7 +1,7 @@
-import { baselinesOf, compareMembers, membersOf } from '../../design-history/baselines.js';
 import { computedClaims } from '../../design-history/claims.js';
 import { DesignIndex } from '../../design-history/design-index.js';
-import { findGaps, type Gap, openGaps } from '../../design-history/find-gaps.js';
+import { isDraft } from '../../design-history/draft.js';
+import { findGaps } from '../../design-history/find-gaps.js';
 import { traceBack } from '../../design-history/trace-back.js';
 import { traceMatrix } from '../../design-history/trace-matrix.js';
 import { canonicalJson, sha256Hex } from '../../dossier/canonical.js';
@@ -16,7 +16,7 @@ import { PAPER } from '../../report/phrases/paper.js';
 import { gapInWords } from '../design-answer.js';
 import { DesignContent, type EvidenceFile, factsIn } from './content.js';
 import { drawDesign } from './draw.js';
-import { DESIGN_CARRIES, type DesignEnclosure, type DesignIssue } from './enclosure.js';
+import { DESIGN_CARRIES, type DesignEnclosure, type DesignIssue, designNumber } from './enclosure.js';
 
 /** What the file of a design is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
 export interface DesignFileContent {
@@ -30,19 +30,6 @@ export interface DesignFileContent {
 
 interface Carried extends AttachmentRef {
   readonly content: Buffer;
-}
-
-/** A code holds no tilde, so that no two files share a number. */
-export const designNumber = (family: string): string => `DH-${family}`;
-
-/** A gap is open, or no baseline that was approved holds what the design consisted of. @param gaps of the design. */
-export function isDraft(design: DesignIndex, gaps: readonly Gap[]): boolean {
-  const members = membersOf(design);
-  const isFrozen = baselinesOf(design).some(({ body, approvedBy }) => {
-    const { added, removed, revised } = compareMembers(body.members, members);
-    return approvedBy !== null && added.length + removed.length + revised.length === 0;
-  });
-  return !isFrozen || openGaps(gaps).length > 0;
 }
 
 /**

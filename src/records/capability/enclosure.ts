@@ -81,3 +81,6 @@ export const CARRIED = {
   previous: 'statement-before.json',
   note: 'how-to-recompute.txt',
 } as const;
+
+/** The number that all statements of a characteristic share. A code holds no tilde. */
+export const capabilityNumber = (family: string, characteristic: string): string => `CS-${family}~${characteristic}`;

@@ -13,7 +13,7 @@ import {
 import { ATTACHED, type AttachmentRef } from '../enclosure.js';
 import type { RenderedRecord } from '../render-record.js';
 import { drawStatement } from './draw.js';
-import { CARRIED, type CapabilityEnclosure, type CapabilityIssue } from './enclosure.js';
+import { CARRIED, type CapabilityEnclosure, type CapabilityIssue, capabilityNumber } from './enclosure.js';
 
 /** What the paper of a statement is made of, as texts, so that it can be handed to another thread. Same content, same bytes. */
 export interface CapabilityContent {
@@ -27,9 +27,6 @@ export interface CapabilityContent {
 interface Carried extends AttachmentRef {
   readonly text: string;
 }
-
-/** The number that all statements of a characteristic share. A code holds no tilde. */
-export const capabilityNumber = (family: string, characteristic: string): string => `CS-${family}~${characteristic}`;
 
 /** Renders the paper of a capability statement with all that it rests on, unsealed. */
 export async function renderCapability(content: CapabilityContent): Promise<RenderedRecord> {
