@@ -12,7 +12,7 @@ import { ALL_OF_IT, asLongAsFits, type Brevity } from './cover-brevity.js';
 export const leftOff = (view: RecordView, summary: LotSummary, { mostExceptions }: Brevity): number =>
   Math.max(0, linesOf(view, summary, ALL_OF_IT).length - mostExceptions);
 
-/** Every exception with its page, and then what this version cannot know. The box is never without a line. */
+/** Every exception with its page, and then what was not checked. The box is never without a line. */
 export function exceptionItems(pdf: RecordPage, view: RecordView, summary: LotSummary, brevity: Brevity): Text[] {
   const lines = linesOf(view, summary, brevity).slice(0, brevity.mostExceptions);
   const left = leftOff(view, summary, brevity);
@@ -20,12 +20,14 @@ export function exceptionItems(pdf: RecordPage, view: RecordView, summary: LotSu
   return [
     ...(lines.length === 0 ? [LOT_SUMMARY.empty] : lines.map((line) => withPage(pdf, line))),
     ...(left === 0 ? [] : [withPage(pdf, { says: COVER.moreExceptions(left), anchors: [EXCEPTIONS_ANCHOR] })]),
-    [
-      LOT_SUMMARY.notCheckedLead(unknown.length),
-      ...unknown.flatMap((line, index) => [index === 0 ? '' : '; ', ...withPage(pdf, line)]),
-    ],
+    ...(unknown.length === 0 ? [] : [notCheckedText(pdf, unknown)]),
   ];
 }
+
+const notCheckedText = (pdf: RecordPage, lines: readonly SummaryLine[]): Text => [
+  LOT_SUMMARY.notCheckedLead(lines.length),
+  ...lines.flatMap((line, index) => [index === 0 ? '' : '; ', ...withPage(pdf, line)]),
+];
 
 /** All of them once more, behind page 1: where that had no room for each. */
 export function drawAllExceptions(pdf: RecordPage, view: RecordView, summary: LotSummary): void {

@@ -67,12 +67,12 @@ export const LOT_SUMMARY = {
     from === to ? `${from}` : to === from + 1 ? `${from}, ${to}` : `${from} to ${to}`,
 
   notChecked: {
-    shape: 'the scanned shape against the design',
-    'material-as-ordered': 'material against what was ordered',
-    'law-and-route': 'what a law asks, since neither the family nor a case names one: design, acceptance, route',
+    shape: 'the scanned shape against the design, since an implant has no scan on record',
+    'material-as-ordered': 'material against what was ordered, since a receipt names no specification',
+    'law-and-route': 'what a law asks of design, acceptance and route, since neither the family nor a case names one',
   } satisfies Record<NotChecked, string>,
   /** @param of how many things. */
-  notCheckedLead: (of: number) => `${of} things that are neither recorded nor checked: `,
+  notCheckedLead: (of: number) => `${count(of, 'thing was', 'things were')} not checked: `,
   empty: 'Every check that applies passes, and every value lies inside its limits.',
   page: (first: string, last = first) => (first === last ? `page ${first}` : `pages ${first} to ${last}`),
 };
