@@ -1,13 +1,8 @@
-import {
-  constants,
-  createHash,
-  createVerify,
-  type KeyLike,
-  type SignKeyObjectInput,
-  X509Certificate,
-} from 'node:crypto';
+import { createHash, X509Certificate } from 'node:crypto';
 import { DOMParser } from '@xmldom/xmldom';
-import { type HashAlgorithm, type SignatureAlgorithm, SignedXml } from 'xml-crypto';
+import { SignedXml } from 'xml-crypto';
+import { canonicalForms, DSIG, isCanonical, leavesOutSignature } from './xml-canonical.js';
+import { HASHES, signature, WAYS } from './xml-signature-ways.js';
 
 /** By whom an XML document was signed, where its signature holds. */
 interface XmlSignature {
@@ -33,97 +28,12 @@ export class SignatureFault extends Error {
   }
 }
 
-const DSIG = 'http://www.w3.org/2000/09/xmldsig#';
-const MORE = 'http://www.w3.org/2001/04/xmldsig-more#';
-const MORE_2007 = 'http://www.w3.org/2007/05/xmldsig-more#';
-const ENC = 'http://www.w3.org/2001/04/xmlenc#';
-const ENVELOPED = `${DSIG}enveloped-signature`;
-const INCLUSIVE = 'http://www.w3.org/TR/2001/REC-xml-c14n-20010315';
-const EXCLUSIVE = 'http://www.w3.org/2001/10/xml-exc-c14n#';
-const CANONICAL: ReadonlySet<string> = new Set(
-  [INCLUSIVE, EXCLUSIVE].flatMap((name) => [name, name.endsWith('#') ? `${name}WithComments` : `${name}#WithComments`]),
-);
 const LEAST_RSA_BITS = 2048;
 const LONGEST_CHAIN = 5;
 /** For each of them the whole document is digested. */
 const MOST_SIGNATURES = 5;
-/** Of what a signature says beside the document (ETSI EN 319 132-1, XAdES). */
-const SIGNING_TIME = /<(?:[\w.-]+:)?SigningTime(?:\s[^>]*)?>\s*([^<\s]+)\s*</;
-
-/** A digest by name (XML Encryption 1.1, 5.8; RFC 9231). */
-const hash = (name: string, uri: string): (new () => HashAlgorithm) =>
-  class {
-    getAlgorithmName = () => uri;
-    getHash = (xml: string) => createHash(name).update(xml, 'utf8').digest('base64');
-  };
-
-type Padding = Pick<SignKeyObjectInput, 'padding' | 'saltLength' | 'dsaEncoding'>;
-
-/** A way to sign (XML Signature 1.1, 6.4; RFC 9231). */
-interface Way {
-  readonly digest: string;
-  readonly sort: 'rsa' | 'ec';
-  readonly padding: Padding;
-}
-
-/** Whether the key of a certificate made a signature. */
-function isMadeBy(
-  { publicKey: key }: X509Certificate,
-  { digest, sort, padding }: Way,
-  material: string,
-  value: string,
-) {
-  // A key of another sort would be asked for something that the signature does not say.
-  if (key.asymmetricKeyType !== sort) return false;
-  try {
-    return createVerify(digest)
-      .update(material)
-      .verify({ key, ...padding }, value, 'base64');
-  } catch {
-    // One of another length than keys of its curve make.
-    return false;
-  }
-}
-
-/**
- * A way to sign that is only ever verified, by whichever of these certificates made it: the document is digested once.
- * @param found is told which one it was.
- */
-const signature = (
-  uri: string,
-  way: Way,
-  certificates: readonly X509Certificate[],
-  found: (signer: X509Certificate) => void,
-): (new () => SignatureAlgorithm) =>
-  class {
-    getAlgorithmName = () => uri;
-    getSignature = (): string => {
-      throw new Error('nothing is signed here');
-    };
-    verifySignature = (material: string, _: KeyLike, value: string): boolean => {
-      const signer = certificates.find((one) => isMadeBy(one, way, material, value));
-      if (signer) found(signer);
-      return signer !== undefined;
-    };
-  };
-
-const BITS = ['256', '384', '512'];
-const PSS = { padding: constants.RSA_PKCS1_PSS_PADDING, saltLength: constants.RSA_PSS_SALTLEN_DIGEST };
-/** SHA-1, MD5 and shared keys (HMAC) are in none of these. */
-const HASHES: Readonly<Record<string, new () => HashAlgorithm>> = Object.fromEntries(
-  [[`${ENC}sha256`, 'sha256'] as const, [`${MORE}sha384`, 'sha384'] as const, [`${ENC}sha512`, 'sha512'] as const].map(
-    ([uri, name]) => [uri, hash(name, uri)],
-  ),
-);
-const WAYS: Readonly<Record<string, Way>> = Object.fromEntries(
-  BITS.flatMap((bits) =>
-    [
-      [`${MORE}rsa-sha${bits}`, { sort: 'rsa', padding: {} }] as const,
-      [`${MORE_2007}sha${bits}-rsa-MGF1`, { sort: 'rsa', padding: PSS }] as const,
-      [`${MORE}ecdsa-sha${bits}`, { sort: 'ec', padding: { dsaEncoding: 'ieee-p1363' } }] as const,
-    ].map(([uri, way]): [string, Way] => [uri, { digest: `sha${bits}`, ...way }]),
-  ),
-);
+/** What a signature says beside the document (ETSI EN 319 132-1, XAdES) names its certificate by one of these digests. */
+const DIGESTS = /#(sha1|sha256|sha384|sha512)$/;
 
 /**
  * Verifies the signatures that an XML document envelops (W3C XML Signature, `ds:Signature` as a child of its root, the form in
@@ -133,19 +43,20 @@ const WAYS: Readonly<Record<string, Way>> = Object.fromEntries(
  * @throws SignatureFault for one that does not hold, covers less, or is made in a way that is not known here.
  */
 export function verifyXmlSignatures(text: string): readonly (XmlSignature & { readonly signed: string })[] {
-  const elements = childrenOf(parsed(text), 'Signature');
+  const document = parsed(text);
+  const elements = childrenOf(document.documentElement, 'Signature');
   if (elements.length > MOST_SIGNATURES) {
     throw new SignatureFault(`${elements.length} signatures`, `at most ${MOST_SIGNATURES}`);
   }
-  return elements.map((element) => verifyOne(element, text));
+  return elements.map((element) => verifyOne(element, document, text));
 }
 
-function parsed(text: string): Element {
+function parsed(text: string): Document {
   const raise = (message: string) => {
     throw new SignatureFault(`a document that cannot be verified (${message.split('\n')[0]})`, 'a plain XML document');
   };
   const parser = new DOMParser({ errorHandler: { warning: raise, error: raise, fatalError: raise } });
-  return parser.parseFromString(text, 'text/xml').documentElement;
+  return parser.parseFromString(text, 'text/xml');
 }
 
 const isOf = (node: Node, name: string): node is Element =>
@@ -154,7 +65,7 @@ const isOf = (node: Node, name: string): node is Element =>
 const childrenOf = (from: Node, name: string): Element[] =>
   Array.from(from.childNodes).filter((node): node is Element => isOf(node, name));
 
-function verifyOne(element: Element, text: string): XmlSignature & { readonly signed: string } {
+function verifyOne(element: Element, document: Document, text: string): XmlSignature & { readonly signed: string } {
   const parts = Array.from(element.childNodes).filter(({ nodeType }) => nodeType === 1) as Element[];
   const [info, value, keys, ...objects] = parts;
   const isWell =
@@ -175,6 +86,7 @@ function verifyOne(element: Element, text: string): XmlSignature & { readonly si
   let signer: X509Certificate | undefined;
   const verifier = new SignedXml({ publicCert: certificates[0]!.toString(), getCertFromKeyInfo: () => null });
   verifier.HashAlgorithms = { ...HASHES };
+  Object.assign(verifier.CanonicalizationAlgorithms, canonicalForms(document));
   verifier.SignatureAlgorithms = {
     [algorithm]: signature(algorithm, way, certificates, (found) => {
       signer = found;
@@ -188,7 +100,7 @@ function verifyOne(element: Element, text: string): XmlSignature & { readonly si
   }
   const signed = verifier.getSignedReferences();
   const others = signed.filter((_, at) => at !== whole);
-  return { ...factsOf(signer, certificates, others), signed: signed[whole]! };
+  return { ...factsOf(signer, certificates, others.map(parsed)), signed: signed[whole]! };
 }
 
 /** @returns false where no key of its certificates made it. */
@@ -213,11 +125,14 @@ function wholeReference(info: Element): number {
     one.hasAttribute('URI') && one.getAttribute('URI') === '' ? [at] : [],
   );
   const [at] = whole;
-  const transforms = childrenOf(references[at ?? -1] ?? info, 'Transforms')
-    .flatMap((one) => childrenOf(one, 'Transform'))
-    .map((one) => one.getAttribute('Algorithm') ?? '');
-  const [first, ...others] = transforms;
-  const isWhole = first === ENVELOPED && others.length <= 1 && others.every((one) => CANONICAL.has(one));
+  const [first, ...others] = childrenOf(references[at ?? -1] ?? info, 'Transforms').flatMap((one) =>
+    childrenOf(one, 'Transform'),
+  );
+  const isWhole =
+    first !== undefined &&
+    leavesOutSignature(first) &&
+    others.length <= 1 &&
+    others.every((one) => isCanonical(one.getAttribute('Algorithm') ?? ''));
   if (at !== undefined && whole.length === 1 && isWhole) return at;
   throw new SignatureFault('a signature over something else', 'a signature over the whole document but itself');
 }
@@ -247,8 +162,13 @@ const onOneLine = (name: string): string => name.split('\n').filter(Boolean).joi
 function factsOf(
   certificate: X509Certificate,
   among: readonly X509Certificate[],
-  others: readonly string[],
+  others: readonly Document[],
 ): XmlSignature {
+  const said = (name: string) => others.flatMap((one) => Array.from(one.getElementsByTagNameNS('*', name)));
+  const named = said('CertDigest').map(digestOf);
+  if (named.length > 0 && !named.some((one) => names(one, certificate))) {
+    throw new SignatureFault('a signature that names another certificate as its own', 'the certificate that made it');
+  }
   return {
     certificateSha256: sha256Of(certificate),
     subject: onOneLine(certificate.subject),
@@ -256,8 +176,24 @@ function factsOf(
     validFrom: new Date(certificate.validFrom).toISOString(),
     validTo: new Date(certificate.validTo).toISOString(),
     issuedBySha256: chainOf(certificate, among).map(sha256Of),
-    signedAt: others.map((one) => SIGNING_TIME.exec(one)?.[1]).find((one) => one !== undefined) ?? null,
+    signedAt: said('SigningTime')[0]?.textContent?.trim() || null,
   };
+}
+
+interface Digest {
+  readonly algorithm: string;
+  readonly value: string;
+}
+
+function digestOf(element: Element): Digest {
+  const algorithm = childrenOf(element, 'DigestMethod')[0]?.getAttribute('Algorithm') ?? '';
+  return { algorithm, value: (childrenOf(element, 'DigestValue')[0]?.textContent ?? '').trim() };
+}
+
+/** Whether a digest is that of a certificate. The signature holds by its key: this only says that its maker meant no other one. */
+function names({ algorithm, value }: Digest, { raw }: X509Certificate): boolean {
+  const [, hash] = DIGESTS.exec(algorithm) ?? [];
+  return hash !== undefined && createHash(hash).update(raw).digest('base64') === value;
 }
 
 /** Certificates that issued one the other, the nearest first, without the one itself. */

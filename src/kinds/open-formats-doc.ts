@@ -86,8 +86,9 @@ D-SI, and by UCUM where it is known here), its standard or expanded uncertainty 
 the list states of all), or the name of an element that states one in a form that is not read, and its line
 (the page \`/evidence/{sha256}/certificate\`, to which *Find* leads from the instrument, and \`GET /api/v1/evidence/{sha256}/certificate\`).
 Of a value in several units the first is told, and the others have to say the same. Signatures (XML Signature as the schema has it:
-enveloped, as a child of the root, over the whole document; canonical form 1.0 inclusive or exclusive; RSA by PKCS #1 or PSS, or
-ECDSA, with SHA-256, SHA-384 or SHA-512; the time by XAdES) are verified, and only what was signed is believed. One is *trusted*
+enveloped, as a child of the root, over the whole document with what stands around its root; Canonical XML 1.0, 1.1 or exclusive; the
+signature left out by *enveloped-signature*, or by the path \`/descendant::ds:Signature\` of XPath Filter 2.0; RSA by PKCS #1 or PSS, or
+ECDSA, with SHA-256, SHA-384 or SHA-512; time and certificate by XAdES) are verified, and only what was signed is believed. One is *trusted*
 where the document of a supplier names, under \`signsWith\`, the SHA-256 of the signer's certificate, or of one beside it that issued it;
 that nobody signed, or that nobody named the certificate, is told. One that says that it signed when its certificate was not valid
 is not trusted; where it does not say when, that is told. Whether a certificate was revoked is not asked: this program asks
@@ -97,10 +98,12 @@ namespaces. A certificate as PDF is kept, and read by people.`,
     refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
 or item, lists of different lengths, what is no number, elements inside a text that is read, an element that stands twice where one is read,
 another encoding, two units that do not say the same, a signature that does not hold, covers
-less than the whole, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
+less than the whole, names another certificate than the one that made it, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
 certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
-    source: `a certificate of the Physikalisch-Technische Bundesanstalt as kept at github.com/siemens/pydcc, commit 0f45eb8; forms of
-D-SI 2 from memory of its schema; signatures made by xmlsec1; W3C XML Signature 1.1 and RFC 9231 for the names of algorithms, from memory`,
+    source: `certificates of the Physikalisch-Technische Bundesanstalt, signed and unsigned, as kept at github.com/siemens/pydcc, commit
+0f45eb8; its schemas DCC 3.2.1 (github.com/OpenChargingCloud/WWCP_DCC, commit e2c6a63) and D-SI 2.1.0
+(github.com/TC-IM-1448/DFM_DCC_generator_w_etree, commit 5823ae7); forms of D-SI 2.2 from memory of its schema; signatures made by xmlsec1; W3C XML Signature 1.1, XPath Filter 2.0 and RFC
+9231 for the names of algorithms, from memory`,
   },
   {
     name: 'Material certificates, CSV or XML',

@@ -4,7 +4,7 @@ import { gzipSync } from 'node:zlib';
 import { stringify } from 'yaml';
 import type { UnitResult } from '../assessment/assessment.js';
 import { systemClock } from '../base/clock.js';
-import { AppError } from '../base/errors.js';
+import { AppError, BadInputError } from '../base/errors.js';
 import { withFeatures } from '../cli/features.js';
 import { Baselines } from '../design-file/baselines.js';
 import { ChangeLists } from '../design-file/change-lists.js';
@@ -116,11 +116,21 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
       await bringIn(act);
       for (const lot of act.lots) await assessor.assess(lot, ACTOR);
     };
+    const turnAway = async ({ title, code, ...move }: Extract<Move, { does: 'be turned away' }>) => {
+      try {
+        await takeIn(move);
+      } catch (error) {
+        if (error instanceof BadInputError && error.problems.some((problem) => problem.code === code)) return;
+        throw error;
+      }
+      throw new AppError('UNEXPECTED', `${title} was to be refused by ${code}, and was taken in`);
+    };
     const play = async (move: Move) => {
       if (move.does === 'bring in') {
         const findingOf = await findings.of(move.about);
         await bringIn({ folder: move.folder, files: () => move.files(findingOf) });
       } else if (move.does === 'record') await move.record(path.join(folder, 'recordings'));
+      else if (move.does === 'be turned away') await turnAway(move);
       else if (move.does === 'assess') await assessor.assess(move.lot, ACTOR);
       else if (move.does === 'reject') await signer.reject(move);
       else if (move.does === 'be refused') await signer.beRefused(move.lot);

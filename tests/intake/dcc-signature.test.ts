@@ -14,8 +14,12 @@ import type { Reads } from '../../src/store/repositories.js';
 
 const text = (name: string) => fs.readFileSync(`tests/reference/dcc/${name}.xml`, 'utf8');
 const read = (xml: string) => readDcc('a.xml', Buffer.from(xml));
-const WAYS = ['signed-rsa', 'signed-rsa-sha512', 'signed-ecdsa'];
-const [RSA, , ECDSA] = WAYS.map((name) => text(name)) as [string, string, string];
+const WAYS = ['signed-rsa', 'signed-rsa-sha512', 'signed-ecdsa', 'signed-xades', 'signed-path'];
+const [RSA, , ECDSA, XADES, PATH] = WAYS.map((name) => text(name)) as [string, string, string, string, string];
+const SIGNED_AT: Readonly<Record<string, string>> = {
+  ...{ 'signed-ecdsa': '2031-03-01T09:00:00Z', 'signed-xades': '2031-03-02T10:00:00Z' },
+  'signed-path': '2031-03-02T10:00:00Z',
+};
 
 function refusal(xml: string): { line: number | undefined; found: string | undefined } {
   try {
@@ -27,6 +31,7 @@ function refusal(xml: string): { line: number | undefined; found: string | undef
   }
   throw new Error('it was taken');
 }
+const DSIG = 'http://www.w3.org/2000/09/xmldsig#';
 const lineOfSignature = (xml: string) => xml.slice(0, xml.indexOf('<ds:Signature ')).split('\n').length;
 
 it.each(WAYS)('holds in %s, by the certificate in it and the one that issued that', (name) => {
@@ -40,7 +45,7 @@ it.each(WAYS)('holds in %s, by the certificate in it and the one that issued tha
       subject: expect.stringMatching(/^O=Example laboratory \(invented\), CN=(?:rsa|ecdsa)$/),
       issuer: 'O=Example authority (invented), CN=Root',
       ...{ validFrom: expect.stringMatching(/Z$/), validTo: expect.stringMatching(/Z$/), issuedBySha256: [root] },
-      signedAt: name === 'signed-ecdsa' ? '2031-03-01T09:00:00Z' : null,
+      signedAt: SIGNED_AT[name] ?? null,
     },
   ]);
   expect(new X509Certificate(shown[0]!).checkIssued(new X509Certificate(shown[1]!))).toBe(true);
@@ -127,6 +132,26 @@ it.each<[string, () => string, RegExp]>([
     () => swap(RSA, /<ds:X509Certificate>[^<]+/, '<ds:X509Certificate>AAAA'),
     /cannot be read/,
   ],
+  ['with another style sheet', () => swap(XADES, 'href="dcc.xsl"', 'href="other.xsl"'), /another content/],
+  ['with an instruction behind it', () => `${XADES.trimEnd()}<?print twice?>`, /another content/],
+  ['with another value, under a path', () => swap(PATH, '306.248', '306.249'), /another content/],
+  [
+    'by a path that takes out more',
+    () => swap(PATH, 'descendant::ds:Signature', 'descendant::dcc:list'),
+    /something else/,
+  ],
+  ['by a path to what is no signature', () => swap(PATH, '::ds:Signature', '::dcc:Signature'), /something else/],
+  ['by a path that keeps what it finds', () => swap(PATH, 'Filter="subtract"', 'Filter="union"'), /something else/],
+  [
+    'by two paths',
+    () =>
+      swap(
+        PATH,
+        /(<f:XPath[\s\S]*?<\/f:XPath>)/,
+        '$1<f:XPath xmlns:f="http://www.w3.org/2002/06/xmldsig-filter2" Filter="subtract">/descendant::dcc:list</f:XPath>',
+      ),
+    /something else/,
+  ],
 ])('is refused %s, with the line of the signature', (_, make, says) => {
   const xml = make();
   const { line, found } = refusal(xml);
@@ -155,6 +180,24 @@ it('tells one that was taken out, or stands elsewhere, as not signed', () => {
     `${signature}</dcc:administrativeData>`,
   );
   expect(read(inside).signatures).toEqual([]);
+});
+
+it('is refused where what was signed names another certificate than the one that made it', () => {
+  const xml = text('signed-other-certificate');
+  expect(refusal(xml)).toEqual({
+    line: lineOfSignature(xml),
+    found: 'a signature that names another certificate as its own',
+  });
+});
+
+it('holds for what stands outside every signature, and believes nothing that stands in one', () => {
+  const [signature] = PATH.match(/<ds:Signature [\s\S]*<\/ds:Signature>/)!;
+  // By its path each signature is left out, wherever it stands: so what it holds is not read either.
+  const inside = `<ds:Signature xmlns:ds="${DSIG}"><dcc:coreData><dcc:uniqueIdentifier>X</dcc:uniqueIdentifier></dcc:coreData></ds:Signature>`;
+  const xml = PATH.replace('</dcc:administrativeData>', `${inside}</dcc:administrativeData>`);
+  expect(xml).toContain(signature);
+  const { signatures, identifier } = read(xml);
+  expect([signatures.length, identifier]).toEqual([1, read(PATH).identifier]);
 });
 
 describe('a signer', () => {

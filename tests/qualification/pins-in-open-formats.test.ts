@@ -1,9 +1,12 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { gunzipSync } from 'node:zlib';
+import type { BadInputError } from '../../src/base/errors.js';
 import { Random } from '../../src/base/random.js';
 import type { Facts } from '../../src/dossier/facts.js';
 import { readDcc } from '../../src/intake/dcc.js';
+import { readFolder } from '../../src/intake/read-folder.js';
+import { isTrusted, namedSigners } from '../../src/intake/trusted-signers.js';
 import { LOG_CHANNELS, type LogRow, logRows } from '../../src/qualification/log.js';
 import { PIN_BUILD, PIN_DIMENSIONS, PIN_LOT, PINS, pinMoves } from '../../src/qualification/pins/pin-lot.js';
 import { DIMENSIONS_GAUGE, PIN_RIG } from '../../src/qualification/pins/pin-site.js';
@@ -108,6 +111,31 @@ it.each([
     expect(Number(reading.value)).toBeCloseTo(off, 9);
     expect(reading).toMatchObject({ ucum, uncertainty: { is: 'expanded', coverageFactor: '2' } });
   });
+});
+
+it('has each certificate signed by a laboratory whose own the cell named, and takes none that was changed after that', async () => {
+  const papers = facts.evidence.filter(({ fileName }) => /CAL-.*\.xml$/.test(fileName));
+  expect(papers).toHaveLength(3);
+  for (const { fileName, sha256 } of papers) {
+    const told = readDcc(fileName, evidenceOf(sha256));
+    const [signer] = await namedSigners(services.store.read, told);
+    expect([told.signatures.length, signer!.supplier, signer!.validity]).toEqual([1, 'EICHWALD', 'valid']);
+    expect(isTrusted(signer!)).toBe(true);
+  }
+  const altered = path.join(services.store.folder.path, 'scenario/pins-altered');
+  const problems = await readFolder(altered).then(
+    () => [],
+    (error: BadInputError) => error.problems,
+  );
+  const [name] = fs.readdirSync(path.join(altered, 'equipment/certificates'));
+  const lines = fs.readFileSync(path.join(altered, 'equipment/certificates', name!), 'utf8').split('\n');
+  expect(problems).toEqual([
+    expect.objectContaining({
+      ...{ code: 'dcc-signature', file: `equipment/certificates/${name}` },
+      ...{ line: 1 + lines.findIndex((line) => line.startsWith('<ds:Signature ')) },
+      found: 'another content than the one that was signed',
+    }),
+  ]);
 });
 
 it('holds when its files are looked at again, and one changed byte in any of them is named', async () => {

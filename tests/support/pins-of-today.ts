@@ -2,6 +2,8 @@ import { systemClock } from '../../src/base/clock.js';
 import { Random } from '../../src/base/random.js';
 import { LOG_CHANNELS, logText } from '../../src/qualification/log.js';
 import type { LotFiles } from '../../src/qualification/lots.js';
+import { signedByLaboratory } from '../../src/qualification/pins/lab-signer.js';
+import { LABORATORY } from '../../src/qualification/pins/pin-lab.js';
 import { builtPins, PIN_BUILD, PIN_EXPORT, PIN_LOT, plannedPins } from '../../src/qualification/pins/pin-lot.js';
 import { SITE_STEPS } from '../../src/qualification/site.js';
 import type { Cell } from './cell.js';
@@ -68,7 +70,7 @@ export function pinsPlannedToday(): Cell {
     closedAt: new Date(inAnHour).toISOString(),
     openedAt: new Date(inAnHour + 60_000).toISOString(),
   });
-  return { documents: moved, sheets: {}, files: movedDays(texts) };
+  return { documents: moved, sheets: {}, files: movedFiles(texts) };
 }
 
 /**
@@ -111,6 +113,16 @@ export function pinsBuiltToday(): { cell: Cell; exported: string; doneAt: number
   let row = 0;
   const exported = written!.replaceAll(/\d\d\.\d\d\.\d{4} [\d:]+/g, () => wall(measured + 1000 * row++));
   return { cell: { documents: made, sheets: {}, files }, exported, doneAt: measured + 3000 };
+}
+
+/** A signature of the laboratory does not hold for other days: it signs what was moved again. */
+function movedFiles(texts: Readonly<Record<string, string>>): Record<string, string> {
+  const anew = (text: string): string => {
+    const signedAt = /<xades:SigningTime>([^<]+)</.exec(text)?.[1];
+    const plain = text.replace(/<ds:Signature [\s\S]*<\/ds:Signature>/, '');
+    return signedAt === undefined ? text : signedByLaboratory(plain, LABORATORY, signedAt);
+  };
+  return Object.fromEntries(Object.entries(movedDays(texts)).map(([name, text]) => [name, anew(text)]));
 }
 
 const movedText = (text: string): string => movedDays([text])[0]!;

@@ -1,5 +1,6 @@
 import { FICTION } from '../names.js';
 import { element, type Xml, xmlDocument } from '../xml.js';
+import { signedByLaboratory } from './lab-signer.js';
 
 /** What laboratories send of the pins in open formats: dimensions as QIF, calibrations as DCC. */
 
@@ -172,12 +173,15 @@ export interface Calibrated {
   readonly expandedUncertainty: string;
 }
 
-const DCC = { 'xmlns:dcc': 'https://ptb.de/dcc', 'xmlns:si': 'https://ptb.de/si', schemaVersion: '3.1.1' };
-const LABORATORY = 'Eichwald calibration laboratory (fictional)';
+const DCC = { 'xmlns:dcc': 'https://ptb.de/dcc', 'xmlns:si': 'https://ptb.de/si', schemaVersion: '3.2.1' };
+export const LABORATORY = 'Eichwald calibration laboratory (fictional)';
 
 const named = (text: string): Xml => element('dcc:name', [element('dcc:content', text, { lang: 'en' })]);
 const declared = (text: string): Xml => element('dcc:declaration', [element('dcc:content', text, { lang: 'en' })]);
 const place = element('dcc:location', [element('dcc:city', 'Eichwald (fictional)'), element('dcc:countryCode', 'DE')]);
+
+/** Whom to ask: by its schema with an address for letters that nobody sends here. */
+const contact = (name: string, eMail: string): readonly Xml[] => [named(name), element('dcc:eMail', eMail), place];
 
 const identified = (issuer: string, value: string): Xml =>
   element('dcc:identification', [element('dcc:issuer', issuer), element('dcc:value', value)]);
@@ -197,11 +201,18 @@ function quantityOf(
   return element('dcc:quantity', [named(name), list], { refType });
 }
 
+const DAY_MS = 86_400_000;
+
 /** Decimals of a text, so that a difference is written as finely as what it is of. */
 const decimalsOf = (text: string): number => text.split('.')[1]?.length ?? 0;
 
-/** A digital calibration certificate (DCC 3.1.1, values by D-SI), which nobody signed: it is invented. */
+/** A digital calibration certificate (DCC 3.2.1, values by D-SI), signed by the laboratory on the day after. Both are invented. */
 export function calibrationAsDcc(calibrated: Calibrated): string {
+  const signedAt = new Date(Date.parse(`${calibrated.day}T09:30:00Z`) + DAY_MS).toISOString().replace('.000', '');
+  return signedByLaboratory(writtenAsDcc(calibrated), LABORATORY, signedAt);
+}
+
+function writtenAsDcc(calibrated: Calibrated): string {
   const { certificate, instrument, serialNumber, day, recalibrateBy, quantity, unit, points } = calibrated;
   const errors = points.map(({ reference, shown }) => {
     const decimals = Math.max(decimalsOf(reference), decimalsOf(shown));
@@ -226,17 +237,18 @@ export function calibrationAsDcc(calibrated: Calibrated): string {
     element('dcc:items', [
       element('dcc:item', [
         named(calibrated.title),
+        element('dcc:manufacturer', [named('Demo instruments (fictional)')]),
         element('dcc:identifications', [identified('manufacturer', serialNumber), identified('customer', instrument)]),
       ]),
     ]),
-    element('dcc:calibrationLaboratory', [element('dcc:contact', [named(LABORATORY), place])]),
+    element('dcc:calibrationLaboratory', [element('dcc:contact', contact(LABORATORY, 'lab@eichwald.example'))]),
     element('dcc:respPersons', [
       element('dcc:respPerson', [
         element('dcc:person', [named('K. Eichwald (fictional)')]),
         element('dcc:mainSigner', 'true'),
       ]),
     ]),
-    element('dcc:customer', [named('Demo cell (fictional)'), place]),
+    element('dcc:customer', contact('Demo cell (fictional)', 'quality@cell.example')),
     element('dcc:statements', [
       element(
         'dcc:statement',

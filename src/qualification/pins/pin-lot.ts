@@ -8,6 +8,7 @@ import type { Move } from '../stories/acts.js';
 import { dimensionsAsQif } from './pin-lab.js';
 import { type LoggedBuild, recordBuild } from './pin-recording.js';
 import {
+  alteredCertificate,
   DIMENSIONS_GAUGE,
   DIMENSIONS_PROFILE,
   LATE_RECEIPT,
@@ -182,6 +183,10 @@ const exported = [
 export function pinMoves(): readonly Move[] {
   let logged: LoggedBuild | undefined;
   return [
+    {
+      ...{ at: '2026-11-06T10:00:00Z', does: 'be turned away', folder: 'pins-altered', code: 'dcc-signature' },
+      ...{ title: 'a certificate that was changed after the laboratory had signed it', files: alteredCertificate },
+    },
     {
       ...{ at: '2026-11-06T12:00:00Z', does: 'bring in', title: 'pins of a zinc alloy, planned at risk' },
       ...{ folder: 'pins', files: plannedPins },

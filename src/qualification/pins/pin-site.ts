@@ -1,10 +1,12 @@
 import { instrument } from '../equipment.js';
+import type { LotFiles } from '../lots.js';
 import { argon, powder, supplier } from '../materials.js';
 import { type Document, FICTION, MACHINE, PEOPLE } from '../names.js';
 import { recipe } from '../recipe.js';
 import { family, specification } from '../specification.js';
 import { equivalenceStudy, processValidation } from '../validation.js';
-import { type Calibrated, calibrationAsDcc, QIF_THICKNESS } from './pin-lab.js';
+import { laboratoryCertificate } from './lab-signer.js';
+import { type Calibrated, calibrationAsDcc, LABORATORY, QIF_THICKNESS } from './pin-lab.js';
 import { PIN_MAP, pinChannelMap } from './pin-recording.js';
 
 /**
@@ -251,6 +253,15 @@ const state = (code: string, operation: string, at: string, inputs: readonly obj
 
 const materials: Record<string, Document> = {
   'suppliers/ZINKHOF.yaml': supplier(SUPPLIER, 'Zinkhof Metals', 'zinc alloy powder'),
+  'suppliers/EICHWALD.yaml': {
+    ...supplier('EICHWALD', 'Eichwald calibration laboratory', 'calibration of instruments'),
+    signsWith: [
+      {
+        sha256: laboratoryCertificate(LABORATORY),
+        basis: 'digest read out by the laboratory on the telephone, under the number of its contract (fictional)',
+      },
+    ],
+  },
   'materials/zinc-powder.yaml': ordered(ZINC, 'zinc alloy powder', 'powder', {
     lines: [
       { property: 'Mg', ucum: '%', lower: '0.8', upper: '1.2', from: 'certificate' },
@@ -309,6 +320,16 @@ export const PIN_SITE: Readonly<Record<string, Document>> = { ...cellDocuments, 
 export const PIN_CERTIFICATES: Readonly<Record<string, string>> = Object.fromEntries(
   INSTRUMENTS.map(({ file, text }) => [file, text]),
 );
+
+/** The gauge with a certificate in which somebody bettered a value after it was signed. */
+export function alteredCertificate(): LotFiles {
+  const { document, file, text } = INSTRUMENTS.find((one) => one.document.instrument === DIMENSIONS_GAUGE)!;
+  return {
+    documents: { [`equipment/${DIMENSIONS_GAUGE}.yaml`]: document },
+    texts: { [file]: text.replace('50.0012', '50.0002') },
+  };
+}
+
 /** Limits of a characteristic of the pins. */
 export function limitsOf(characteristic: string): { readonly lower: string; readonly upper: string } {
   const [found] = characteristicsOf([characteristic]);

@@ -39,6 +39,14 @@ export type Move = { readonly at: string } & (
       readonly about?: string;
       files(findingOf: FindingOf): LotFiles;
     }
+  /** What is brought in is refused as a whole, with a problem of this code. */
+  | {
+      readonly does: 'be turned away';
+      readonly title: string;
+      readonly folder: string;
+      readonly code: string;
+      files(): LotFiles;
+    }
   /** What a machine tells of a build is written into a folder, from where a later move takes it. */
   | { readonly does: 'record'; readonly title: string; record(folder: string): Promise<void> }
   /** Everybody decides, reviews and releases what may go. */
