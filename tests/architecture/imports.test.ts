@@ -78,7 +78,7 @@ const MAY_USE: Readonly<Record<string, string>> = {
     'base kinds dossier ledger shape process-logs assessment design-history pdf report cli records design-file trace',
   recorder: 'base kinds process-logs report cli',
   qualification:
-    'base kinds dossier calculations assessment design-history report store cli intake people lots signing records design-file custody trace trend verify recorder',
+    'base kinds dossier calculations assessment design-history pdf report store cli intake people lots signing records design-file custody trace trend verify recorder',
   'app.module.ts':
     'store web intake entry sheets prepare people lots signing records design-file desk trace trend custody calculator',
   'main.ts': 'base report store web intake people lots desk custody app.module.ts',
