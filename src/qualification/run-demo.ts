@@ -87,7 +87,7 @@ export function writeAct({ folder, files }: Pick<Act, 'folder' | 'files'>, scena
 export async function runDemo({ folder, say }: { folder: string; say: (line?: string) => void }): Promise<DemoResult> {
   const [first] = acts();
   removeFormerDemo(folder);
-  const data = DataFolder.createDemo(folder, first!.at);
+  const data = DataFolder.createDemo(folder, first!.at, { toTheEnd: true });
   const scenario = path.join(folder, 'scenario');
   return withFeatures(data, FEATURES, async (context) => {
     const intake = context.get(Intake);
@@ -168,6 +168,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     const lots = (
       await Promise.all([[EARLIER_LOT_WITH_RECORD, ...LOTS_TO_CLOSE], STORY_LOTS].map((own) => inTurn(own, recordOf)))
     ).flat();
+    data.endsPlay();
     for (const lot of lots) sayLot(lot, say);
     sayNext({ folder, record: lots[0]!.record.file, peopleFile }, say);
     return { folder, lots };
@@ -182,8 +183,7 @@ async function inTurn<T, U>(items: readonly T[], work: (item: T) => Promise<U>):
 
 function removeFormerDemo(folder: string): void {
   if (!fs.existsSync(folder)) return;
-  const isDemo = fs.existsSync(path.join(folder, 'folder.json')) && DataFolder.open(folder).demo;
-  if (!isDemo) {
+  if (!DataFolder.holdsDemo(folder)) {
     throw new AppError('REFUSED', `${folder} exists and is no demo folder; name another with --data`, { folder });
   }
   // Pages over a folder that is gone would show half of it.

@@ -7,7 +7,12 @@ import { AppError } from '../base/errors.js';
 /** `folder.json`: what makes a folder a data folder. */
 export const FolderFile = z.strictObject({
   format: z.literal(1),
-  demo: z.strictObject({ now: z.iso.datetime() }).optional(),
+  demo: z
+    .strictObject({
+      now: z.iso.datetime(),
+      playedBy: z.int().optional().describe('process that plays it; absent once it is played to the end'),
+    })
+    .optional(),
   anchor: z.string().optional().describe('file or URL in a second place, to which heads are appended'),
   drops: z.array(z.string()).optional().describe('folders of witnesses, in which heads were left'),
   store: z
@@ -119,7 +124,10 @@ export class DataFolder {
     return path.join(this.records, `${number}-r${revision}.pdf`);
   }
 
-  /** Opens a data folder; an absent or empty one is made, since there is nothing that could be lost. */
+  /**
+   * Opens a data folder; an absent or empty one is made, since there is nothing that could be lost.
+   * @throws AppError CONFLICT for a folder with something else in it, and for a demo that was not played to its end.
+   */
   static open(folder: string): DataFolder {
     const file = path.join(folder, 'folder.json');
     if (!fs.existsSync(file)) {
@@ -131,6 +139,12 @@ export class DataFolder {
     }
     const read = readFolderFile(file);
     const { demo } = read;
+    if (demo?.playedBy !== undefined && demo.playedBy !== process.pid) {
+      throw new AppError(
+        'CONFLICT',
+        `the demo in ${folder} was not played to its end, so half of it is missing: play it again with \`lotwright demo --data ${folder}\``,
+      );
+    }
     return new DataFolder(folder, read, demo ? new DemoClock(new Date(demo.now)) : systemClock);
   }
 
@@ -142,24 +156,46 @@ export class DataFolder {
     return DataFolder.open(folder);
   }
 
-  /** Makes a demo folder whose clock starts at `now`, for whoever plays into it. The folder must not exist. */
-  static createDemo(folder: string, now: string): DataFolder {
+  /** Whether a demo lies there, one that was cut off too. @throws AppError CONFLICT when its `folder.json` cannot be read. */
+  static holdsDemo(folder: string): boolean {
+    const file = path.join(folder, 'folder.json');
+    return fs.existsSync(file) && readFolderFile(file).demo !== undefined;
+  }
+
+  /**
+   * Makes a demo folder whose clock starts at `now`, for whoever plays into it. The folder must not exist.
+   * @param toTheEnd whether no other process may open it before `endsPlay`.
+   */
+  static createDemo(folder: string, now: string, { toTheEnd = false } = {}): DataFolder {
     fs.mkdirSync(path.dirname(folder), { recursive: true });
     fs.mkdirSync(folder, { mode: 0o700 });
-    const file: FolderFile = { format: 1, demo: { now } };
+    const file: FolderFile = { format: 1, demo: { now, ...(toTheEnd ? { playedBy: process.pid } : {}) } };
     writeFolderFile(path.join(folder, 'folder.json'), file);
     return new DataFolder(folder, file, new DemoClock(new Date(now)), false);
   }
 
   /** Moves the demo clock forward, for this process and for later ones. */
   advanceTo(moment: string): void {
+    const clock = this.demoClock();
+    clock.advanceTo(moment);
+    this.writeDemo((demo) => ({ ...demo, now: clock.now().toISOString() }));
+  }
+
+  /** It was played to its end: from now on everybody may open it. */
+  endsPlay(): void {
+    this.writeDemo(() => ({ now: this.demoClock().now().toISOString() }));
+  }
+
+  private demoClock(): DemoClock {
     if (!(this.clock instanceof DemoClock)) throw new AppError('REFUSED', 'only a demo folder has a clock of its own');
-    this.clock.advanceTo(moment);
-    writeFolderFile(path.join(this.path, 'folder.json'), {
-      // As it stands by now: others write settings beside the time.
-      ...readFolderFile(path.join(this.path, 'folder.json')),
-      demo: { now: this.clock.now().toISOString() },
-    });
+    return this.clock;
+  }
+
+  private writeDemo(changed: (demo: FolderFile['demo']) => FolderFile['demo']): void {
+    const file = path.join(this.path, 'folder.json');
+    // As it stands by now: others write settings beside the time.
+    const read = readFolderFile(file);
+    writeFolderFile(file, { ...read, demo: changed(read.demo) });
   }
 }
 
