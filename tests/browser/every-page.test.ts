@@ -27,10 +27,11 @@ const BY_FORMS = [
   ],
 ];
 /** They lead on to another page. */
-const LEAD_ON = ['/lots/:lot/page', '/trace'];
-/** Of what the demo may have none: two freezes of a design, a recall, a finding of several, a changed verdict, something to withdraw, more rows than a page. */
+const LEAD_ON = ['/lots/:lot/page', '/trace', '/sign-in/elsewhere', '/sign-in/elsewhere/back'];
+/** Of what the demo may have none: two freezes of a design, a change of one that is under way, a recall, a finding of several, a changed verdict, something to withdraw, more rows than a page. */
 const SELDOM = [
   '/design/compare',
+  '/design/change',
   '/recalls/:code',
   '/lots/:lot/findings/:id',
   '/lots/:lot/changed-verdicts',
@@ -43,6 +44,8 @@ const NO_PAGE =
   /^\/(?:api\/v1|health|ready|metrics)|\.(?:csv|pdf|yaml|json|svg)$|\/file$|\/files\/|\/build-sheet$|^\/evidence\//;
 
 const LOT = 'L-2026-014';
+/** Of it, certificate values are on record. */
+const RECEIPT = 'R-118';
 const reflector = new Reflector();
 
 const declare = () => {
@@ -169,7 +172,9 @@ const declare = () => {
     const page = await signedIn(role);
     // What another person sees on the first page is theirs. The lot with findings has more to lead to than others.
     seen.delete('/');
-    await walk(page, role, ['/', `/lots/${LOT}`, `/lots/${LOT}/build`, '/parts', '/enter/supplier']);
+    await walk(page, role, [
+      ...['/', `/lots/${LOT}`, `/lots/${LOT}/build`, `/receipts/${RECEIPT}/certificate`, '/parts', '/enter/supplier'],
+    ]);
     await page.context().close();
   });
 
