@@ -1,5 +1,15 @@
 import { z } from 'zod';
 
+/** A certificate of what went into a build that took the place of an earlier one. */
+const CorrectedPaper = z.strictObject({
+  receipt: z.string(),
+  certificate: z.string().describe('its number'),
+  issued: z.string(),
+  replaces: z.string().describe('number of the one before'),
+  build: z.string(),
+  closedAt: z.string().describe('when the chamber was closed'),
+});
+
 /**
  * What an implant was through before it became a stock part. Where it was built on a stock part itself that was an implant too,
  * the origin of that one stands beside it, and so on back to what came with a receipt.
@@ -8,9 +18,14 @@ export const StockOrigin = z.strictObject({
   stockPart: z.string(),
   implant: z.string().describe('serial of what it was'),
   lot: z.string().describe('lot in which it was made'),
-  builds: z.array(z.string()).describe('closures of its chamber, in order'),
+  builds: z.array(z.string()).describe('closures of its chamber, in order, those that were broken off among them'),
   receipts: z.array(z.string()).describe('receipts of the powder of these builds'),
   heats: z.array(z.string()).describe('heats of these receipts, each with its supplier'),
+  corrected: z
+    .array(CorrectedPaper)
+    .min(1)
+    .optional()
+    .describe('certificates of its powder, its gas and its stock that correct another, build by build'),
   builtOn: z
     .strictObject({
       stockPart: z.string(),

@@ -56,10 +56,13 @@ function storyOf(
   return told.length === 0 ? [STOCK_ROWS.nothing] : told;
 }
 
-function storyOfOrigin({ builds, heats, events, fate, builtOn }: StockOrigin): string[] {
+function storyOfOrigin({ builds, heats, corrected = [], events, fate, builtOn }: StockOrigin): string[] {
+  const papers = corrected.map((one) => STOCK_ROWS.corrected(one.receipt, one.replaces, one.certificate, one.issued));
   const known = fate && Object.entries(PART_FATES).find(([as]) => as === fate.as);
   return [
     STOCK_ROWS.metal(builds, heats),
+    // One that went into several builds is told once.
+    ...new Set(papers),
     ...events.map(({ what, at, key }) => STOCK_ROWS.event(what, at.slice(0, 10), key)),
     ...(fate ? [STOCK_ROWS.fate(known?.[1] ?? fate.as, timeText(fate.at), fate.by)] : []),
     ...(builtOn ? [STOCK_ROWS.builtOn(builtOn.stockPart, builtOn.material, builtOn.receipt)] : []),

@@ -52,30 +52,38 @@ export async function usesOfStock(read: Reads, stockPart: string, tell: Tell = (
 }
 
 /** The build in which something was made first: of the one named and those that it continues. */
-async function firstBuild({ entries }: Reads, build: string) {
+const firstBuild = async (read: Reads, build: string) =>
+  firstMadeIn({ builds: await chainOf(read, build) }, { build });
+
+/** A build and those that it continues, the last one first. */
+async function chainOf({ entries }: Reads, build: string): Promise<Build[]> {
   const builds: Build[] = [];
   for (let next: string | undefined = build; next !== undefined && builds.every((one) => one.build !== next); ) {
     const { body }: { readonly body: Build } = await entries.currentOrThrow('build', next);
     builds.push(body);
     next = body.continues?.build;
   }
-  return firstMadeIn({ builds }, { build });
+  return builds;
 }
 
 async function originOf(read: Reads, stockPart: string, serial: string, tell: Tell): Promise<StockOrigin> {
   const implant = await read.entries.currentOrThrow('implant', serial);
   tell(implant);
-  const builds = closuresOf(implant.body);
-  const receipts = await receiptsOfBuilds(read, builds, tell);
+  const builds: Build[] = [];
+  for (const closure of closuresOf(implant.body)) builds.push(...(await chainOf(read, closure)).reverse());
+  const receipts = await receiptsOfPowder(read, builds, tell);
   const { builtOn } = implant.body;
+  const under = builtOn === undefined ? undefined : await stockUnder(read, builtOn, tell);
+  const corrected = await correctedPapers(read, builds, under?.receipt?.receipt, tell);
   const lot = await currentLot(read, implant.body.lot);
   tell(await read.entries.currentOrThrow('lot', lot.lot));
   const fate = fateOf(lot, serial);
   return {
-    ...{ stockPart, implant: serial, lot: lot.lot, builds },
+    ...{ stockPart, implant: serial, lot: lot.lot, builds: builds.map(({ build }) => build) },
     receipts: receipts.map(({ key }) => key),
     heats: [...new Set(receipts.flatMap(({ body }) => heatsOf(body)))].sort(),
-    ...(builtOn === undefined ? {} : { builtOn: await stockUnder(read, builtOn, tell) }),
+    ...(corrected.length === 0 ? {} : { corrected }),
+    ...(under === undefined ? {} : { builtOn: under }),
     ...(fate === undefined ? {} : { fate: { as: fate.as, at: fate.at, by: fate.by } }),
     events: await eventsOf(read, serial, tell),
   };
@@ -84,7 +92,11 @@ async function originOf(read: Reads, stockPart: string, serial: string, tell: Te
 const heatsOf = ({ supplier, heats }: Receipt): string[] => heats.map((heat) => heatKey(supplier, heat));
 
 /** The stock part on which a former implant was built, with the paper that it came with. */
-async function stockUnder({ entries }: Reads, code: string, tell: Tell): Promise<StockOrigin['builtOn']> {
+async function stockUnder(
+  { entries }: Reads,
+  code: string,
+  tell: Tell,
+): Promise<NonNullable<StockOrigin['builtOn']>> {
   const stock = await entries.currentOrThrow('stock-part', code);
   tell(stock);
   const { stockPart, material } = stock.body;
@@ -103,12 +115,8 @@ async function stockUnder({ entries }: Reads, code: string, tell: Tell): Promise
 }
 
 /** Receipts in the powder of builds, through every blend, each once. */
-async function receiptsOfBuilds({ entries }: Reads, builds: readonly string[], tell: Tell) {
-  const states = new Set<string>();
-  for (const build of builds) {
-    const found = await entries.currentOrThrow('build', build);
-    for (const { state } of found.body.powder) states.add(state);
-  }
+async function receiptsOfPowder({ entries }: Reads, builds: readonly Build[], tell: Tell) {
+  const states = new Set(builds.flatMap(({ powder }) => powder.map(({ state }) => state)));
   const codes = new Set<string>();
   // A set is walked also over what is added on the way, and each state once.
   for (const code of states) {
@@ -122,6 +130,35 @@ async function receiptsOfBuilds({ entries }: Reads, builds: readonly string[], t
   const receipts = await Promise.all([...codes].sort().map((code) => entries.currentOrThrow('receipt', code)));
   for (const receipt of receipts) tell(receipt);
   return receipts;
+}
+
+/**
+ * Of what went into builds, certificates that correct another. An implant that was given up asks nothing more in its own lot:
+ * so what comes out later of its metal is asked where it was built on.
+ * @param bar receipt of the stock on which its first build was made.
+ */
+async function correctedPapers(
+  read: Reads,
+  builds: readonly Build[],
+  bar: string | undefined,
+  tell: Tell,
+): Promise<NonNullable<StockOrigin['corrected']>> {
+  const found: NonNullable<StockOrigin['corrected']> = [];
+  for (const [index, one] of builds.entries()) {
+    const powder = await receiptsOfPowder(read, [one], tell);
+    const gas = (one.gas ?? []).map(({ receipt }) => receipt);
+    const codes = [...powder.map(({ key }) => key), ...gas, ...(index === 0 && bar !== undefined ? [bar] : [])];
+    for (const code of new Set(codes)) {
+      const received = await read.entries.currentOrThrow('receipt', code);
+      tell(received);
+      const { corrects, certificate } = received.body;
+      if (corrects === undefined || certificate === undefined) continue;
+      const { number, issued } = certificate;
+      const told = { receipt: code, certificate: number, issued, replaces: corrects.certificate };
+      found.push({ ...told, build: one.build, closedAt: one.closedAt });
+    }
+  }
+  return found;
 }
 
 /** Documents that say where a unit went, and nonconformities that touch it: by name and time alone, without a word of others. */

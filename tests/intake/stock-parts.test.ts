@@ -3,6 +3,7 @@ import { BadInputError, type Problem } from '../../src/base/errors.js';
 import { sha256Hex } from '../../src/dossier/canonical.js';
 import { stockMetals } from '../../src/report/stock-metal.js';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { impactDocument } from '../../src/trace/impact-document.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
 import { Steps } from '../../src/verify/report.js';
 import { addLot, type Cell, makeCell, temporaryFolder, writeCell } from '../support/cell.js';
@@ -244,7 +245,7 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
     }),
     'local:tester',
   );
-  const { facts } = await services.assessor.assess('L-2', 'local:tester');
+  const { facts, dossierSha256 } = await services.assessor.assess('L-2', 'local:tester');
   const [origin] = facts.stock.origins;
   expect(origin).toMatchObject({ stockPart: 'B-9', implant: 'L-1-I2', lot: 'L-1', fate: { as: 'stock part' } });
   expect(origin!.heats.length).toBeGreaterThan(0);
@@ -296,6 +297,39 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
   expect(await problemsOf(services, leaving)).toContainEqual(
     expect.objectContaining({ code: 'stock-left-the-cell', field: 'implants[0]' }),
   );
+  // A certificate of what it was made of that is corrected later is asked about in each lot that rests on it.
+  expect(origin!.corrected).toBeUndefined();
+  const isOutOfDate = async (lot: string) => (await services.overview.of(lot)).outOfDate;
+  expect(await isOutOfDate('L-2')).toBe(false);
+  const correcting = cellWith(({ documents }) => {
+    for (const name of Object.keys(documents)) if (documents[name]!.receipt !== 'R-1') delete documents[name];
+    const [receipt] = Object.values(documents);
+    const { number } = receipt!.certificate;
+    Object.assign(receipt!.certificate, { number: `${number}a`, issued: '2031-06-20' });
+    Object.assign(receipt!, { corrects: { certificate: number, why: 'invented' }, reason: 'a new certificate came' });
+  });
+  await services.intake.run(correcting, 'local:tester');
+  const frozen = (await services.store.read.lotFiles.byDigest(dossierSha256))!;
+  for (const [lot, serial] of [
+    ['L-2', 'L-2-I1'],
+    ['L-3', 'L-3-I1'],
+  ] as const) {
+    expect(await isOutOfDate(lot)).toBe(true);
+    const again = await services.assessor.assess(lot, 'local:tester');
+    expect(again.dossierSha256).not.toBe(dossierSha256);
+    const check = again.assessment.checks.find(({ code }) => code === 'corrections-judged')!;
+    const under = check.findings.filter(({ rule }) => rule === 'corrected after what it is built on');
+    expect(under.map(({ facts: told, units }) => [told.receipt, told.was, units])).toContainEqual([
+      ...['R-1', 'L-1-I2'],
+      [serial],
+    ]);
+  }
+  // What was frozen before stays as it was, and the impact of the receipt leads to these lots by itself.
+  expect((await services.store.read.lotFiles.byDigest(dossierSha256))!).toEqual(frozen);
+  const asked = { from: undefined, to: undefined, bias: undefined, uncertainty: undefined, without: false };
+  const impact = impactDocument(await services.impacts.of({ id: 'R-1', ...asked }), { code: 'IM-1' });
+  expect(impact.lots).toEqual(['L-1', 'L-2', 'L-3']);
+  expect(impact.decisions).toContainEqual(expect.objectContaining({ implant: 'L-3-I1' }));
   // Nothing of the case of the former part comes along.
   expect(JSON.stringify([facts.stock, [...facts.caseParts.keys()]])).not.toContain('K-101-2');
   await services.store.close();

@@ -41,6 +41,8 @@ export const STOCK_ROWS = {
     `${material}, was ${implant} of lot ${lot}: ${why}`,
   metal: (builds: readonly string[], heats: readonly string[]) =>
     `built in ${builds.join(', ')} from heats ${heats.join(', ')}`,
+  corrected: (receipt: string, replaces: string, certificate: string, issued: string) =>
+    `certificate ${replaces} of ${receipt} replaced by ${certificate}, ${issued}`,
   builtOn: (
     stockPart: string,
     material: string,

@@ -2,6 +2,7 @@ import { within } from './acceptance.js';
 import { type Carried, compare, converted, day, digits, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { decided, implantsOfBuild } from './closures.js';
+import { onStock, originsUnder } from './stock-origins.js';
 import {
   approvalOf,
   BLOCKS,
@@ -231,19 +232,26 @@ export const CHECKS_OF_MATERIALS: Readonly<Record<string, Asked>> = {
   },
 
   'corrections-judged': (carried) => {
-    const all = deliveries(carried).filter(
-      ({ build, body }) => body.corrects !== undefined && body.certificate.issued > day(build.closedAt),
+    const own = deliveries(carried)
+      .filter(({ build, body }) => body.corrects !== undefined && body.certificate.issued > day(build.closedAt))
+      .map(({ body, units }) => ({ receipt: body.receipt, units, rule: 'corrected after the build' }));
+    const under = onStock(carried, carried.lot.implants).flatMap((on) =>
+      originsUnder(carried, on)
+        .flatMap(({ corrected = [] }) => corrected)
+        .filter(({ issued, closedAt }: Json) => issued > day(closedAt))
+        .map(({ receipt }: Json) => ({ receipt, units: on.units, rule: 'corrected after what it is built on' })),
     );
+    const all = [...own, ...under];
     return {
-      found: all.flatMap(({ body, units }): Found[] => {
+      found: all.flatMap(({ receipt, units, rule }): Found[] => {
         const impacts = carried
           .allPinned('impact')
           .filter(({ digest: id, body: { cause } }) => {
-            return cause.kind === 'receipt' && cause.key === body.receipt && decided(carried, id) === 'accepted';
+            return cause.kind === 'receipt' && cause.key === receipt && decided(carried, id) === 'accepted';
           })
           .flatMap((impact) => impact.body.decisions ?? []);
         const left = units.filter((unit) => !impacts.some(({ implant, as }) => implant === unit && as === 'no effect'));
-        return units.length > 0 && left.length === 0 ? [] : [found('corrected after the build', left, BLOCKS)];
+        return units.length > 0 && left.length === 0 ? [] : [found(rule, left, BLOCKS)];
       }),
       applies: all.length > 0,
     };

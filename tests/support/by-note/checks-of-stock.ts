@@ -2,27 +2,8 @@ import { couponsFor } from './acceptance.js';
 import { type Carried, digest, type Json, moment, unique } from './carried.js';
 import type { Asked } from './checks.js';
 import { linesAsked, standing } from './checks-of-materials.js';
-import { chainOf } from './closures.js';
+import { type OnStock, onStock, originsUnder, storyOf } from './stock-origins.js';
 import { approvalOf, BLOCKS, C, D, FAILS, type Found, found, isApproved, unapproved } from './words.js';
-
-/** Parts that were built on stock, by the paragraphs of the checks on it. */
-interface OnStock {
-  readonly part: Json;
-  readonly units: readonly string[];
-  readonly build: Json;
-  readonly stock: Json;
-}
-
-const onStock = (carried: Carried, parts: readonly Json[]): OnStock[] =>
-  parts.flatMap((part) => {
-    const [build] = chainOf(carried, part.build)
-      .reverse()
-      .filter(({ state }) => state !== 'planned');
-    const stock = part.builtOn && carried.pinned('stock-part', part.builtOn)?.body;
-    return stock && build ? [{ part, units: [part.serial], build, stock }] : [];
-  });
-
-const storyOf = (carried: Carried): Json => carried.json('stock-parts.json') ?? { origins: [], uses: [] };
 
 function stockDigest({ stockPart, material, interface: face, ...more }: Json): string {
   const own = ['receipt', 'implant', 'why', 'mesh', 'lines', 'takenOff'].filter((name) => more[name] !== undefined);
@@ -41,17 +22,11 @@ function classOf(carried: Carried, { part, stock }: OnStock): string | undefined
   return recipe.body.zones.find((one: Json) => one.zone === zone?.recipeZone)?.class;
 }
 
-function ofOrigin(carried: Carried, { stock, units }: OnStock): Found[] {
-  if (stock.implant === undefined) return [];
-  const all: Json[] = storyOf(carried).origins;
-  const chain: Json[] = [];
-  for (let code = stock.stockPart; code !== undefined; ) {
-    const next = all.find((one) => one.stockPart === code && !chain.includes(one));
-    if (next !== undefined) chain.push(next);
-    code = next?.builtOn?.stockPart;
-  }
-  if (chain.length === 0) return [found('not given up', units)];
-  return chain.flatMap((origin) => ofOneOrigin(origin, units));
+function ofOrigin(carried: Carried, on: OnStock): Found[] {
+  if (on.stock.implant === undefined) return [];
+  const chain = originsUnder(carried, on);
+  if (chain.length === 0) return [found('not given up', on.units)];
+  return chain.flatMap((origin) => ofOneOrigin(origin, on.units));
 }
 
 function ofOneOrigin(origin: Json, units: readonly string[]): Found[] {
