@@ -29,7 +29,7 @@ import { documentsOf, type LotFolder, type ReadFolder, readFolder } from './read
 import { type PlannedLot, type Recording, recordDocument, recordLot } from './record-parts.js';
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
-import { withShapes } from './shape-scans.js';
+import { type Shaped, withShapes } from './shape-scans.js';
 import { splitLotProblems } from './split-lot-rules.js';
 import { withMeshDigests } from './stock-meshes.js';
 import { stockProblems } from './stock-rules.js';
@@ -137,8 +137,8 @@ export class Intake {
         onProgress: onProgress && ((file, progress) => onProgress(file, { rows: 0, ...progress })),
         signal,
       });
-      const read = await withOpenedNonconformities(measured, this.store.read);
-      return await this.takeIn(read, actor, options, stored);
+      const read = await withOpenedNonconformities(measured.read, this.store.read);
+      return await this.takeIn({ ...measured, read }, actor, options, stored);
     } catch (error) {
       throw withStored(error, stored);
     }
@@ -178,14 +178,14 @@ export class Intake {
   }
 
   private async takeIn(
-    read: ReadFolder,
+    { read, problems }: Shaped,
     actor: string,
     options: IntakeOptions,
     stored: string[],
   ): Promise<IntakeReport> {
     refuse(options.refuseUnused?.(read.unused) ?? []);
     const checkedAt = await this.store.read.ledger.size();
-    const sheets = await this.check(read, read);
+    const sheets = await this.check(read, read, problems);
     const report = emptyReport(options.check !== true, read, options.passedOver);
     const copies = options.check ? undefined : await receive(this.store, read);
     const logs = new LogScans(this.store, {
@@ -223,14 +223,15 @@ export class Intake {
 
   /**
    * Holds documents and result sheets against the store and against the whole folder that they came with.
+   * @param found what is wrong with scans.
    * @returns what the sheets of each lot of the part would add.
    * @throws BadInputError with every problem at once.
    */
-  private async check(part: Part, whole: ReadFolder): Promise<PlannedLot['sheets'][]> {
+  private async check(part: Part, whole: ReadFolder, found: readonly Problem[] = []): Promise<PlannedLot['sheets'][]> {
     const known = new Known(this.store.read, documentsOf(whole));
     const documents = documentsOf(part);
     const notYet = notYetBy(this.store.clock);
-    const problems = await documentProblems(documents, known);
+    const problems = [...found, ...(await documentProblems(documents, known))];
     problems.push(...(await timeProblems(documents, known, notYet)));
     problems.push(...(await powderProblems(documents, known)));
     problems.push(...(await placeProblems(documents, known, this.store.read)));

@@ -1,38 +1,61 @@
-import { BadInputError } from '../base/errors.js';
+import { BadInputError, type Problem } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
 import { shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../kinds/lot.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
 import type { ChangeRequest, LaidScan } from '../shape/measure-change.js';
 import { MEASURER } from '../shape/measurer.js';
-import { changeRequest, scanFaults } from '../shape/scan-request.js';
+import type { MeshFile } from '../shape/read-mesh.js';
+import { changeRequest, designFaults, scanFaults } from '../shape/scan-request.js';
 import { changeOfFiles } from '../shape/shape-of-file.js';
 import { changeBody } from '../shape/told-change.js';
 import { type AskedScan, type MeasuringOptions, ofScan } from './asked-scan.js';
 import type { MeasuredShape } from './measured-shape.js';
-import type { ReferencedFile } from './read-folder.js';
-import { designFiles, type FilesAsked, hash, stockOf } from './shape-files.js';
+import { designFiles, type FilesAsked, hash, scanFile, stockOf } from './shape-files.js';
 
 /** Two scans of the stock part of an implant, of which the later one names the earlier. */
 interface ChangeAsked extends FilesAsked, Pick<AskedScan, 'folder' | 'index'> {
   readonly implant: Implant;
   readonly before: ShapeScan;
   readonly after: ShapeScan;
-  readonly files: { readonly before: ReferencedFile; readonly after: ReferencedFile };
+  readonly files: { readonly before: MeshFile; readonly after: MeshFile };
 }
 
 /** What is to be compared where a scan is held against an earlier one of the stock; undefined where it is not. */
-export function changeOf(asked: Omit<AskedScan, 'file'>): ChangeAsked | undefined {
-  const { folder, now, scan, index, implant } = asked;
+export async function changeOf(asked: Omit<AskedScan, 'file'>): Promise<ChangeAsked | undefined> {
+  const { folder, now, scan, implant } = asked;
   const { against } = scan;
   if (against.what !== 'scan' || implant.builtOn === undefined) return undefined;
   const before = now.scans?.find((one) => one.specimen === scan.specimen && one.scan === against.scan);
-  if (before?.against.what !== 'stock part') return undefined;
-  const fileOf = (at: number) => folder.files.find(({ field }) => field === `scans[${at}].file`);
-  const own = folder.lot.scans!.indexOf(before);
-  const [first, then] = [fileOf(own), fileOf(index)];
+  // What is wrong with the earlier one is told of it.
+  if (before?.against.what !== 'stock part' || scanFaults(before).length > 0) return undefined;
+  const [first, then] = [await scanFile(asked, folder, before), await scanFile(asked, folder, scan)];
   if (first === undefined || then === undefined) return undefined;
   return { ...asked, before, after: scan, files: { before: first, after: then } };
+}
+
+/**
+ * Whether a scan comes in with other bytes than those that a lot which was split from this one compared a later scan with.
+ * @param file its points.
+ */
+export async function comparedElsewhere(
+  { store, folder, scan }: Omit<AskedScan, 'implant' | 'file'>,
+  file: MeshFile,
+): Promise<Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'> | undefined> {
+  const all = await store.read.entries.revisionsStarting('shape-change', `${scan.specimen}:`);
+  // Revisions of one comparison stand in their order.
+  const latest = new Map(all.map((one) => [one.key, one.body]));
+  const others = [...latest.values()].filter(({ lot, before }) => lot !== folder.lot.lot && before.scan === scan.scan);
+  const sha256 = others.length === 0 ? undefined : await hash(file);
+  const other = others.find(({ before }) => before.points.sha256 !== sha256);
+  return other === undefined
+    ? undefined
+    : {
+        field: 'file',
+        found: `${scan.file} with other points than scan ${other.scan} of lot ${other.lot} was compared with`,
+        expected: 'the scan that lots split from this one rest on',
+        remedy: 'give the new scan a name of its own, and compare the later one with that',
+      };
 }
 
 /**
@@ -50,7 +73,7 @@ export async function measuredChange(
   const stock = await stockOf(asked, implant);
   // What nobody knows is a problem of its own, found with the references; without a mesh nothing can be compared.
   if (design === undefined || meshes === undefined || stock === undefined) return undefined;
-  const faults = scanFaults(after, design).map((fault) => ofScan(asked, fault));
+  const faults = designFaults(design).map((fault) => ofScan(asked, fault));
   if (faults.length > 0) throw new BadInputError(faults);
   const request = changeRequest({ before, after }, files, design, meshes.model, stock.file);
   const { stockPart } = stock;

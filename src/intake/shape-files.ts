@@ -2,10 +2,12 @@ import { createHash } from 'node:crypto';
 import { createReadStream } from 'node:fs';
 import type { CaseDesign } from '../kinds/cases/case-design.js';
 import type { Implant } from '../kinds/lot.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
+import type { MeshFile } from '../shape/read-mesh.js';
 import type { DesignFiles, StockFile } from '../shape/scan-request.js';
 import type { Store } from '../store/store.js';
 import { bodyIf, type Known } from './known.js';
-import type { ReadFolder } from './read-folder.js';
+import type { LotFolder, ReadFolder } from './read-folder.js';
 
 /** Where the meshes lie against which scans are measured. */
 export interface FilesAsked {
@@ -71,3 +73,29 @@ export async function stockOf(
     file: { file: { path: await store.evidence.pathOf(stored.sha256), name: mesh.file }, ucum: mesh.ucum },
   };
 }
+
+/** The points of a scan of a lot that comes in; of one that came over with its unit, those of the lot of the build. */
+export async function scanFile(
+  { store, read }: FilesAsked,
+  folder: Pick<LotFolder, 'lot' | 'files'>,
+  scan: ShapeScan,
+): Promise<MeshFile | undefined> {
+  const own = fileIn(folder, scan);
+  const { splitFrom } = folder.lot;
+  if (own !== undefined || splitFrom === undefined) return own;
+  const coming = read.lots.find(({ lot, isStored }) => lot.lot === splitFrom && !isStored);
+  if (coming) return fileIn(coming, scan);
+  const origin = await store.read.entries.current('lot', splitFrom);
+  const at = placeOf(scan, origin?.body.scans);
+  if (origin === undefined || at < 0) return undefined;
+  const named = await store.read.entries.evidenceNamedBy([{ kind: 'lot', key: splitFrom, revision: origin.revision }]);
+  // Scans are named in their order.
+  const stored = named.filter(({ name }) => name === 'scan')[at];
+  return stored && { path: await store.evidence.pathOf(stored.sha256), name: scan.file };
+}
+
+const fileIn = ({ lot, files }: Pick<LotFolder, 'lot' | 'files'>, scan: ShapeScan): MeshFile | undefined =>
+  files.find(({ field }) => field === `scans[${placeOf(scan, lot.scans)}].file`);
+
+const placeOf = ({ specimen, scan }: ShapeScan, scans: readonly ShapeScan[] = []): number =>
+  scans.findIndex((one) => one.specimen === specimen && one.scan === scan);

@@ -3,12 +3,11 @@ import { digestOf } from '../dossier/canonical.js';
 import { shapeValue } from '../dossier/shape-values.js';
 import { type ShapeDeviation, shapeKey } from '../kinds/degradation/shape-deviation.js';
 import { finalScansOf, type ShapeScan } from '../kinds/lot-after-build.js';
-import { noDesignOf } from '../kinds/lot-after-faults.js';
 import type { Specification } from '../kinds/specification.js';
 import { classOfZone } from '../kinds/zone-class.js';
 import type { ShapeRequest } from '../shape/measure-shape.js';
 import { MEASURER } from '../shape/measurer.js';
-import { scanFaults, scanRequest } from '../shape/scan-request.js';
+import { designFaults, scanFaults, scanRequest } from '../shape/scan-request.js';
 import { shapeOfFile } from '../shape/shape-of-file.js';
 import { shapeBody } from '../shape/told-shape.js';
 import type { Store } from '../store/store.js';
@@ -18,50 +17,91 @@ import { lotComing } from './lots-coming.js';
 import type { MeasuredShape } from './measured-shape.js';
 import { documentsOf, type LotFolder, type ReadFolder } from './read-folder.js';
 import type { SheetRow } from './results-file.js';
-import { changeOf, measuredChange } from './shape-changes.js';
+import { changeOf, comparedElsewhere, measuredChange } from './shape-changes.js';
 import { designFiles, hash, stockOf } from './shape-files.js';
+
+/** What comes in with its scans measured, and what is wrong with scans, models and stock. */
+export interface Shaped {
+  readonly read: ReadFolder;
+  readonly problems: readonly Problem[];
+}
 
 /**
  * Measures the scans of implants that are held against their design, before anything is checked or stored: their results
  * are checked with all others. What was measured before of the same bytes in the same way is not measured again.
- * @throws BadInputError when a scan or a model cannot be used; an AbortError when it was cancelled.
+ * @throws AbortError when it was cancelled.
  */
-export async function withShapes(store: Store, read: ReadFolder, options: MeasuringOptions): Promise<ReadFolder> {
-  if (!read.lots.some(({ lot, isStored }) => !isStored && lot.scans)) return read;
+export async function withShapes(store: Store, read: ReadFolder, options: MeasuringOptions): Promise<Shaped> {
+  if (!read.lots.some(({ lot, isStored }) => !isStored && lot.scans)) return { read, problems: [] };
   const known = new Known(store.read, documentsOf(read));
   const lots: LotFolder[] = [];
+  const found = new Map<string, Problem>();
   /** Lots by the scans that come in with them. */
   const coming = new Map<string, string>();
   for (const folder of read.lots) {
-    if (folder.isStored || !folder.lot.scans) {
+    const { scans = [] } = folder.isStored ? {} : folder.lot;
+    if (scans.length === 0) {
       lots.push(folder);
       continue;
     }
     const shapes: MeasuredShape[] = [];
     const now = await lotComing(folder.lot, documentsOf(read), known, store.read);
-    for (const [index, scan] of folder.lot.scans.entries()) {
-      const implant = now.implants.find(({ serial }) => serial === scan.specimen);
-      const file = folder.files.find(({ field }) => field === `scans[${index}].file`);
-      const change = file && implant && (await changeOf({ store, read, known, folder, now, scan, index, implant }));
-      if (change) {
-        const measured = await measuredChange(change, options);
-        if (measured) shapes.push(measured);
-      }
-      if (file === undefined || scan.against.what !== 'design') continue;
-      if (now.coupons.some(({ coupon }) => coupon === scan.specimen))
-        refuse([ofScan({ folder, index }, { field: 'against', ...noDesignOf(scan.specimen) })]);
-      if (implant === undefined) continue;
-      const asked = { store, read, known, folder, now, scan, index, implant, file };
-      const other = coming.get(shapeKey(scan));
-      if (other !== undefined && other !== folder.lot.lot) refuse([ofScan(asked, takenBy(other, scan))]);
-      coming.set(shapeKey(scan), folder.lot.lot);
-      const measured = await measuredShape(asked, options);
-      if (measured) shapes.push(measured);
+    for (const [index, scan] of scans.entries()) {
+      const asked = { store, read, known, folder, now, scan, index };
+      const { shapes: own, problems } = await measuredScan(asked, coming, options).catch(problemsOf);
+      shapes.push(...own);
+      // Of one model that several scans are held against it is told once.
+      for (const problem of problems) found.set(JSON.stringify(problem), problem);
     }
     lots.push(shapes.length === 0 ? folder : { ...folder, shapes });
   }
-  return { ...read, lots };
+  return { read: { ...read, lots }, problems: [...found.values()] };
 }
+
+interface ToldScan {
+  readonly shapes: readonly MeasuredShape[];
+  readonly problems: readonly Problem[];
+}
+
+const wrong = (problems: readonly Problem[]): ToldScan => ({ shapes: [], problems });
+
+/** Any other error ends it. */
+function problemsOf(error: unknown): ToldScan {
+  if (!(error instanceof BadInputError)) throw error;
+  return wrong(error.problems);
+}
+
+/** A scan is compared with an earlier one of the stock, or held against the design. */
+async function measuredScan(
+  asked: Omit<AskedScan, 'implant' | 'file'>,
+  coming: Map<string, string>,
+  options: MeasuringOptions,
+): Promise<ToldScan> {
+  const { folder, now, scan, index } = asked;
+  const { lot } = folder.lot;
+  const { what } = scan.against;
+  const faults = scanFaults(scan).map((fault) => ofScan(asked, fault));
+  const file = folder.files.find(({ field }) => field === `scans[${index}].file`);
+  // What is not there is a problem of its own.
+  if (faults.length > 0 || file === undefined) return wrong(faults);
+  if (what === 'stock part') {
+    const fault = await comparedElsewhere(asked, file);
+    return wrong(fault === undefined ? [] : [ofScan(asked, fault)]);
+  }
+  const implant = now.implants.find(({ serial }) => serial === scan.specimen);
+  // A coupon has no design: that is told with what else contradicts itself.
+  if (implant === undefined) return wrong([]);
+  if (what === 'scan') {
+    const change = await changeOf({ ...asked, implant });
+    return told(change && (await measuredChange(change, options)));
+  }
+  const other = coming.get(shapeKey(scan));
+  if (other !== undefined && other !== lot) return wrong([ofScan(asked, takenBy(other, scan))]);
+  coming.set(shapeKey(scan), lot);
+  return told(await measuredShape({ ...asked, implant, file }, options));
+}
+
+const told = (shape: MeasuredShape | undefined): ToldScan => ({ shapes: shape ? [shape] : [], problems: [] });
 
 async function measuredShape(
   asked: AskedScan,
@@ -73,7 +113,7 @@ async function measuredShape(
   const files = design && (await designFiles(asked, design));
   // A design that nobody knows is a problem of its own, found with the references.
   if (design === undefined || files === undefined) return undefined;
-  refuse(scanFaults(scan, design).map((fault) => ofScan(asked, fault)));
+  refuse(designFaults(design).map((fault) => ofScan(asked, fault)));
   const stock = await stockOf(asked, implant);
   const from = { name: file.name, ...(stock === undefined ? {} : { stock: stock.file }) };
   const request = scanRequest(scan, design, files, file.path, from);

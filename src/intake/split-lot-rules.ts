@@ -1,4 +1,6 @@
 import type { Problem } from '../base/errors.js';
+import type { ShapeScan } from '../kinds/lot-after-build.js';
+import { scanFaults } from '../kinds/lot-after-faults.js';
 import { namesKnown } from '../kinds/lot-contradictions.js';
 import { type LotNow, partsInside } from '../kinds/split-lot.js';
 import type { Reads } from '../store/repositories.js';
@@ -15,6 +17,7 @@ export async function splitLotProblems(folder: LotFolder, now: LotNow, known: Kn
     ...fatesOfMoved(folder, now),
     ...(await wrongOrigin(folder, known)),
     ...namesOfOthers(folder, now),
+    ...scansOfOthers(folder, now),
     ...(await valuesOfOthers(folder, now, read)),
   ];
 }
@@ -74,6 +77,33 @@ function namesOfOthers({ document: { file, lineOf }, lot }: LotFolder, now: LotN
     expected: `a part that a unit move brought into lot ${lot.lot}`,
     remedy: 'take the move in together with the lot, or correct the part',
   }));
+}
+
+/** What a scan of a split lot is held against: a design, a stock part or a scan that came over stands in the lot of the build. */
+function scansOfOthers({ document: { file, lineOf }, lot }: LotFolder, now: LotNow): Problem[] {
+  if (lot.splitFrom === undefined) return [];
+  return (lot.scans ?? []).flatMap((scan, index) => {
+    // Two against the design are told apart where they are measured.
+    const isSame = (one: ShapeScan) =>
+      one !== scan &&
+      one.specimen === scan.specimen &&
+      one.scan === scan.scan &&
+      [one, scan].some(({ against }) => against.what !== 'design');
+    const field = `scans[${index}]`;
+    const faults = scanFaults(now, scan, field);
+    if (now.scans?.some(isSame)) {
+      faults.push({
+        field: `${field}.scan`,
+        found: `scan ${scan.scan} of ${scan.specimen}, which lot ${lot.splitFrom} has already`,
+        expected: 'a name that no other scan of this unit has, in whatever lot',
+        remedy: 'give the new scan a name of its own',
+      });
+    }
+    return faults.map((fault) => ({
+      ...{ code: 'contradiction', remedy: 'correct it, or take the move of the unit in together with the lot' },
+      ...{ file, line: lineOf(fault.field), ...fault },
+    }));
+  });
 }
 
 /**

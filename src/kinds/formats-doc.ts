@@ -185,9 +185,9 @@ built: points are counted for the one or the other by the place of the model tha
 names a scan with \`against: what: stock part\` of the same implant is compared with it, on the surface that both meshes share: it is
 cut into 250 squares or so, and of each square in which both scans have three points the mean distance of the earlier one is taken
 from that of the later one. The earlier scan is measured from the mesh of the stock, the later one from the model; a fit is made to points of that surface alone.
-Where another closed body of the model covers that surface, or touches it from the other side, nothing of it is compared. What the earlier scan shows, with ten points and more to be expected, and the later one does not within its reach, is told as a share, and with a limit of change judged: it moved farther, is gone or covered, or was not scanned. Both scans have to stand in one lot file: where the earlier one came over from the lot it was split from they are not compared, and the check of what was kept stays open.
+Where another closed body of the model covers that surface, or touches it from the other side, nothing of it is compared. What the earlier scan shows, with ten points and more to be expected, and the later one does not within its reach, is told as a share, and with a limit of change judged: it moved farther, is gone or covered, or was not scanned. Of a unit that went on in another lot the earlier scan is that of the lot in which it was built; what a later lot was compared with is not replaced by other points.
 A stock part is built on once, and again only after its \`takenOff\` says that the metal is off, its face was made ready and it was accepted once
-more; what was implanted, or left the cell, is never one. What an implant was made of was asked of its own lot: its old receipts are told, and not asked again.
+more; what was implanted, or left the cell, is never one. What an implant was made of was asked of its own lot: its receipts are told, and not asked again. Where a certificate of one is corrected after that build, each later lot that rests on it is asked for an impact (check \`corrections-judged\`), and what was frozen before stays as it was.
 
 Scans of prescriptions, images, reports of institutions and reports to authorities are personal data: their bytes are
 kept apart, and their file names nowhere.

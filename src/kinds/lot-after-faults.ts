@@ -33,16 +33,16 @@ export const noDesignOf = (specimen: string): Omit<Contradiction, 'field'> & { r
   remedy: 'correct what it is held against',
 });
 
-/** A scan is held against what there is: a design or a stock part of an implant, or an earlier scan of the same part. */
-function scanFaults(document: Lot, scan: ShapeScan, field: string): Contradiction[] {
+/**
+ * A scan is held against what there is: a design or a stock part of an implant, or an earlier scan of the same part.
+ * @param document of a lot that was split from another: with what came over, which is known when all lots are.
+ */
+export function scanFaults(document: Pick<Lot, 'implants' | 'scans'>, scan: ShapeScan, field: string): Contradiction[] {
   const { specimen, against } = scan;
   const implant = document.implants.find(({ serial }) => serial === specimen);
   const at = `${field}.against`;
   const { remedy } = noDesignOf(specimen);
-  // Of a lot without a build the units come from another one: which they are is known when all lots are.
-  if (against.what === 'design' && implant === undefined && document.splitFrom === undefined) {
-    return [{ field: at, ...noDesignOf(specimen) }];
-  }
+  if (against.what === 'design' && implant === undefined) return [{ field: at, ...noDesignOf(specimen) }];
   if (against.what === 'stock part' && implant?.builtOn === undefined) {
     const expected = 'an implant that names the stock part under builtOn';
     return [{ field: at, found: `the stock part of ${specimen}`, expected, remedy }];
@@ -52,7 +52,7 @@ function scanFaults(document: Lot, scan: ShapeScan, field: string): Contradictio
     (one) => one !== scan && one.specimen === specimen && one.scan === against.scan,
   );
   if (other === undefined) {
-    return [{ field: `${at}.scan`, found: against.scan, expected: `another scan of ${specimen} in this file`, remedy }];
+    return [{ field: `${at}.scan`, found: against.scan, expected: `another scan of ${specimen} in this lot`, remedy }];
   }
   return tooEarly(`${field}.at`, scan.at, other.at, `scan ${other.scan} was made`);
 }
@@ -72,7 +72,10 @@ export function afterBuildFaults(document: Lot): Contradiction[] {
       (index) => `scans[${index}].scan`,
       'scan',
     ),
-    ...scans.flatMap((scan, index) => scanFaults(document, scan, `scans[${index}]`)),
+    // Of a lot without a build the units come from another one, with scans of theirs: those are looked at with its moves.
+    ...(document.splitFrom === undefined
+      ? scans.flatMap((scan, index) => scanFaults(document, scan, `scans[${index}]`))
+      : []),
     ...(labels?.inspected && labels.inspected.sample > labels.printed
       ? [
           {

@@ -101,19 +101,11 @@ function givenMotion({ alignment }: ShapeScan, mm: number): Motion | undefined {
 /** Digits with which scanners write a rotation. */
 const RIGID = 1e-3;
 
-/** What in a scan cannot be measured, whatever its file holds. */
-export function scanFaults(
-  scan: ShapeScan,
-  design: CaseDesign,
-): Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'>[] {
+type Fault = Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'>;
+
+/** What in a scan cannot be measured, whatever its file holds, and whatever it is held against. */
+export function scanFaults(scan: ShapeScan): Fault[] {
   const motion = givenMotion(scan, 1);
-  const isLength = (ucum: string) => {
-    try {
-      return conversion(ucum, 'mm').factor > 0;
-    } catch {
-      return false;
-    }
-  };
   return [
     ...(isLength(scan.ucum)
       ? []
@@ -123,16 +115,6 @@ export function scanFaults(
             found: scan.ucum,
             expected: 'a unit of length',
             remedy: 'state the unit of the coordinates',
-          },
-        ]),
-    ...(isLength(design.model.ucum)
-      ? []
-      : [
-          {
-            field: 'against',
-            found: `a model of design iteration ${design.revision} in ${design.model.ucum}`,
-            expected: 'a model in a unit of length',
-            remedy: 'correct the unit in the design',
           },
         ]),
     ...(motion === undefined || notRigid(motion) <= RIGID
@@ -146,4 +128,25 @@ export function scanFaults(
           },
         ]),
   ];
+}
+
+/** What of a design keeps scans from being measured against it. */
+export const designFaults = ({ model, revision }: CaseDesign): Fault[] =>
+  isLength(model.ucum)
+    ? []
+    : [
+        {
+          field: 'against',
+          found: `a model of design iteration ${revision} in ${model.ucum}`,
+          expected: 'a model in a unit of length',
+          remedy: 'correct the unit in the design',
+        },
+      ];
+
+function isLength(ucum: string): boolean {
+  try {
+    return conversion(ucum, 'mm').factor > 0;
+  } catch {
+    return false;
+  }
 }

@@ -52,8 +52,7 @@ export async function usesOfStock(read: Reads, stockPart: string, tell: Tell = (
 }
 
 /** The build in which something was made first: of the one named and those that it continues. */
-const firstBuild = async (read: Reads, build: string) =>
-  firstMadeIn({ builds: await chainOf(read, build) }, { build });
+const firstBuild = async (read: Reads, build: string) => firstMadeIn({ builds: await chainOf(read, build) }, { build });
 
 /** A build and those that it continues, the last one first. */
 async function chainOf({ entries }: Reads, build: string): Promise<Build[]> {
@@ -92,11 +91,7 @@ async function originOf(read: Reads, stockPart: string, serial: string, tell: Te
 const heatsOf = ({ supplier, heats }: Receipt): string[] => heats.map((heat) => heatKey(supplier, heat));
 
 /** The stock part on which a former implant was built, with the paper that it came with. */
-async function stockUnder(
-  { entries }: Reads,
-  code: string,
-  tell: Tell,
-): Promise<NonNullable<StockOrigin['builtOn']>> {
+async function stockUnder({ entries }: Reads, code: string, tell: Tell): Promise<NonNullable<StockOrigin['builtOn']>> {
   const stock = await entries.currentOrThrow('stock-part', code);
   tell(stock);
   const { stockPart, material } = stock.body;

@@ -182,4 +182,27 @@ describe('a sheet that is wrong is refused, with line and column', () => {
     const refused = await services.intake.run(odd, 'local:tester', { check: true }).catch((error) => error);
     expect(refused.problems).toMatchObject([{ code: 'columns', field: 'temperature', line: 1 }]);
   });
+
+  it('tells everything that is wrong with the rows of all sheets at once', async () => {
+    const folder = cellWith((rows, { sheets }) => {
+      for (const row of rows) row['volumeMm3.before'] = row['volumeMm3.after'] = '';
+      Object.assign(rows[0]!, { areaCm2: '0', temperatureC: 'warm', 'pH.most': '15' });
+      rows[1]!['massG.afterCleaning'] = '1.95';
+      rows[3]!.to = '2031-03-04T09:00:00Z';
+      Object.assign(rows[5]!, { 'volumeMm3.before': '10', 'volumeMm3.after': '11', densityGPerCm3: '' });
+      sheets['lots/L-1/exposures/second.csv'] = [{ ...rows[2]!, exposure: '2', volumeMl: '-5' }];
+    });
+    const refused = await services.intake.run(folder, 'local:tester', { check: true }).catch((error) => error);
+    const told = refused.problems.map(({ file, line, field }: Record<string, string | number>) => [file, line, field]);
+    const wrong = [
+      ...['areaCm2', 'temperatureC', 'pH.most'].map((field) => [SHEET, 2, field]),
+      [SHEET, 3, 'massG.afterCleaning'],
+      [SHEET, 5, 'to'],
+      ...['volumeMm3.after', 'densityGPerCm3'].map((field) => [SHEET, 7, field]),
+      ['lots/L-1/exposures/second.csv', 2, 'volumeMl'],
+    ];
+    expect(told).toEqual(expect.arrayContaining(wrong));
+    const places = new Set(wrong.map(([file, line]) => `${file} ${line}`));
+    for (const [file, line] of told) expect(places).toContain(`${file} ${line}`);
+  });
 });

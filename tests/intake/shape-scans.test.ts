@@ -189,6 +189,49 @@ describe('a scan that cannot be measured is refused', () => {
   });
 });
 
+it('tells everything that is wrong with several scans at once, with what else is wrong in the folder', async () => {
+  const services = await fresh();
+  const folder = cellWith((cell) => {
+    const { files, sheets } = cell;
+    const lot = lotOf(cell);
+    const [first, second] = lot.scans;
+    files['lots/L-1/scans/I1.ply'] = files['lots/L-1/scans/I1.ply']!.slice(0, -60);
+    second.ucum = 'kg';
+    second.alignment = { how: 'least squares', matrix: [-1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0].map(String) };
+    lot.scans.push({ ...first, scan: 'nan', file: 'scans/nan.xyz', form: 'xyz' });
+    files['lots/L-1/scans/nan.xyz'] = '1 2 3\n1 nan 3\n';
+    sheets['lots/L-1/results/size.csv']![0]!.specimen = 'L-9-I1';
+  });
+  const error = await services.intake.run(folder, 'local:tester').catch((raised: unknown) => raised);
+  const told = (error as BadInputError).problems.map(({ code, file, line, field }) => [code, file, line ?? field]);
+  expect(told).toEqual(
+    expect.arrayContaining([
+      ['ply-row', SCAN, 607],
+      ['shape-number', 'lots/L-1/scans/nan.xyz', 2],
+      ['shape-scan', 'lots/L-1/lot.yaml', expect.anything()],
+    ]),
+  );
+  const fields = (error as BadInputError).problems.map(({ field }) => field);
+  expect(fields).toEqual(expect.arrayContaining(['scans[1].ucum', 'scans[1].alignment.matrix', 'specimen']));
+  expect(await services.store.read.entries.current('lot', 'L-1')).toBeUndefined();
+  await services.store.close();
+});
+
+it('tells of a model that is none once, however many scans are held against it', async () => {
+  const services = await fresh();
+  const folder = cellWith(({ files, documents }) => {
+    for (const n of [1, 2]) {
+      const design = documents[`site/cases/K-101-${n}-design.yaml`]!;
+      files[`site/cases/${design.model.file}`] = 'solid nothing\n';
+    }
+  });
+  const error = await services.intake.run(folder, 'local:tester').catch((raised: unknown) => raised);
+  const told = (error as BadInputError).problems.filter(({ code }) => code === 'shape-cut').map(({ file }) => file);
+  expect(told).toEqual([...new Set(told)]);
+  expect(told.length).toBeGreaterThan(0);
+  await services.store.close();
+});
+
 describe('a scanner that was off', () => {
   let services: Services;
   beforeAll(async () => {

@@ -214,6 +214,87 @@ describe('a stock part that cannot be what documents say', () => {
   });
 });
 
+describe('of a unit that went on in another lot', () => {
+  /** The second implant is scanned once more where it went. */
+  const split = (change: (cell: Cell, child: ReturnType<typeof lotOf>) => void = () => {}) =>
+    cellWith((cell) => {
+      const { documents, files } = cell;
+      const lot = lotOf(cell);
+      const { family, specification, opened } = lot;
+      const later = lot.scans.filter(
+        ({ specimen, when }: { specimen: string; when: string }) => specimen === 'L-1-I2' && when === 'after',
+      );
+      lot.scans = lot.scans.filter(
+        ({ specimen, when }: { specimen: string; when: string }) => specimen !== 'L-1-I2' || when === 'before',
+      );
+      documents['lots/L-2/lot.yaml'] = {
+        ...{ kind: 'lot', format: 1, lot: 'L-2', family, specification, opened, splitFrom: 'L-1' },
+        scans: later.map((scan: object) => ({ ...scan, at: '2031-03-10T10:00:00+01:00' })),
+      };
+      documents['moves/MV-1.yaml'] = {
+        ...{ kind: 'unit-move', format: 1, move: 'MV-1', fromLot: 'L-1', toLot: 'L-2', implants: ['L-1-I2'] },
+        ...{ why: 'waits for a scan (invented)', by: 'P-QE', at: '2031-03-10T09:00:00+01:00' },
+      };
+      files['lots/L-2/scans/I2-built.ply'] = files['lots/L-1/scans/I2-built.ply']!;
+      for (const name of ['built', 'end']) delete files[`lots/L-1/scans/I2-${name}.ply`];
+      change(cell, documents['lots/L-2/lot.yaml']!);
+    });
+  const onlyFirst = () =>
+    split(({ documents }) => {
+      delete documents['lots/L-2/lot.yaml'];
+      delete documents['moves/MV-1.yaml'];
+    });
+  const comparedIn = async (services: Services) => {
+    const { facts, assessment } = await services.assessor.assess('L-2', 'local:tester');
+    const { findings } = assessment.checks.find(({ code }) => code === 'stock-kept')!;
+    const steps = new Steps();
+    await checkEvidence(facts, services.store.folder.evidence, steps);
+    return { findings, steps: steps.list.filter(({ step }) => step === 'shape') };
+  };
+
+  it.each([
+    ['that comes in with it', undefined],
+    ['that was stored before', onlyFirst],
+  ])('are compared with the scan of the lot %s, and verify measures again', async (_name, before) => {
+    const services = await fresh();
+    if (before) await services.intake.run(before(), 'local:tester');
+    await services.intake.run(split(), 'local:tester');
+    const { body } = (await services.store.read.entries.current('shape-change', 'L-1-I2:built'))!;
+    expect(body).toMatchObject({ lot: 'L-2', stockPart: 'B-2', before: { scan: 'bare', points: { count: 6000 } } });
+    expect(body.comparedShare).toBeGreaterThan(0.9);
+    const { findings, steps } = await comparedIn(services);
+    expect(findings).toEqual([]);
+    expect(steps).toContainEqual(
+      expect.objectContaining({ of: 'L-1-I2, scan built against bare', code: 'measured alike', outcome: 'holds' }),
+    );
+    // What the later lot rests on is not put in the place of it by the earlier one.
+    const other = split((cell) => {
+      Object.assign(lotOf(cell), { reason: 'scanned again' });
+      cell.files['lots/L-1/scans/I2-bare.ply'] = cell.files['lots/L-1/scans/I1-bare.ply']!;
+      delete cell.documents['lots/L-2/lot.yaml'];
+    });
+    expect(await problemsOf(services, other)).toContainEqual(
+      expect.objectContaining({ code: 'shape-scan', field: expect.stringMatching(/^scans\[\d\]\.file$/) }),
+    );
+    await services.store.close();
+  });
+
+  it.each<[name: string, change: (child: ReturnType<typeof lotOf>) => void, field: string]>([
+    ['a scan that is not there', (child) => Object.assign(child.scans[0].against, { scan: 'none' }), 'against.scan'],
+    ['one before the earlier one', (child) => Object.assign(child.scans[0], { at: '2031-03-02T15:00:00+01:00' }), 'at'],
+    ['one by the name of the earlier one', (child) => Object.assign(child.scans[0], { scan: 'bare' }), 'scan'],
+  ])('are refused with %s', async (_name, change, field) => {
+    const services = await fresh();
+    const told = await problemsOf(
+      services,
+      split((_cell, child) => change(child)),
+    );
+    expect(told).toContainEqual(expect.objectContaining({ file: 'lots/L-2/lot.yaml', field: `scans[0].${field}` }));
+    expect(await services.store.read.entries.current('lot', 'L-2')).toBeUndefined();
+    await services.store.close();
+  });
+});
+
 it('takes a repaired part with the history of what it was, and a bar again of which the metal was taken off', async () => {
   const services = await fresh();
   await services.intake.run(

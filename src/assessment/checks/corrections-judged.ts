@@ -66,7 +66,11 @@ function correctedUnder(facts: Facts): Corrected[] {
             units: [part.serial],
             draft: {
               rule: 'corrected after what it is built on',
-              subjects: [subject('receipt', receipt), subject('stock-part', stockPart), subject('implant', part.serial)],
+              subjects: [
+                subject('receipt', receipt),
+                subject('stock-part', stockPart),
+                subject('implant', part.serial),
+              ],
               facts: { ...told, was: implant, stockPart, implant: part.serial },
             },
           };
