@@ -92,6 +92,10 @@ const FAULTS: readonly (readonly [fault: string, plant: (pdf: PdfObjects) => voi
   ['glyphs of another table', (pdf) => Object.assign(descendantOf(pdf), { '/CIDToGIDMap': null }), /31-004/],
   ['a table nobody names', (pdf) => delete descendantOf(pdf)['/CIDSystemInfo'], /31-001/],
   ['a glyph of no character', (pdf) => noCharacter(pdf), /31-028/],
+  ['a glyph that is wider than stated', (pdf) => widen(pdf), /states the width/],
+  ['widths that are not stated', (pdf) => delete descendantOf(pdf)['/W'], /states the width 1000/],
+  ['a glyph that is not there', (pdf) => editPage(pdf, 1, (content) => content.replace(/\[</, '[<0fff')), /glyph 4095/],
+  ['a font that is none', (pdf) => pdf.setBytes(programOf(pdf), 'no font'), /no TrueType program/],
   ['a table without heads', (pdf) => withoutHeads(pdf), /15-003/],
   ['a row that is shorter', (pdf) => dropCell(pdf), /several lengths/],
   ['a first heading of level 2', (pdf) => Object.assign(element(pdf, '/H1'), { '/S': '/H2' }), /14-002/],
@@ -101,6 +105,14 @@ const FAULTS: readonly (readonly [fault: string, plant: (pdf: PdfObjects) => voi
 const structure = (pdf: PdfObjects) => pdf.dictionary(pdf.catalogue['/StructTreeRoot']);
 const roots = (pdf: PdfObjects) => pdf.array(structure(pdf)['/K']);
 const descendantOf = (pdf: PdfObjects) => pdf.dictionary(pdf.array(fontOf(pdf)['/DescendantFonts'])[0]);
+
+const programOf = (pdf: PdfObjects) => pdf.dictionary(descendantOf(pdf)['/FontDescriptor'])['/FontFile2'];
+const widthsOf = (pdf: PdfObjects) => pdf.array(pdf.array(descendantOf(pdf)['/W'])[1]) as number[];
+
+/** By a fiftieth of an em, which nobody sees on the page. */
+function widen(pdf: PdfObjects): void {
+  widthsOf(pdf)[1]! += 20;
+}
 
 function noCharacter(pdf: PdfObjects): void {
   const reference = fontOf(pdf)['/ToUnicode'];

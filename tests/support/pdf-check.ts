@@ -1,7 +1,8 @@
 import { createHash } from 'node:crypto';
 import { checkAccess } from './pdf-check-access.js';
-import { checkPageContent, type TaggedContent } from './pdf-check-content.js';
+import { checkPageContent, type ShownGlyphs, type TaggedContent } from './pdf-check-content.js';
 import { checkStructure } from './pdf-check-structure.js';
+import { checkWidths } from './pdf-check-widths.js';
 import type { PdfDictionary, PdfObjects, PdfValue } from './pdf-objects.js';
 
 /**
@@ -20,10 +21,11 @@ export function checkPdf(pdf: PdfObjects): string[] {
   ];
   for (const entry of pdf.dictionaries()) found.push(...checkObject(pdf, entry.dictionary, entry.reference));
   const content: TaggedContent = new Map();
+  const shown: ShownGlyphs = new Map();
   pdf.pages().forEach((page, index) => {
-    found.push(...checkPageContent(pdf, page, index + 1, content));
+    found.push(...checkPageContent(pdf, page, index + 1, content, shown));
   });
-  found.push(...checkStructure(pdf, content), ...checkAccess(pdf));
+  found.push(...checkStructure(pdf, content), ...checkAccess(pdf), ...checkWidths(pdf, shown));
   return [...new Set(found)];
 }
 
