@@ -3,7 +3,8 @@ import { MOST } from '../base/limits.js';
 import type { InstrumentProfile } from '../kinds/instrument-profile.js';
 import { LoggerClock } from '../process-logs/logger/logger-clock.js';
 import { cellsOf, isBlank, linesOfText } from './declared-text.js';
-import { readQif, unitProblem } from './qif-results.js';
+import { readQif } from './qif-results.js';
+import { unitProblem } from './qif-units.js';
 import { readWorkbook } from './workbook.js';
 
 /** A line of a text, a row of a sheet, or a value of a QIF file. */
@@ -91,7 +92,7 @@ function ofQif(file: string, bytes: Uint8Array, profile: InstrumentProfile): Exp
     if (ucum === undefined) return [];
     const first = items.get(name) ?? item;
     items.set(name, first);
-    if (first === item) return [unitProblem(file, results, value, ucum) ?? []].flat();
+    if (first === item) return [unitProblem(file, results.units, value, ucum) ?? []].flat();
     const found = `the characteristics ${first} and ${item} of one name`;
     const remedy = 'give them names of their own where the measurement is planned';
     return [{ code: 'qif', file, line, field: name, found, expected: 'one characteristic of each name', remedy }];

@@ -1,8 +1,8 @@
 import type { SaxesTagNS } from 'saxes';
-import { BadInputError, type Problem } from '../base/errors.js';
+import { BadInputError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { readStrictXml } from '../base/strict-xml.js';
-import { conversion } from '../base/units.js';
+import type { QifUnit } from './qif-units.js';
 
 /** One value that a file of QIF holds. */
 export interface QifValue {
@@ -21,15 +21,6 @@ export interface QifValue {
   readonly line: number;
 }
 
-/** A unit of the file: so many of the SI unit, and so far from its zero. */
-export interface QifUnit {
-  readonly name: string;
-  readonly si: string;
-  readonly factor: number;
-  readonly offset: number;
-  readonly isPrimary: boolean;
-}
-
 export interface QifResults {
   /** Of each characteristic item, whether or not it has a value. */
   readonly names: readonly string[];
@@ -41,11 +32,6 @@ export interface QifResults {
 const NAMESPACES: ReadonlyMap<string, string> = new Map([
   ['http://qifstandards.org/xsd/qif3', '3.'],
   ['http://qifstandards.org/xsd/qif2', '2.'],
-]);
-/** SI units as QIF names them (Units.xsd of QIF 3.0), and their codes of UCUM. */
-const SI_UNITS: ReadonlyMap<string, string> = new Map([
-  ...[['meter', 'm'] as const, ['metre', 'm'] as const, ['radian', 'rad'] as const, ['newton', 'N'] as const],
-  ...[['kilogram', 'kg'] as const, ['pascal', 'Pa'] as const, ['second', 's'] as const, ['kelvin', 'K'] as const],
 ]);
 /** What of a measurement is read. */
 const MEASURED_PARTS: ReadonlyMap<string, 'item' | 'component' | 'timeStamp' | 'value'> = new Map([
@@ -64,8 +50,6 @@ const UNIT_ATTRIBUTES = [
   'temperatureUnit',
   'timeUnit',
 ];
-/** Factors are written with some digits. */
-const FACTOR_TOLERANCE = 1e-6;
 /** A longer text is none that is read. */
 const LONGEST = 2000;
 
@@ -301,44 +285,4 @@ class QifReader {
   }
 }
 
-/**
- * What is wrong with the unit of a value, against the one in which the profile takes it: the file says by its factor what its
- * unit is, whatever its name.
- */
-export function unitProblem(file: string, { units }: QifResults, value: QifValue, ucum: string): Problem | undefined {
-  const named = value.unitName === '' ? undefined : units.filter(({ name }) => name === value.unitName);
-  const told = named ?? units.filter(({ isPrimary }) => isPrimary);
-  const own = told.filter(({ si }) => measuresTheSame(ucum, SI_UNITS.get(si.toLowerCase())));
-  const problem = (found: string): Problem => ({
-    ...{ code: 'qif-unit', file, line: value.line, field: value.name, found },
-    ...{ expected: `${ucum}, in which the profile takes it`, remedy: 'correct the profile, or export in this unit' },
-  });
-  if (own.length > 1) return problem(`${own.length} units ${own.map(({ name }) => name).join(', ')} for one value`);
-  const [unit] = own;
-  // A length of which the file says no unit is one in meters (Units.xsd, LinearValueType).
-  if (!unit) {
-    if (named === undefined && measuresTheSame(ucum, 'm'))
-      return ucum === 'm' ? undefined : problem('no unit of length, which means meters');
-    return problem(
-      value.unitName === ''
-        ? 'no unit for it in FileUnits'
-        : `the unit ${value.unitName}, which FileUnits does not tell`,
-    );
-  }
-  const { factor, offset } = conversion(ucum, SI_UNITS.get(unit.si.toLowerCase())!);
-  const isSame =
-    Math.abs(unit.factor - factor) <= FACTOR_TOLERANCE * factor && Math.abs(unit.offset - offset) <= FACTOR_TOLERANCE;
-  return isSame ? undefined : problem(`${unit.name}, of which one is ${unit.factor} ${unit.si}`);
-}
-
 const quoted = (text: string): string => `"${text.slice(0, 60)}"`;
-
-function measuresTheSame(ucum: string, si: string | undefined): boolean {
-  if (si === undefined) return false;
-  try {
-    conversion(ucum, si);
-    return true;
-  } catch {
-    return false;
-  }
-}

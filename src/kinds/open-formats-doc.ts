@@ -34,7 +34,7 @@ and elements of extensions; observations that an earlier document had.`,
     refused: `As a whole, with the line: another version, \`MTConnectError\`, a document that is cut or is no well-formed XML, a
 document type declaration (and with it every entity of its own), another encoding than UTF-8, an observation without data item, time
 or sequence number, a time without offset, a set of values where the map names no key, a single value where it names
-one, and a key that stands twice. As a row: a value that is no number, and a time series whose \`sampleCount\` is not the
+one, text beside the entries of a set, and a key that stands twice. As a row: a value that is no number, and a time series whose \`sampleCount\` is not the
 number of its values or that has no rate. A document may have any number of observations: what is more than the memory holds is
 sorted on disk.`,
     source: `schemas MTConnectStreams_*.xsd of the MTConnect Institute, github.com/mtconnect/cppagent, commit 708116f; representations
@@ -42,7 +42,7 @@ and conditions by the text of the standard, github.com/mtconnect/standard_doc_ge
   },
   {
     name: 'Devices of MTConnect',
-    versions: `${first} to ${last}, as of its streams`,
+    versions: `${first} to ${last}, told by the namespace; where the header names another one, the proposal says so`,
     read: `Once, to propose a channel map (\`lotwright channel-map\`): each data item of the category SAMPLE that is one number or a
 time series, in a unit of the standard, which is written by UCUM.`,
     passedBy: `Samples in three numbers, in a unit that is none of the standard, and sets, each named beside the proposal with the

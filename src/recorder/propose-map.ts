@@ -3,7 +3,7 @@ import { BadInputError } from '../base/errors.js';
 import { ChannelMap } from '../kinds/channel-map.js';
 import { STANDARD_UNITS } from '../process-logs/mtconnect/standard-units.js';
 import { MAP_WORDS } from '../report/phrases/commands/recorder.js';
-import type { DeclaredDevice, DeclaredItem } from './read-devices.js';
+import type { Declared, DeclaredItem } from './read-devices.js';
 
 /** Types of the standard that tell where an additive machine works (MTConnect Part 3). */
 const LAYER = 'MATERIAL_LAYER';
@@ -16,6 +16,8 @@ export interface ProposedMap {
   readonly leftOut: readonly { readonly item: DeclaredItem; readonly why: keyof typeof MAP_WORDS.leftOut }[];
   /** Events, one of which may be the zone. */
   readonly events: readonly DeclaredItem[];
+  /** Where what the agent declares names two versions. */
+  readonly otherVersion: Declared['otherVersion'];
 }
 
 /**
@@ -24,7 +26,7 @@ export interface ProposedMap {
  * @throws BadInputError when the device is not there, or declares no sample.
  */
 export function proposeMap(
-  devices: readonly DeclaredDevice[],
+  { devices, otherVersion }: Declared,
   { device: name, code, machine }: { readonly device?: string; readonly code: string; readonly machine: string },
 ): ProposedMap {
   const device = name === undefined ? devices[0] : devices.find((one) => one.name === name);
@@ -81,6 +83,7 @@ export function proposeMap(
     map: ChannelMap.parse(map),
     leftOut: fates.flatMap(({ item, fate }) => ('why' in fate ? [{ item, why: fate.why }] : [])),
     events,
+    otherVersion,
   };
 }
 
@@ -110,9 +113,12 @@ function channelName({ name, component, type, subType, id }: DeclaredItem, names
 }
 
 /** The map as YAML, with what was left out and what could be the place as comments. */
-export function mapText({ map, leftOut, events }: ProposedMap): string {
+export function mapText({ map, leftOut, events, otherVersion }: ProposedMap): string {
   const document = new Document(map);
-  document.commentBefore = MAP_WORDS.head;
+  document.commentBefore = [
+    MAP_WORDS.head,
+    ...(otherVersion === null ? [] : [MAP_WORDS.version(otherVersion.said, otherVersion.readBy)]),
+  ].join('\n');
   const body = document.contents as unknown as YAMLMap;
   const comment = (key: string, lines: readonly string[]) => {
     const pair = body.items.find((item) => String(item.key) === key);

@@ -1,7 +1,7 @@
 import { BadInputError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { readStrictXml } from '../base/strict-xml.js';
-import { STREAM_VERSIONS } from '../kinds/stream-versions.js';
+import { otherVersion, STREAM_VERSIONS } from '../kinds/stream-versions.js';
 
 /** One thing that a machine observes, as its agent declares it (MTConnect Part 2, DataItem). */
 export interface DeclaredItem {
@@ -26,13 +26,24 @@ export interface DeclaredDevice {
   readonly items: readonly DeclaredItem[];
 }
 
-const NAMESPACES = STREAM_VERSIONS.map((version) => `urn:mtconnect.org:MTConnectDevices:${version}`);
+/** What an agent declares. */
+export interface Declared {
+  readonly devices: readonly DeclaredDevice[];
+  /** What the header names as its version, where that is another one than that of the namespace, by which it was read. */
+  readonly otherVersion: { readonly said: string; readonly readBy: string } | null;
+}
+
+const NAMESPACES = new Map(
+  STREAM_VERSIONS.map((version) => [`urn:mtconnect.org:MTConnectDevices:${version}`, version]),
+);
+/** So much is told of what a header names as its version. */
+const LONGEST_VERSION = 40;
 
 /**
  * The devices of an MTConnectDevices document, the answer to a probe request.
  * @throws BadInputError with the line for what is none, is not well formed, or names a data item twice.
  */
-export function readDevices(file: string, bytes: Buffer): DeclaredDevice[] {
+export function readDevices(file: string, bytes: Buffer): Declared {
   const refuse = (line: number, found: string, expected: string): never => {
     const remedy = 'save the answer of the agent to a probe request again';
     throw new BadInputError([{ code: 'mtconnect-devices', file, line, found, expected, remedy }]);
@@ -42,17 +53,21 @@ export function readDevices(file: string, bytes: Buffer): DeclaredDevice[] {
   }
   const devices: { name: string; items: DeclaredItem[] }[] = [];
   const seen = new Set<string>();
+  let version = '';
+  let headerSays = '';
   /** Names of what is open; a component has a name or is named by its element. */
   const path: string[] = [];
   readStrictXml(bytes, {
     root: 'MTConnectDevices',
-    namespaces: NAMESPACES,
+    namespaces: [...NAMESPACES.keys()],
     expected: `MTConnectDevices of urn:mtconnect.org:MTConnectDevices, versions ${STREAM_VERSIONS[0]} to ${STREAM_VERSIONS.at(-1)}`,
     refuse,
     leave: () => path.pop(),
-    enter: ({ local, attributes }, line) => {
+    enter: ({ local, uri, attributes }, line) => {
       const said = (attribute: string) => attributes[attribute]?.value ?? '';
       const depth = path.push(said('name') || local);
+      if (depth === 1) version = NAMESPACES.get(uri)!;
+      if (depth === 2 && local === 'Header') headerSays = said('version').trim().slice(0, LONGEST_VERSION);
       if (depth === 3 && local === 'Device') devices.push({ name: said('name') || said('id'), items: [] });
       const device = devices.at(-1);
       if (local !== 'DataItem' || !device) return;
@@ -68,5 +83,6 @@ export function readDevices(file: string, bytes: Buffer): DeclaredDevice[] {
       });
     },
   });
-  return devices;
+  const other = otherVersion(headerSays, version);
+  return { devices, otherVersion: other === null ? null : { said: other, readBy: version } };
 }

@@ -162,6 +162,8 @@ describe('sets and tables of values', () => {
     ['a key that stands twice', '<Entry key="R1">1</Entry><Entry key="R1">2</Entry>', SET, 'v'],
     ['an entry without a key', '<Entry>1</Entry>', SET, 'v'],
     ['text beside entries', 'x<Entry key="R1">1</Entry>', SET, 'v'],
+    ['text behind entries', '<Entry key="R1">1</Entry>x', SET, 'v'],
+    ['text beside cells', '<Entry key="R1"><Cell key="a">1</Cell>x</Entry>', SET, 'v'],
     ['something inside a cell', '<Entry key="R1"><Cell key="a"><b key="c"/></Cell></Entry>', SET, 'v'],
   ])('are refused with their line when they are %s', async (_name, content, map, id) => {
     const observations = [made('VariableDataSet', id, 0, 1, content, { count: '1' })];

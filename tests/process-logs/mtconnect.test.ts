@@ -218,6 +218,44 @@ describe('what a machine says of itself', () => {
   });
 });
 
+describe('a number', () => {
+  const withFifth = (text: string) => usual(0, 9, (second) => (second === 4 ? text : '8'));
+
+  // What an XML reader makes one text of is one: comments and instructions are no part of it (XML 1.0, 2.4 to 2.7).
+  it.each([
+    '25<!-- 9 -->.5',
+    '<!-- 1 -->25.5',
+    '25.5<!-- 1 -->',
+    '25<?x 9?>.5',
+    '<![CDATA[25]]>.5',
+    '&#50;5.5',
+    '\n 25.5\n',
+  ])('is the same written %j', async (text) => {
+    const [plain, other] = [
+      await scan(streamsDocument({ observations: withFifth('25.5') })),
+      await scan(streamsDocument({ observations: withFifth(text) })),
+    ];
+    expect(plain.summaries.find(({ channel }) => channel === 'oxygen')).toMatchObject({ min: '8', max: '25.5' });
+    expect(other.summaries).toEqual(plain.summaries);
+    expect(other.rejections).toEqual([]);
+  });
+
+  it.each(['25 <!-- 9 -->.5', '25,5', '25.5 ppm', '25<b/>.5'])(
+    'is none written %j, and is never another one',
+    async (text) => {
+      const scanned = await scan(streamsDocument({ observations: withFifth(text) })).catch(
+        (error) => error as BadInputError,
+      );
+      if ('problems' in scanned) {
+        expect(scanned.problems[0]).toMatchObject({ code: expect.stringMatching(/^mtconnect-/) });
+        return;
+      }
+      expect(scanned.rejections).toMatchObject([{ code: 'number', field: 'oxygen' }]);
+      expect(scanned.summaries.find(({ channel }) => channel === 'oxygen')).toMatchObject({ min: '8', max: '8' });
+    },
+  );
+});
+
 describe('observations that were lost', () => {
   const all = usual(0, 9);
 

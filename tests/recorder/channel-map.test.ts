@@ -88,6 +88,28 @@ it('writes it as a document that can be taken in, with what people have to decid
   expect(text).toContain('#   zn: x:ZONE, zone');
 });
 
+it.each([
+  ['1.8.0.3', '2.0', '"1.8.0.3"; read by version 2.0'],
+  ['2.70', '2.7', '"2.70"; read by version 2.7'],
+  ['a\n"#', '2.7', '"a \\"#"; read by version 2.7'],
+])('says that a header of version %j stands in a document of %s', (said, version, says) => {
+  const text = devices(ITEMS, { version })
+    .toString()
+    .replace(`version="${version}.0"`, `version="${said.replace('"', '&quot;')}"`);
+  const proposed = propose(Buffer.from(text));
+  const lines = mapText(proposed)
+    .split('\n')
+    .filter((line) => line.includes('The header names version'));
+  expect(lines).toEqual([expect.stringContaining(says)]);
+  expect(lines[0]).toMatch(/^# /);
+  expect(ChannelMap.parse(parse(mapText(proposed)))).toEqual(propose(devices(ITEMS, { version })).map);
+});
+
+it.each(['2.7', '2.7.0', '2.7.0.4', ''])('has nothing to say of version "%s" in a document of 2.7', (said) => {
+  const text = devices(ITEMS).toString().replace('version="2.7.0"', `version="${said}"`);
+  expect(propose(Buffer.from(text)).otherVersion).toBeNull();
+});
+
 it.each(STREAM_VERSIONS)('reads what an agent of version %s declares', (version) => {
   expect(propose(devices(ITEMS, { version })).map.channels).toHaveLength(4);
 });
@@ -100,7 +122,7 @@ it.each([
   const bytes = fs.readFileSync(`tests/reference/mtconnect/${name}.xml`);
   const told = readDevices(name, bytes);
   const own = bytes.toString('utf8').match(/<DataItem\s/g) ?? [];
-  expect(told.flatMap(({ items }) => items)).toHaveLength(own.length);
+  expect(told.devices.flatMap(({ items }) => items)).toHaveLength(own.length);
   if (channels > 0) expect(proposeMap(told, ASKED).map.channels).toHaveLength(channels);
 });
 

@@ -3,8 +3,8 @@ import { BadInputError, type Problem } from '../../base/errors.js';
 import { MOST } from '../../base/limits.js';
 import { isUtf8 } from '../../base/strict-xml.js';
 import { STREAM_VERSIONS } from '../../kinds/stream-versions.js';
-import { readTimestampUs } from '../timestamp.js';
-import type { Entry, Observation, StreamHeader } from './observation.js';
+import type { Observation, StreamHeader } from './observation.js';
+import { attributeOf, OpenObservation, type Refuse, sequenceOf } from './open-observation.js';
 import { CUT, NOTHING_MORE, QuickObservations } from './quick-observations.js';
 
 const VERSIONS: ReadonlyMap<string, string> = new Map(
@@ -15,35 +15,16 @@ const LONGEST_VERSION = 40;
 const CATEGORIES: readonly string[] = ['Samples', 'Events', 'Condition'];
 /** MTConnectStreams, Streams, DeviceStream, ComponentStream, Samples: an observation is a child of the fifth. */
 const OBSERVATION_DEPTH = 6;
-const ENTRY_DEPTH = 7;
-const CELL_DEPTH = 8;
 /** A plain observation that is longer is no plain one. */
 const LONGEST_PLAIN = 64_000;
-/** SequenceType of the schema is an integer from 1; above this it is not exact here. */
-const LARGEST_SEQUENCE = Number.MAX_SAFE_INTEGER;
 const GREATER = 62;
 const NOTHING = Buffer.alloc(0);
-const TRUE = /^\s*(?:true|1)\s*$/;
 
 export interface DocumentSink {
   header(header: StreamHeader): void;
   /** What of its observations is looked at beside time and sequence number; of plain decimals the number may do. */
   wants(dataItem: string): 'nothing' | 'number' | 'all';
   observation(observation: Observation): void;
-}
-
-interface OpenObservation {
-  readonly tag: SaxesTagNS;
-  readonly line: number;
-  readonly isWanted: boolean;
-  readonly isSeries: boolean;
-  readonly entries: Map<string, Entry>;
-}
-
-interface OpenEntry {
-  readonly key: string;
-  readonly isRemoved: boolean;
-  readonly cells: Map<string, string>;
 }
 
 /**
@@ -57,10 +38,10 @@ export class DocumentParser {
   private readonly decoder = new TextDecoder('utf-8', { fatal: true });
   private readonly quick = new QuickObservations();
   private readonly path: string[] = [];
+  private readonly refuse: Refuse = (code, found, expected) => {
+    throw new BadInputError([refused(this.fileName, this.line, code, found, expected)]);
+  };
   private open: OpenObservation | null = null;
-  private openEntry: OpenEntry | null = null;
-  private openCell = '';
-  private text = '';
   /** Of the namespace. */
   private version = '';
   private sawHeader = false;
@@ -210,7 +191,7 @@ export class DocumentParser {
     }
     this.path.push(tag.local);
     const depth = this.path.length;
-    if (this.open !== null) this.enterPart(tag, this.open);
+    if (this.open !== null) this.open.enter(tag, depth - OBSERVATION_DEPTH);
     else if (depth === OBSERVATION_DEPTH && CATEGORIES.includes(this.path.at(-2)!)) this.enterObservation(tag);
     else if (depth === OBSERVATION_DEPTH - 1) {
       // A condition has attributes that the quick way does not know, and a prefix has to be looked up.
@@ -221,29 +202,8 @@ export class DocumentParser {
 
   private enterObservation(tag: SaxesTagNS): void {
     if (!this.sawHeader) this.refuse('mtconnect-header', 'an observation before the header', 'the header first');
-    const isWanted = this.sink.wants(this.attribute(tag, 'dataItemId')) !== 'nothing';
-    const isSeries = tag.attributes.sampleCount !== undefined;
-    this.open = { tag, line: this.line, isWanted, isSeries, entries: new Map() };
-    this.text = '';
-  }
-
-  /** An entry of a data set or a table, or a cell of a table. */
-  private enterPart(tag: SaxesTagNS, { isWanted, tag: owner }: OpenObservation): void {
-    if (!isWanted) return;
-    const depth = this.path.length;
-    if (depth > CELL_DEPTH) {
-      const found = `an element ${tag.name} inside a cell of ${owner.name}`;
-      this.refuse('mtconnect-value', found, 'sets of values and tables of values, and nothing deeper');
-    }
-    if (this.text.trim() !== '') {
-      this.refuse('mtconnect-value', `text beside ${tag.name} in ${owner.name}`, 'either a value or entries');
-    }
-    const key = this.attribute(tag, 'key');
-    this.text = '';
-    if (depth === ENTRY_DEPTH) {
-      this.openEntry = { key, isRemoved: TRUE.test(tag.attributes.removed?.value ?? ''), cells: new Map() };
-    } else if (this.openEntry!.cells.has(key)) this.refuse('mtconnect-value', `a second cell ${key}`, 'each key once');
-    else this.openCell = key;
+    const isWanted = this.sink.wants(attributeOf(tag, 'dataItemId', this.refuse)) !== 'nothing';
+    this.open = new OpenObservation(tag, this.line, isWanted, this.refuse);
   }
 
   private leave(): void {
@@ -251,35 +211,17 @@ export class DocumentParser {
     const { open, path } = this;
     const depth = path.length;
     if (open !== null && depth === OBSERVATION_DEPTH) {
-      this.sink.observation(this.asObservation(open));
+      this.sink.observation(open.told(this.path.at(-2) as Observation['category']));
       this.open = null;
-    } else if (open?.isWanted) this.leavePart(open, depth);
+    } else open?.leave(depth - OBSERVATION_DEPTH);
     path.pop();
     this.isBetween = depth === OBSERVATION_DEPTH && this.isQuick;
     this.isEnded = depth === 1;
   }
 
-  private leavePart(open: OpenObservation, depth: number): void {
-    const value = this.text.trim();
-    this.text = '';
-    const { cells, key, isRemoved } = this.openEntry!;
-    if (depth === CELL_DEPTH) {
-      cells.set(this.openCell, value);
-      return;
-    }
-    if (open.entries.has(key)) {
-      this.refuse('mtconnect-value', `a second entry ${key} in ${open.tag.name}`, 'each key once');
-    }
-    open.entries.set(key, { isRemoved, value, cells });
-    this.openEntry = null;
-  }
-
   private addText(text: string): void {
     this.ended();
-    if (this.open === null || !this.open.isWanted) return;
-    this.text += text;
-    const most = this.open.isSeries ? MOST.streamSeriesCharacters : MOST.streamValueCharacters;
-    if (this.text.length > most) this.refuse('mtconnect-value', `more than ${most} characters`, 'a single value');
+    this.open?.add(text);
   }
 
   private checkRoot({ local, uri, name }: SaxesTagNS): void {
@@ -300,57 +242,13 @@ export class DocumentParser {
     if (this.sawHeader) this.refuse('mtconnect-header', 'a second header', 'one header');
     this.sawHeader = true;
     this.sink.header({
-      instance: this.attribute(tag, 'instanceId'),
+      instance: attributeOf(tag, 'instanceId', this.refuse),
       saidVersion: (tag.attributes.version?.value ?? '').trim().slice(0, LONGEST_VERSION),
       version: this.version,
-      firstSequence: this.sequence(tag, 'firstSequence'),
-      nextSequence: this.sequence(tag, 'nextSequence'),
+      firstSequence: sequenceOf(tag, 'firstSequence', this.refuse),
+      nextSequence: sequenceOf(tag, 'nextSequence', this.refuse),
       line: this.line,
     });
-  }
-
-  private asObservation({ tag, line, isWanted, isSeries, entries }: OpenObservation): Observation {
-    const time = this.attribute(tag, 'timestamp');
-    const timeUs =
-      readTimestampUs(time) ??
-      this.refuse('mtconnect-time', time, 'a date and time with offset, such as 2026-03-02T07:15:00.250Z');
-    const said = (attribute: string) => tag.attributes[attribute]?.value ?? '';
-    const category = this.path.at(-2) as Observation['category'];
-    const series = isWanted && isSeries ? { sampleCount: said('sampleCount'), sampleRate: said('sampleRate') } : null;
-    const condition =
-      category === 'Condition'
-        ? { type: said('type'), nativeCode: said('nativeCode'), conditionId: said('conditionId') }
-        : null;
-    return {
-      category,
-      element: tag.local,
-      dataItem: this.attribute(tag, 'dataItemId'),
-      timeUs,
-      sequence: this.sequence(tag, 'sequence'),
-      value: this.text.trim(),
-      number: Number.NaN,
-      entries: isWanted && (entries.size > 0 || tag.attributes.count !== undefined) ? entries : null,
-      series,
-      condition,
-      isReset: said('resetTriggered') !== '',
-      line,
-    };
-  }
-
-  private attribute({ attributes, name }: SaxesTagNS, attribute: string): string {
-    const value = attributes[attribute]?.value;
-    return value || this.refuse('mtconnect-attribute', `${name} without ${attribute}`, `the attribute ${attribute}`);
-  }
-
-  private sequence(tag: SaxesTagNS, attribute: string): number {
-    const text = this.attribute(tag, attribute);
-    const value = /^\d{1,19}$/.test(text) ? Number(text) : Number.NaN;
-    if (value >= 1 && value <= LARGEST_SEQUENCE) return value;
-    return this.refuse('mtconnect-attribute', `${attribute} ${text}`, 'a whole number from 1');
-  }
-
-  private refuse(code: string, found: string, expected: string): never {
-    throw new BadInputError([refused(this.fileName, this.line, code, found, expected)]);
   }
 }
 

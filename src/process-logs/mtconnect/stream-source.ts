@@ -1,40 +1,23 @@
 import { BadInputError } from '../../base/errors.js';
-import type { RejectionCode } from '../../dossier/finding-detail.js';
 import type { ChannelMap } from '../../kinds/channel-map.js';
 import type { ScannedChannel } from '../channels.js';
-import { DewPointConversion } from '../dew-point.js';
-import { everywhere, placeFinding } from '../findings.js';
 import type { KnownPlaces } from '../known-places.js';
 import type { LogFile } from '../merge/log-file.js';
 import type { RowSource, SourceRow, SourceSink } from '../merge/row-source.js';
 import { quote } from '../rejection.js';
-import { NO_LAYER } from '../row-reader.js';
-import { isNumberText, readLayer } from '../row-text.js';
+import { BatchFiller } from './batch-filler.js';
 import { readBetween } from './between-documents.js';
 import { ConditionWatch } from './condition-watch.js';
 import { DocumentParser, type DocumentSink, refused } from './document-parser.js';
-import { type ItemRole, itemRoles, type KeyedChannel } from './item-roles.js';
-import { type Observation, type StreamHeader, UNAVAILABLE } from './observation.js';
+import { itemRoles } from './item-roles.js';
+import { MachineState } from './machine-state.js';
+import type { Observation, StreamHeader } from './observation.js';
 import { ObservationBatch } from './observation-batch.js';
+import { RESTART } from './observation-roles.js';
 import { SequenceWatch } from './sequence-watch.js';
-import { type ReadSeries, readSeries } from './time-series.js';
+import { VersionWatch } from './version-watch.js';
 
-/** Roles of observations that are no channel; a channel has its index. */
-const OTHER = -1;
-const LAYER = -2;
-const ZONE = -3;
-const STEP = -4;
-const CONDITION = -5;
-/** No observation: from here on nothing that was told before holds. */
-const RESTART = -6;
-const PLACES = { layer: LAYER, zone: ZONE, step: STEP } as const;
-
-const LONGEST_LAYER = 7;
 const NOTHING = Buffer.alloc(0);
-/** So many pairs of versions are told: a stream that names more names any. */
-const MOST_VERSIONS = 20;
-/** Where a channel is a time series, the first of its values may be this much older than what was told before it. */
-const FIRST_HOLD_US = 10_000_000;
 
 export interface StreamPlan {
   readonly map: ChannelMap;
@@ -52,28 +35,20 @@ export interface StreamPlan {
  * is a row with every channel as it then stood: a value holds until the next one, and UNAVAILABLE is no value.
  */
 export class StreamSource implements RowSource, DocumentSink {
-  readonly row: SourceRow;
   private readonly batch: ObservationBatch;
+  private readonly filler: BatchFiller;
+  private readonly machine: MachineState;
   private readonly sequences: SequenceWatch;
   private readonly conditions: ConditionWatch;
-  private readonly mapped: ReadonlySet<string>;
-  private readonly roles: ReadonlyMap<string, ItemRole>;
-  private readonly steps: ReadonlyMap<string, string>;
-  private readonly dewPoints: readonly DewPointConversion[];
-  private readonly clockOffsetUs: number;
-  /** Every channel as it stands, before dew points become shares. */
-  private readonly state: Float64Array;
+  private readonly versions: VersionWatch;
 
   /** What was read of the file and not yet parsed. */
   private bytes: Buffer = NOTHING;
   private parser: DocumentParser | null = null;
   private current: StreamHeader | null = null;
-  private newFrom = 1;
   private isRestarted = false;
   /** Line of the file at which the next document begins. */
   private nextLine = 1;
-  private holdUs: number;
-  private latestUs = Number.NEGATIVE_INFINITY;
   private isAtEnd = false;
 
   private piece: Uint8Array | undefined;
@@ -84,38 +59,37 @@ export class StreamSource implements RowSource, DocumentSink {
   /** The one that is being read; rows of the one before it may still wait. */
   private file: LogFile;
   private rowFile: string;
-  /** Pairs of versions that were told: once each, and no more than a few. */
-  private readonly otherVersions = new Set<string>();
-  private readonly toldIn = new Set<string>();
-  /** The file that is being read is among them. */
-  private hasTold = false;
 
   /** @param files of one recording, in the order of their sequence numbers: what the machine told in one holds in the next. */
   constructor(
     private readonly files: readonly LogFile[],
     private readonly plan: StreamPlan,
-    private readonly sink: SourceSink,
+    sink: SourceSink,
   ) {
     this.file = files[0]!;
     this.rowFile = this.file.fileName;
-    const { map, channels } = plan;
-    this.clockOffsetUs = Math.round(plan.clockOffsetMs * 1000);
-    this.batch = new ObservationBatch(
-      files.map(({ fileName }) => fileName),
-      plan.beside,
-    );
-    this.sequences = new SequenceWatch(map.everySequence === 'yes', (draft) => this.sink.note(draft));
-    const conditions = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
-    this.mapped = new Set(conditions.keys());
-    this.conditions = new ConditionWatch(conditions, (draft) => this.sink.note(draft));
-    this.roles = itemRoles(map, channels);
-    this.holdUs = map.channels.some(({ sampleRateHz }) => sampleRateHz !== undefined) ? FIRST_HOLD_US : 0;
-    this.steps = new Map((map.steps ?? []).map(({ reported, step }) => [reported, step]));
-    this.dewPoints = channels.flatMap(({ dewPoint }, channel) =>
-      dewPoint === null ? [] : [new DewPointConversion(channel, dewPoint)],
-    );
-    this.state = new Float64Array(channels.length).fill(Number.NaN);
-    this.row = { timeUs: Number.NaN, layer: NO_LAYER, zone: '', step: '', values: this.state.slice(), line: 0 };
+    const { map, channels, clockOffsetMs, beside } = plan;
+    const fileNames = files.map(({ fileName }) => fileName);
+    const note: SourceSink['note'] = (draft) => sink.note(draft);
+    const reject: SourceSink['refuse'] = (rejection) => sink.refuse(rejection);
+    const mapped = new Map((map.conditions ?? []).map((rule) => [rule.dataItem, rule]));
+    const steps = new Map((map.steps ?? []).map(({ reported, step }) => [reported, step]));
+    this.batch = new ObservationBatch(fileNames, beside);
+    this.sequences = new SequenceWatch(map.everySequence === 'yes', note);
+    this.conditions = new ConditionWatch(mapped, note);
+    this.versions = new VersionWatch(note);
+    this.machine = new MachineState(channels, fileNames, this.batch, this.conditions, steps, reject);
+    const asked = {
+      ...{ channels, roles: itemRoles(map, channels), conditions: new Set(mapped.keys()) },
+      clockOffsetUs: Math.round(clockOffsetMs * 1000),
+      hasSeries: map.channels.some(({ sampleRateHz }) => sampleRateHz !== undefined),
+    };
+    this.filler = new BatchFiller(asked, this.batch, reject);
+    this.filler.beginFile(this.file.fileName);
+  }
+
+  get row(): SourceRow {
+    return this.machine.row;
   }
 
   /** Of the row. */
@@ -125,7 +99,7 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** Files that told something that no other file of the recording had told before, were it before the closure. */
   get told(): ReadonlySet<string> {
-    return this.toldIn;
+    return this.filler.told;
   }
 
   get channels(): readonly ScannedChannel[] {
@@ -134,18 +108,18 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** Moves to the next time at which anything was reported. */
   advance(): boolean {
-    const { batch, row } = this;
+    const { batch, machine } = this;
+    const { row } = machine;
     for (let at = batch.peek(); at >= 0; at = batch.peek()) {
       row.timeUs = batch.timeUs[at]!;
       row.line = batch.line[at]!;
       this.rowFile = this.files[batch.file[at]!]!.fileName;
       for (; at >= 0 && batch.timeUs[at] === row.timeUs; at = batch.peek()) {
-        this.apply(at);
+        machine.apply(at);
         batch.skip();
       }
       if (row.timeUs < this.plan.notBeforeUs) continue;
-      row.values.set(this.state);
-      for (const conversion of this.dewPoints) conversion.apply(row.values);
+      machine.show();
       const { zone, layer } = this.plan.known.covered(row.zone, row.layer);
       this.conditions.at(zone, layer, row.step);
       return true;
@@ -184,163 +158,23 @@ export class StreamSource implements RowSource, DocumentSink {
   /** Called by the parser. */
   header(header: StreamHeader): void {
     this.current = header;
-    this.compareVersions(header);
+    this.versions.compare(header);
     const { newFrom, isRestarted } = this.sequences.begin(header);
-    this.newFrom = newFrom;
+    this.filler.newFrom = newFrom;
     this.isRestarted = isRestarted;
-  }
-
-  /** A document is read by the version of its namespace; what its header names may be that of the agent itself. */
-  private compareVersions({ saidVersion, version, line }: StreamHeader): void {
-    const [major, minor] = saidVersion.split('.');
-    const both = `${saidVersion} ${version}`;
-    if (saidVersion === '' || `${major}.${minor}` === version || this.otherVersions.has(both)) return;
-    if (this.otherVersions.size === MOST_VERSIONS) return;
-    this.otherVersions.add(both);
-    const what = { code: 'version', said: saidVersion, readBy: version } as const;
-    this.sink.note(
-      placeFinding('stream names two versions', 'alert', everywhere(), { lineFrom: line, lineTo: line, what }),
-    );
   }
 
   /** Called by the parser. */
   wants(dataItem: string): 'nothing' | 'number' | 'all' {
-    const role = this.roles.get(dataItem);
-    if (role?.as === 'channel') return 'number';
-    return role !== undefined || this.mapped.has(dataItem) ? 'all' : 'nothing';
+    return this.filler.wants(dataItem);
   }
 
   /** Called by the parser. */
   observation(observation: Observation): void {
-    const { timeUs, sequence, dataItem } = observation;
+    const { timeUs } = observation;
     if (!(timeUs >= (this.pieceFromUs ?? Number.POSITIVE_INFINITY))) this.pieceFromUs = timeUs;
     if (!(timeUs <= (this.pieceToUs ?? Number.NEGATIVE_INFINITY))) this.pieceToUs = timeUs;
-    if (sequence < this.newFrom) return;
-    if (observation.condition !== null) {
-      const isMapped = this.mapped.has(dataItem);
-      const at = this.add(observation, isMapped ? CONDITION : OTHER);
-      if (isMapped) this.batch.conditions.set(at, observation);
-      return;
-    }
-    this.batch.seeItem(dataItem, observation.line);
-    const role = this.roles.get(dataItem);
-    if (role === undefined) this.add(observation, OTHER);
-    else if (role.as === 'channels by key') this.addKeyed(observation, role.channels);
-    else if (observation.entries !== null && observation.entries.size > 0) {
-      this.refuseValue(observation, 'a set of values', 'a single value, or a channel map that names the key');
-    } else if (role.as === 'channel') this.addValue(observation, role.index, role.rateHz);
-    else this.batch.texts.set(this.add(observation, PLACES[role.as]), observation.value);
-  }
-
-  private add({ timeUs, sequence, line }: Observation, role: number, value = Number.NaN): number {
-    const trueUs = timeUs + this.clockOffsetUs;
-    if (trueUs > this.latestUs) this.latestUs = trueUs;
-    if (!this.hasTold) {
-      this.hasTold = true;
-      this.toldIn.add(this.file.fileName);
-    }
-    return this.batch.add(trueUs, sequence, role, value, line);
-  }
-
-  private addValue(observation: Observation, index: number, rateHz: number | undefined): void {
-    const { series, value, number } = observation;
-    if (!Number.isNaN(number)) this.addNumber(observation, index, number);
-    else if (series === null || value === UNAVAILABLE) this.addText(observation, index, value);
-    else this.addSeries(observation, index, readSeries(value, series, rateHz));
-  }
-
-  /** A text as the value of a channel. What is no number stands for no value, and is counted as a rejected line in its turn. */
-  private addText(observation: Observation, index: number, text: string): void {
-    const isNumber = text !== UNAVAILABLE && isNumberText(text) && Number.isFinite(Number(text));
-    const at = this.addNumber(observation, index, isNumber ? Number(text) : Number.NaN);
-    if (!isNumber && text !== UNAVAILABLE) this.batch.texts.set(at, text);
-  }
-
-  /** @param number in the unit that the machine reports; NaN for no value. */
-  private addNumber(observation: Observation, index: number, number: number): number {
-    const { factor, offset } = this.plan.channels[index]!;
-    return this.add(observation, index, factor === 1 && offset === 0 ? number : number * factor + offset);
-  }
-
-  private addSeries(observation: Observation, index: number, { texts, stepUs, fault }: ReadSeries): void {
-    if (fault !== null) {
-      const field = this.plan.channels[index]!.name;
-      this.sink.refuse({ line: observation.line, code: 'time series', field, found: fault, file: this.file.fileName });
-      this.add(observation, index);
-      return;
-    }
-    const last = texts.length - 1;
-    this.holdUs = Math.max(this.holdUs, last * stepUs);
-    texts.forEach((text, place) => {
-      const timeUs = observation.timeUs - Math.round((last - place) * stepUs);
-      this.addText({ ...observation, timeUs }, index, text);
-    });
-    if (texts.length === 0) this.add(observation, OTHER);
-  }
-
-  /** A set holds what was told of it before, but for what is told now. */
-  private addKeyed(observation: Observation, channels: readonly KeyedChannel[]): void {
-    const { entries, isReset, value } = observation;
-    if (!entries?.size && value !== UNAVAILABLE && value !== '') {
-      this.refuseValue(observation, `the value ${quote(value)}`, 'a set of values, since the channel map names a key');
-    }
-    this.add(observation, OTHER);
-    for (const { index, key, cell } of channels) {
-      const entry = entries?.get(key);
-      const told = cell === undefined ? entry?.value : entry?.cells.get(cell);
-      if (told !== undefined && entry?.isRemoved === false) this.addText(observation, index, told);
-      else if (entry !== undefined || isReset || value === UNAVAILABLE) this.add(observation, index);
-    }
-  }
-
-  private refuseValue({ line, dataItem }: Observation, found: string, expected: string): never {
-    throw new BadInputError([
-      refused(this.file.fileName, line, 'mtconnect-value', `${found} of ${dataItem}`, expected),
-    ]);
-  }
-
-  private apply(at: number): void {
-    const { batch, row } = this;
-    const role = batch.role[at]!;
-    if (role >= 0) this.takeValue(role, at);
-    else if (role === CONDITION) this.conditions.take(batch.conditions.get(at)!, batch.timeUs[at]!);
-    else if (role === RESTART) this.forget(at);
-    else if (role < OTHER) this.takePlace(role, batch.texts.get(at)!, at);
-    else return;
-    row.line = batch.line[at]!;
-  }
-
-  /** Nothing that was told before holds. */
-  private forget(at: number): void {
-    const { batch, row } = this;
-    this.state.fill(Number.NaN);
-    Object.assign(row, { zone: '', layer: NO_LAYER, step: '' });
-    this.conditions.endAll(batch.timeUs[at]!, batch.line[at]!);
-  }
-
-  private takeValue(role: number, at: number): void {
-    const { batch } = this;
-    this.state[role] = batch.value[at]!;
-    const unread = batch.texts.get(at);
-    if (unread !== undefined) this.refuse('number', this.plan.channels[role]!.name, unread, at);
-  }
-
-  private takePlace(role: number, reported: string, at: number): void {
-    const { row } = this;
-    const text = reported === UNAVAILABLE ? '' : reported;
-    if (role === ZONE) row.zone = text;
-    else if (role === STEP) row.step = this.steps.get(text) ?? text;
-    else {
-      const layer = text === '' ? NO_LAYER : readLayer(text, LONGEST_LAYER);
-      if (layer === undefined) this.refuse('layer', 'layer', reported, at);
-      row.layer = layer ?? NO_LAYER;
-    }
-  }
-
-  private refuse(code: RejectionCode, field: string, found: string, at: number): void {
-    const { line, file } = this.batch;
-    const { fileName } = this.files[file[at]!]!;
-    this.sink.refuse({ line: line[at]!, code, field, found: quote(found), file: fileName });
+    this.filler.take(observation);
   }
 
   /** Reads on in the text that is at hand. @returns false when more is needed first. */
@@ -368,7 +202,7 @@ export class StreamSource implements RowSource, DocumentSink {
     const restartUs = this.isRestarted ? batch.earliestUs() : Number.NaN;
     if (!Number.isNaN(restartUs)) batch.add(restartUs, 0, RESTART, Number.NaN, this.current.line);
     this.current = null;
-    batch.settle(this.latestUs - this.holdUs);
+    batch.settle(this.filler.settledUs);
   }
 
   /**
@@ -385,7 +219,7 @@ export class StreamSource implements RowSource, DocumentSink {
     const next = this.files[this.batch.reading + 1];
     if (!next) return false;
     this.file = next;
-    this.hasTold = false;
+    this.filler.beginFile(next.fileName);
     this.batch.reading += 1;
     this.bytes = NOTHING;
     this.nextLine = 1;
@@ -400,7 +234,8 @@ export class StreamSource implements RowSource, DocumentSink {
 
   /** Ends what still holds, now that every row was told. */
   private finish(): false {
-    this.conditions.endAll(this.row.timeUs, this.row.line);
+    const { timeUs, line } = this.row;
+    this.conditions.endAll(timeUs, line);
     return false;
   }
 

@@ -40,6 +40,8 @@ function lostText(lost: Lost): string {
 export const MAP_WORDS = {
   title: (device: string) => `Proposed from the device ${device}`,
   head: ' A proposal from what the agent declares. Keep the channels that the recipe sets or watches, and look at each unit.',
+  version: (said: string, readBy: string) =>
+    ` The header names version ${JSON.stringify(said)}; read by version ${readBy}, as the namespace says. Look at units and types twice.`,
   leftOut: {
     set: (item: string) => ` Left out: ${item} is a set or a table; name the key of an entry to make it a channel.`,
     'unit missing': (item: string) => ` Left out: ${item} has no unit.`,
