@@ -11,6 +11,7 @@ const PACKAGES = {
   openssl: 'openssl',
   unzip: 'unzip',
   chromium: 'chromium',
+  xmllint: 'libxml2-utils',
 } as const;
 
 export type Tool = keyof typeof PACKAGES;
