@@ -14,6 +14,7 @@ export const COLUMNS = {
     'ledgerSeq',
   ],
   Dossier: ['digest', 'lot', 'body', 'recordedAt', 'ledgerSeq'],
+  Draft: ['name', 'person', 'kind', 'fields', 'changedAt'],
   Event: [
     'id',
     'type',

@@ -26,18 +26,17 @@ export class DraftRows<R = unknown> {
   constructor(private readonly db: Db<R>) {}
 
   async byName(name: string): Promise<DraftRow | null> {
-    return (await this.db.client()).draft.findUnique({ where: { name } });
+    return (await this.db.ask(this.db.sql.DRAFT, name))[0] ?? null;
   }
 
   /** The last one first. */
-  async ofPerson(person: string): Promise<DraftRow[]> {
-    const kind = { not: HANDED_SHEET };
-    return (await this.db.client()).draft.findMany({ where: { person, kind }, orderBy: { changedAt: 'desc' } });
+  ofPerson(person: string): Promise<DraftRow[]> {
+    return this.db.ask(this.db.sql.DRAFTS_OF, person, HANDED_SHEET);
   }
 
   /** Of all people, the one that was kept first at the head. */
-  async ofKind(kind: string): Promise<DraftRow[]> {
-    return (await this.db.client()).draft.findMany({ where: { kind }, orderBy: { changedAt: 'asc' } });
+  ofKind(kind: string): Promise<DraftRow[]> {
+    return this.db.ask(this.db.sql.DRAFTS_OF_KIND, kind);
   }
 
   async files(draft: string): Promise<DraftFile[]> {
@@ -56,12 +55,7 @@ export class DraftRows<R = unknown> {
   }
 
   async fileNames(draft: string): Promise<string[]> {
-    const rows = await (await this.db.client()).draftFile.findMany({
-      where: { draft },
-      orderBy: { name: 'asc' },
-      select: { name: true },
-    });
-    return rows.map(({ name }) => name);
+    return (await this.db.ask(this.db.sql.DRAFT_FILE_NAMES, draft)).map(({ name }) => name);
   }
 
   async keep(this: DraftRows<Recorder>, row: DraftRow): Promise<void> {

@@ -74,6 +74,13 @@ export interface PlainQuestions {
   >;
 
   readonly OPEN_SCAN: Question<[lot: string, build: string], Stored.ScanJob>;
+
+  readonly DRAFT: Question<[name: string], Stored.Draft>;
+  /** Of every kind but one, the last one first. */
+  readonly DRAFTS_OF: Question<[person: string, notOfKind: string], Stored.Draft>;
+  /** The one that was kept first at the head. */
+  readonly DRAFTS_OF_KIND: Question<[kind: string], Stored.Draft>;
+  readonly DRAFT_FILE_NAMES: Question<[draft: string], Pick<Stored.DraftFile, 'name'>>;
 }
 
 /**
@@ -163,5 +170,10 @@ VALUES (${places(7)}) ON CONFLICT ("person", "origin") DO UPDATE SET "failures" 
 
     OPEN_SCAN: `
 ${all('ScanJob')} WHERE ${are('lot', 'build')} AND "state" IN ('waiting', 'running') ORDER BY "id" LIMIT 1`,
+
+    DRAFT: `${all('Draft')} WHERE ${are('name')}`,
+    DRAFTS_OF: `${all('Draft')} WHERE ${are('person')} AND "kind" <> ${place(2)} ORDER BY "changedAt" DESC`,
+    DRAFTS_OF_KIND: `${all('Draft')} WHERE ${are('kind')} ORDER BY "changedAt"`,
+    DRAFT_FILE_NAMES: `SELECT "name" FROM "DraftFile" WHERE ${are('draft')} ORDER BY "name"`,
   };
 }

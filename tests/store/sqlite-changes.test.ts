@@ -1,6 +1,7 @@
 import path from 'node:path';
 import Database from 'better-sqlite3';
 import { DataFolder } from '../../src/store/data-folder.js';
+import { DraftRows, HANDED_SHEET } from '../../src/store/draft-rows.js';
 import { Connection } from '../../src/store/sqlite/connection.js';
 import { loadDatabaseClient, SqliteEngine } from '../../src/store/sqlite/sqlite-engine.js';
 import { temporaryFolder } from './open-store.js';
@@ -20,6 +21,31 @@ afterEach(async () => {
   load.mockImplementation(loadDatabaseClient);
   await engine.close();
   remove();
+});
+
+it('tells of forms under way without the database client, which takes a command as long as all else it does', async () => {
+  const drafts = new DraftRows(engine.reading);
+  const row = { person: 'P-PE', kind: 'receipt', fields: '{}' };
+  const rows = [
+    { ...row, name: 'b'.repeat(22), changedAt: '2031-03-04T08:15:00.000Z' },
+    { ...row, name: 'a'.repeat(22), changedAt: '2031-03-04T09:15:00.000Z' },
+    { ...row, name: 'c'.repeat(22), changedAt: '2031-03-04T07:15:00.000Z', kind: HANDED_SHEET },
+    { ...row, name: 'd'.repeat(22), changedAt: '2031-03-04T06:15:00.000Z', kind: HANDED_SHEET },
+  ];
+  await engine.transaction(async (db) => {
+    const client = await db.client();
+    await client.draft.createMany({ data: rows });
+    const files = ['b.txt', 'a.txt'].map((name) => ({ draft: rows[0]!.name, name, bytes: new Uint8Array(1) }));
+    await client.draftFile.createMany({ data: files });
+  });
+  load.mockClear();
+  expect(await drafts.ofPerson('P-PE')).toEqual([rows[1], rows[0]]);
+  expect(await drafts.ofPerson('P-QE')).toEqual([]);
+  expect(await drafts.ofKind(HANDED_SHEET)).toEqual([rows[3], rows[2]]);
+  expect(await drafts.byName(rows[0]!.name)).toEqual(rows[0]);
+  expect(await drafts.byName('none')).toBeNull();
+  expect(await drafts.fileNames(rows[0]!.name)).toEqual(['a.txt', 'b.txt']);
+  expect(load).not.toHaveBeenCalled();
 });
 
 const FORM = { session: 'session', number: 'n'.repeat(22), sentAt: '2026-11-30T12:00:00.000Z', result: null };
