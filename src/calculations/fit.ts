@@ -1,14 +1,13 @@
 import { z } from 'zod';
+import { DISTRIBUTIONS } from '../base/distribution-names.js';
 import { fitDistribution } from '../statistics/fit.js';
 import { censoredValues } from '../statistics/inputs.js';
 import { notesWhere, present } from './answers.js';
 import { type AnyCalculation, defineCalculation } from './calculation.js';
 
-const NAMES = ['normal', 'lognormal', 'weibull', 'gumbel', 'gamma'] as const;
-
 const input = z.strictObject({
   values: censoredValues('the values; "<0.3" lies below 0.3, ">120" above 120', 2),
-  distribution: z.enum(NAMES, `must be one of ${NAMES.join(', ')}`).describe('the distribution to fit'),
+  distribution: z.enum(DISTRIBUTIONS, `must be one of ${DISTRIBUTIONS.join(', ')}`).describe('the distribution to fit'),
   threshold: z
     .boolean('must be true or false')
     .default(false)

@@ -29,6 +29,7 @@ import { Store } from '../store/store.js';
 import { TraceModule } from '../trace/trace.module.js';
 import { Tracer } from '../trace/tracer.js';
 import { CapabilityStating } from '../trend/capability-stating.js';
+import { FamilyTrend } from '../trend/family-trend.js';
 import { TrendModule } from '../trend/trend.module.js';
 import { COST_OF_DEMO, makeDemoPeople } from './demo-people.js';
 import { designMoments } from './designs/played-designs.js';
@@ -43,6 +44,7 @@ import { FirstFindings } from './stories/first-findings.js';
 import { Drill } from './stories/hold-drill.js';
 import { STORY_LOTS } from './stories/three-lots.js';
 import { STRIP_ACTS, type StripAct } from './strips/strip-lots.js';
+import { outcomesMoment } from './strips/strip-outcomes.js';
 import { WINDOW_MOVES } from './windows/window-lot.js';
 
 export interface DemoResult {
@@ -151,6 +153,7 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
         ...{ stating: context.get(CapabilityStating), actor: ACTOR },
         review: () => signer.reviewStatements(),
       }),
+      outcomesMoment({ trend: context.get(FamilyTrend), bringIn }),
       ...[...STRIP_ACTS, ...STOCK_ACTS].map((act) => ({ at: act.at, happen: () => bringInBulk(act) })),
     ].sort((a, b) => Date.parse(a.at) - Date.parse(b.at));
     for (const { at, happen } of moments) {

@@ -54,6 +54,15 @@ describe('a site with a document of each kind', () => {
     expect(await services.store.read.ledger.size()).toBe(before);
   });
 
+  it('lets no later revision make a family of another alloy once lots of it are there', async () => {
+    const cell = wholeSite();
+    Object.assign(cell.documents['site/family.yaml']!, { revision: 2, alloy: 'Zn-Mg' });
+    const given = services.intake.run(writeCell(cell), 'local:tester');
+    await expect(given).rejects.toMatchObject({
+      problems: [{ field: 'alloy', found: '"Zn-Mg"; lots of the family, such as L-1, are of "Mg-Zn-Ca"' }],
+    });
+  });
+
   it('is found by trace, each document under its code', async () => {
     for (const document of Object.values(SITE_DOCUMENTS)) {
       const key = keyOf(document);
@@ -122,7 +131,33 @@ interface BadCase {
   readonly expected: Partial<Problem>;
 }
 
+const planIn = (documents: Cell['documents']) =>
+  Object.values(documents).find(({ kind }) => kind === 'capability-plan')!;
+
 const CASES: readonly BadCase[] = [
+  {
+    what: 'a capability plan over another alloy than that of its family',
+    spoil: (documents) => {
+      planIn(documents).pools.alloy = 'Zn-Mg';
+    },
+    expected: { code: 'contradiction', field: 'pools.alloy', found: '"Zn-Mg"' },
+  },
+  {
+    what: 'a capability plan for what its specification does not know',
+    spoil: (documents) => {
+      planIn(documents).characteristic = 'hardness';
+    },
+    expected: { code: 'contradiction', field: 'characteristic', found: '"hardness"' },
+  },
+  {
+    what: 'a capability plan by the specification of another family',
+    spoil: (documents) => {
+      const other = { ...documents['site/family.yaml']!, family: 'PIN' };
+      documents['site/other-family.yaml'] = other;
+      planIn(documents).family = 'PIN';
+    },
+    expected: { code: 'contradiction', field: 'specification', found: 'SP revision 3, of family PLATE' },
+  },
   {
     what: 'an imaging set of a case that nobody knows',
     spoil: (documents) => {

@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process';
 import fs from 'node:fs';
 import path from 'node:path';
+import { CapabilityStatement } from '../../src/assessment/family/statement.js';
 import { readPdf } from '../../src/pdf/reading/read-pdf.js';
 import { pinMoves } from '../../src/qualification/pins/pin-lot.js';
 import { type DemoResult, runDemo, writeAct } from '../../src/qualification/run-demo.js';
@@ -181,6 +182,21 @@ describe('what was planted in the strips', () => {
     expect(study.index.says).toBe('able');
     expect(study.index.cpk).not.toBeNull();
   });
+});
+
+it('states of strips what is able, what is not, and what has too few builds, and nothing where no index is', async () => {
+  const { capabilityStatements, signatures } = services.store.read;
+  const said = async (characteristic: string) => {
+    const stated = await capabilityStatements.latest('RIB-STRIP', characteristic);
+    if (stated === null) return null;
+    expect(await signatures.on([stated.digest])).toHaveLength(1);
+    const { study } = CapabilityStatement.parse(JSON.parse(stated.body));
+    return [study.index.says, study.chart.signals.filter(({ outcome }) => outcome !== null).length];
+  };
+  expect(await said('hv')).toEqual(['too few', 1]);
+  expect(await said('width')).toEqual(['not able', 1]);
+  expect(await said('dens')).toEqual(['able', 0]);
+  expect(await said('flat')).toBeNull();
 });
 
 it('compares the family with the record of the lot before', async () => {

@@ -1,3 +1,4 @@
+import { DISTRIBUTIONS } from '../../base/distribution-names.js';
 import type { Characteristic } from '../../kinds/specification.js';
 import type { CapabilityPlan } from '../../kinds/trend/capability-plan.js';
 import { capabilityIndices, percentileIndices } from '../../statistics/capability.js';
@@ -28,7 +29,7 @@ const MOST_BUILDS = 10_000;
 /** Degrees of freedom of a spread from moving ranges, for each point but the first (docs/trade.md 6.3). */
 const RANGE_FREEDOM = 0.62;
 /** Distributions that take the place of the normal one, by percentiles. */
-export const FITTED: readonly string[] = ['lognormal', 'weibull', 'gumbel', 'gamma'] satisfies DistributionName[];
+export const FITTED: readonly string[] = DISTRIBUTIONS.filter((name) => name !== 'normal');
 
 export interface IndexAsked {
   readonly item: Characteristic;

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { DISTRIBUTIONS } from '../../base/distribution-names.js';
 import { CHART_RULES, RUN_RULES } from '../../base/run-rule-names.js';
 import { endsTooEarly } from '../contradictions.js';
 import {
@@ -47,6 +48,9 @@ const FLOW = /^(at rest|\d+(\.\d+)?)$/;
 
 const DURATION = /^\d+(\.\d+)? ?(h|d|wk)$/;
 
+const KNOWN_DISTRIBUTIONS: readonly string[] = DISTRIBUTIONS;
+/** Below the first a lower bound lies above the index; beyond the last nobody can tell it from certainty. */
+const CONFIDENCE = { least: 0.5, most: 0.9999 };
 const KNOWN_RULES: readonly string[] = [...RUN_RULES, ...CHART_RULES];
 
 export const CapabilityPlan = z.strictObject({
@@ -72,7 +76,7 @@ export const CapabilityPlan = z.strictObject({
   runRules: Codes.describe('names of the run rules and charts that make a signal, as calculations name them'),
   distribution: z.strictObject({ name: Code, why: Text }),
   confidence: Share.describe('of the lower bound of an index'),
-  target: Decimal.optional().describe('least index that is to be shown'),
+  target: PositiveDecimal.optional().describe('least index that is to be shown'),
   outcomeDays: whole(0, 365)
     .optional()
     .describe('days in which a signal gets its outcome; later the first page names it. 14 when absent'),
@@ -85,7 +89,15 @@ export const CapabilityPlan = z.strictObject({
 });
 export type CapabilityPlan = z.infer<typeof CapabilityPlan>;
 
-function contradictions({ pools, runRules, baseline, gaugeStudy, gaugeSd }: CapabilityPlan): Contradiction[] {
+function contradictions({
+  pools,
+  runRules,
+  baseline,
+  distribution,
+  confidence,
+  gaugeStudy,
+  gaugeSd,
+}: CapabilityPlan): Contradiction[] {
   const lists = {
     'pools.machines': pools.machines,
     'pools.recipeGroups': pools.recipeGroups,
@@ -107,6 +119,26 @@ function contradictions({ pools, runRules, baseline, gaugeStudy, gaugeSd }: Capa
             },
           ],
     ),
+    ...(KNOWN_DISTRIBUTIONS.includes(distribution.name)
+      ? []
+      : [
+          {
+            field: 'distribution.name',
+            found: JSON.stringify(distribution.name),
+            expected: `a distribution: ${KNOWN_DISTRIBUTIONS.join(', ')}`,
+            remedy: 'write one of these, with the reason why values follow it',
+          },
+        ]),
+    ...(Number(confidence) >= CONFIDENCE.least && Number(confidence) <= CONFIDENCE.most
+      ? []
+      : [
+          {
+            field: 'confidence',
+            found: confidence,
+            expected: `a share from ${CONFIDENCE.least} to ${CONFIDENCE.most}, such as 0.95`,
+            remedy: 'write how sure the lower bound is to hold',
+          },
+        ]),
     ...endsTooEarly('baseline.to', baseline?.to, baseline?.from),
     ...(gaugeSd !== undefined && gaugeStudy === undefined
       ? [

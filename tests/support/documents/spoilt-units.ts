@@ -222,6 +222,15 @@ export const TREND_SPOILT: readonly Spoilt[] = [
   spoilt('capability-plan', 'a pool by an exposure that is no duration', 'pools.exposure', (document) => {
     document.pools.exposure = 'a fortnight';
   }),
+  spoilt('capability-plan', 'a distribution that nobody can fit', 'distribution.name', (document) => {
+    document.distribution.name = 'normall';
+  }),
+  spoilt('capability-plan', 'a bound that more often fails than holds', 'confidence', (document) => {
+    document.confidence = '0.05';
+  }),
+  spoilt('capability-plan', 'an index that everything reaches', 'target', (document) => {
+    document.target = '0';
+  }),
   spoilt('capability-plan', 'a spread of the measurement that no study found', 'gaugeStudy', (document) => {
     document.gaugeStudy = undefined;
     document.gaugeSd = '0.4';
