@@ -5,9 +5,12 @@ import { type IndividualsChart, movingRanges } from './individuals-chart.js';
 import { RUN_RULE_LENGTH, RUN_RULES, type RunRule } from './run-rules.js';
 import { beyondLimits, patternSignals } from './signals.js';
 
-/** Weight of the newest point, and limits in standard deviations: 500 points until a false signal (Lucas and Saccucci 1990). */
+/**
+ * Weight of the newest point, and limits in standard deviations: 500 points until a false signal with steady limits (Lucas
+ * and Saccucci 1990), a little fewer with those that begin narrower.
+ */
 export const EWMA = { lambda: 0.2, width: 2.962 } as const;
-/** Allowance and decision value in standard deviations: 465 points until a false signal (Montgomery). */
+/** Allowance and decision value in standard deviations: 465 points until a false signal (half of 930, NIST/SEMATECH e-Handbook 6.3.2.3). */
 export const CUSUM = { k: 0.5, h: 5 } as const;
 
 export type SignalRule = 'beyondLimit' | RunRule | ChartRule;

@@ -1,4 +1,5 @@
 import fc from 'fast-check';
+import { CUSUM, ewmaDesign } from '../../src/statistics/chart-signals.js';
 import { normalCdf } from '../../src/statistics/distributions.js';
 import { movingRangeSigma } from '../../src/statistics/individuals-chart.js';
 import { recomputed, reference, titleOf } from '../reference/open.js';
@@ -309,6 +310,68 @@ describe('run length', () => {
       const length = lengthOf({ chart: 'shewhart-with-rules', rules, shift: Number(shift ?? 0) });
       expect(relativeError(length, Number(expected))).toBeLessThan(1e-9);
     }
+  });
+
+  /*
+   * Numbers as their papers print them, each found again in an open text that quotes it: Brook and Evans, Biometrika 59
+   * (1972), 4.3; Vance, J. Quality Technology 18 (1986), table 1; NIST/SEMATECH e-Handbook 6.3.2.3 (h = 5) and 6.3.2 (91.75
+   * with four rules, after Champ and Woodall; 371 with one); Lucas and Saccucci (1990), table 3, of which all but the two
+   * with lambda 0.2 and 0.4 (from memory) were found; Crowder, J. Quality Technology 21 (1989).
+   */
+  it.each([
+    [{ k: 0.5, h: 3, sides: 1, shift: 0 }, 117.59, 0.006],
+    [{ k: 0.5, h: 3, sides: 1, shift: 1.5 }, 3.75, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: -0.25 }, 2071.51, 0.07],
+    [{ k: 0, h: 10, sides: 1, shift: -0.125 }, 400.28, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: 0 }, 124.66, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: 0.125 }, 59.3, 0.006],
+    [{ k: 0, h: 10, sides: 1, shift: 0.25 }, 36.71, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: 0.5 }, 20.37, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: 0.75 }, 14.06, 0.005],
+    [{ k: 0, h: 10, sides: 1, shift: 1 }, 10.75, 0.005],
+    [{ k: 0.5, h: 5, sides: 1, shift: 0 }, 930, 1],
+    [{ k: 0.5, h: 5, shift: 0.5 }, 38, 0.05],
+    [{ k: 0.5, h: 5, shift: 1 }, 10.4, 0.05],
+    [{ k: 0.5, h: 5, shift: 2 }, 4.01, 0.005],
+  ])('of sums %j is the published %d', (design, published, within) => {
+    expect(Math.abs(lengthOf({ chart: 'cusum', ...design }) - published)).toBeLessThan(within);
+  });
+
+  it.each([
+    [0.05, 2.615, 500],
+    [0.1, 2.814, 500],
+    [0.2, 2.962, 500],
+    [0.25, 2.998, 500],
+    [0.4, 3.054, 500],
+    [0.5, 3.071, 500],
+    [0.05, 2.32, 250],
+    [0.1, 2.55, 250],
+    [0.15, 2.65, 250],
+    [0.2, 2.72, 250],
+    [0.25, 2.76, 250],
+  ])(
+    'of an average with lambda %d and limits at %d standard deviations is the published %d',
+    (lambda, width, published) => {
+      // As far as the printed limit is rounded.
+      const half = published === 250 ? 0.005 : 0.0005;
+      const [least, most] = [width - half, width + half].map((at) =>
+        lengthOf({ chart: 'ewma', lambda, width: at, shift: 0 }),
+      );
+      expect(least).toBeLessThan(published);
+      expect(most).toBeGreaterThan(published);
+    },
+  );
+
+  it('of four rules is 91.75 where nothing changed, and 371 of the limits alone', () => {
+    const of = (rules: readonly string[]) => lengthOf({ chart: 'shewhart-with-rules', rules, shift: 0 });
+    expect(of(RULES)).toBeCloseTo(91.75, 2);
+    expect(Math.abs(of(RULES.slice(0, 1)) - 371)).toBeLessThan(1);
+  });
+
+  it('of the average (with steady limits) and the sums as charts of families have them is 500, and half of 930', () => {
+    const { lambda, width } = ewmaDesign(0, 1);
+    expect(Math.abs(lengthOf({ chart: 'ewma', lambda, width, shift: 0 }) - 500)).toBeLessThan(1);
+    expect(Math.abs(lengthOf({ chart: 'cusum', ...CUSUM, shift: 0 }) - 930 / 2)).toBeLessThan(1);
   });
 
   it('shortens with each further rule and with the shift', () => {
