@@ -53,6 +53,10 @@ const EntryQuery = z.strictObject({
     .regex(/^[0-9a-f]{12,64}(,[0-9a-f]{12,64}){0,99}$/, { error: 'findings by their first digits, with commas' })
     .transform((list) => list.split(','))
     .optional(),
+  signal: z
+    .string()
+    .regex(/^[0-9a-f]{64}$/, { error: 'the identity of a signal: 64 hexadecimal digits' })
+    .optional(),
 });
 type EntryQuery = z.infer<typeof EntryQuery>;
 
@@ -103,7 +107,8 @@ export class EntryController {
     return this.page(form, this.drafts.begin(this.actor.person, code), await this.begunFields(form, query));
   }
 
-  private begunFields(form: EntryForm, { of, case: ofCase, lot, findings }: EntryQuery): Promise<TypedFields> {
+  private begunFields(form: EntryForm, { of, case: ofCase, lot, findings, signal }: EntryQuery): Promise<TypedFields> {
+    if (signal !== undefined) return this.forms.fromSignal(form, signal, this.actor.person);
     if (lot !== undefined && findings !== undefined)
       return this.forms.fromFindings(form, { lot, findings }, this.actor.person);
     return ofCase === undefined ? this.forms.begun(form, of) : this.forms.forCase(form, ofCase);

@@ -8,6 +8,7 @@ import { demandMayTakeIn, type Sender } from '../intake/may-take-in.js';
 import { kindNamed } from '../kinds/catalogue.js';
 import { type FormShape, formShape } from '../kinds/form-shape.js';
 import type { Kind } from '../kinds/kind.js';
+import { FamilyStudies } from '../lots/family-studies.js';
 import { NonconformityStarts } from '../lots/nonconformity-start.js';
 import { type Draft, Drafts } from '../people/drafts.js';
 import type { StoredRevision } from '../store/entries.js';
@@ -44,6 +45,7 @@ export class EntryForms {
     private readonly intake: Intake,
     private readonly drafts: Drafts,
     private readonly starts: NonconformityStarts,
+    private readonly studies: FamilyStudies,
   ) {
     this.zone = new SiteZone(store.clock);
   }
@@ -75,6 +77,15 @@ export class EntryForms {
   async fromFindings({ kind, shape }: EntryForm, { lot, findings }: FromFindings, by: string): Promise<TypedFields> {
     if (kind.kind !== 'nonconformity') throw new NotFoundError('form from findings', kind.kind, 'but nonconformity');
     return fieldsOf(shape, await this.starts.of(lot, findings, by));
+  }
+
+  /** What a signal came from, with what the chart knows of it. @throws NotFoundError for one that asks for nothing. */
+  async fromSignal({ kind, shape }: EntryForm, id: string, by: string): Promise<TypedFields> {
+    if (kind.kind !== 'signal-outcome') throw new NotFoundError('form from a signal', kind.kind, 'but signal-outcome');
+    const found = (await this.studies.openSignals()).find(({ signal }) => signal.id === id);
+    if (!found) throw new NotFoundError('signal without an outcome', id);
+    const { rule, points, lots } = found.signal;
+    return fieldsOf(shape, { signal: id, plan: found.plan, rule, points, lots, by });
   }
 
   /**

@@ -41,6 +41,7 @@ export interface OpenSignal {
   readonly characteristic: string;
   /** Of the characteristic. */
   readonly title: string;
+  readonly plan: { readonly plan: string; readonly revision: number };
   readonly outcomeDays: number;
   readonly signal: StudySignal;
 }
@@ -162,7 +163,7 @@ export class FamilyStudies {
     const found: OpenSignal[] = [];
     for (const { body: family } of await entries.list('family')) {
       for (const [characteristic, plan] of await this.plans(family.family)) {
-        const { specification, outcomeDays = USUAL_OUTCOME_DAYS } = plan.revision.body;
+        const { plan: name, revision, specification, outcomeDays = USUAL_OUTCOME_DAYS } = plan.revision.body;
         const judging = await entries.current('specification', specification.specification);
         const [head] = await histories.heads(family.family, [characteristic]);
         if (judging === undefined || head === undefined) continue;
@@ -171,7 +172,10 @@ export class FamilyStudies {
         const outcomes = new Set((await this.outcomes(plan.revision.body)).map(({ signal }) => signal));
         const open = signals.filter(({ asks, id }) => asks && !outcomes.has(id));
         const item = judging.body.characteristics.find((one) => one.characteristic === characteristic);
-        const common = { family: family.family, characteristic, title: item?.title ?? characteristic, outcomeDays };
+        const common = {
+          ...{ family: family.family, characteristic, title: item?.title ?? characteristic, outcomeDays },
+          plan: { plan: name, revision },
+        };
         found.push(...open.map((signal) => ({ ...common, signal })));
       }
     }

@@ -47,6 +47,9 @@ export const nonconformityAddress = (lot: string, findings: readonly string[]): 
     .map((id) => id.slice(0, 12))
     .join(',')}`;
 
+/** The form that says what a signal came from, filled in with what the chart knows of it. */
+export const signalOutcomeAddress = (signal: string): string => `/enter/signal-outcome?signal=${signal}`;
+
 export const findAddress = (identifier: string): string => `/find?id=${encodeURIComponent(identifier)}`;
 
 /** A file as it came. */

@@ -2,7 +2,7 @@ import { chartInTestOrder } from '../assessment/family/study.js';
 import type { StudyInput } from '../assessment/family/study-input.js';
 import type { FamilyStudy } from '../assessment/family/study-result.js';
 import { figureView } from './figure-view.js';
-import { valuesOfLot } from './page-addresses.js';
+import { signalOutcomeAddress, valuesOfLot } from './page-addresses.js';
 import { ableText } from './phrases/able.js';
 import { probabilityFigures } from './probability-figures.js';
 import { type LedBy, MOST_SHOWN, studyFigures } from './study-figures.js';
@@ -32,6 +32,10 @@ export function studyView(
       figureView(figure, label, `probability-${index}`),
     ),
     ...tables,
+    signals: tables.signals.map((signal) => ({
+      ...signal,
+      say: signal.asks && signal.outcome === null ? signalOutcomeAddress(signal.id) : undefined,
+    })),
     changes: tables.changes.map((change) => ({ ...change, ledBy: ledBy(change) })),
   };
 }

@@ -3,6 +3,7 @@ import type { OpenSignal } from '../../src/lots/family-studies.js';
 
 const signal = (characteristic: string, lot: string, at: string): OpenSignal => ({
   ...{ family: 'PLATE', characteristic, title: characteristic, outcomeDays: 14 },
+  plan: { plan: 'CAP', revision: 1 },
   signal: {
     ...{ id: lot, rule: 'beyondLimit', points: [lot], lots: [lot], first: 0, last: 0, at, asks: true, outcome: null },
   },

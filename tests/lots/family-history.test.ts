@@ -562,4 +562,27 @@ describe('by commands, pages and programs', () => {
     for (const row of ['0', '1e3', '-1']) expect((await ask.get(`/families/PLATE?row=${row}`)).status).toBe(400);
     expect((await ask.get('/families/PLATE?row=9999')).status).toBe(200);
   });
+
+  it('leads from a signal to the form of its outcome, filled in with what the chart knows', async () => {
+    await takeIn('2031-03-29', (what) => {
+      what.documents['site/plans/again.yaml'] = rmPlan({
+        ...{ plan: 'CAP-AGAIN', title: 'Strength once more', effectiveFrom: '2031-03-29T00:00:00+01:00' },
+        baseline: { from: '2031-02-01', to: '2031-02-08' },
+      });
+    });
+    await takeIn('2031-03-31', (what) => addLot(what, 'L-10', 110, '2031-03-30', { rm: 260, thickness: 1.5 }));
+    await assess('L-10');
+    const { text } = await ask.get('/trend?family=PLATE&characteristic=rm');
+    const open = [...text.matchAll(/href="(\/enter\/signal-outcome\?signal=([0-9a-f]{64}))"/g)];
+    expect(open.length).toBeGreaterThan(0);
+    const [, address, signal] = open[0]!;
+    const form = await ask.get(address!);
+    const told = (name: string) => new RegExp(`name="${name}"[^>]*value="([^"]*)"`).exec(form.text)?.[1];
+    expect([form.status, told('signal'), told('plan\\.plan'), told('lots\\[0\\]'), told('by')]).toEqual([
+      ...[200, signal, 'CAP-AGAIN', 'L-10', 'P-QE'],
+    ]);
+    expect((await ask.get(`/enter/signal-outcome?signal=${'0'.repeat(64)}`)).status).toBe(404);
+    expect((await ask.get('/enter/signal-outcome?signal=none')).status).toBe(400);
+    expect((await ask.get(address!.replace('signal-outcome', 'receipt'))).status).toBe(404);
+  });
 });
