@@ -29,7 +29,10 @@ interface Drawn {
   readonly decimals: number;
 }
 
-/** Returns notes for the flagged points whose words found no room beside them, alike words once. No word covers a point. */
+/**
+ * Of points in a row that stand out by the same, the first has the words: a process that moved would be hidden by them.
+ * Returns notes for the flagged points whose words found no room beside them, alike words once. No word covers a point.
+ */
 export function drawPoints(
   builder: SceneBuilder,
   area: Area,
@@ -54,7 +57,7 @@ export function drawPoints(
   });
   const unplaced = new Map<string, string[]>();
   points.forEach(({ name, value, flag }, index) => {
-    if (flag === undefined || flag === '') return;
+    if (flag === undefined || flag === '' || flag === points[index - 1]?.flag) return;
     const width = builder.textWidth(flag);
     const place = places.find(x(index), y(value), width);
     if (!place) {

@@ -228,9 +228,6 @@ export const TREND_SPOILT: readonly Spoilt[] = [
   spoilt('capability-plan', 'a bound that more often fails than holds', 'confidence', (document) => {
     document.confidence = '0.05';
   }),
-  spoilt('capability-plan', 'an index that everything reaches', 'target', (document) => {
-    document.target = '0';
-  }),
   spoilt('capability-plan', 'a spread of the measurement that no study found', 'gaugeStudy', (document) => {
     document.gaugeStudy = undefined;
     document.gaugeSd = '0.4';
