@@ -1,5 +1,6 @@
 // What one lot costs on folders of more and more lots: pages, commands, and taking in one more. `LOTWRIGHT_GROWN` names other
-// sizes than those of docs/scale.md, such as `30,100`.
+// sizes than those of docs/scale.md, such as `30,100`; tests/support/bench-place.mjs says how to have it on the other engine.
+// On a server its processor time counts with that of the program: both share the machine.
 import { spawnSync } from 'node:child_process';
 import fs from 'node:fs';
 import os from 'node:os';
@@ -11,7 +12,7 @@ import { createApplication } from '../../dist/main.js';
 import { DataFolder } from '../../dist/store/data-folder.js';
 import { Store } from '../../dist/store/store.js';
 import '../support/bench-clock.mjs';
-import '../support/typescript.mjs';
+import { BenchServer, grownFolder, isOnServer } from '../support/bench-place.mjs';
 
 const SIZES = (process.env.LOTWRIGHT_GROWN ?? '30,100,300,1000').split(',').map(Number);
 /** Lots that nobody has decided on, as many as a cell works on at a time. */
@@ -34,7 +35,17 @@ const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
 const TIMED = '"$@" > /dev/null && times';
 
 const median = (values) => [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)];
-const cpuMs = ({ user, system }) => (user + system) / 1000;
+/** The server of the run, where there is one. */
+let server;
+/** Tells the processor time in milliseconds that this process and the server took from now on; asking the server is no part of it. */
+function cpuClock() {
+  const onServer = server?.cpuMs() ?? 0;
+  const begun = process.cpuUsage();
+  return () => {
+    const { user, system } = process.cpuUsage(begun);
+    return (user + system) / 1000 + (server?.cpuMs() ?? 0) - onServer;
+  };
+}
 
 export async function run() {
   // Folders that are made once a run lie below the temporary folder.
@@ -45,10 +56,18 @@ export async function run() {
     ...(await import('../support/cell.ts')),
     ...(await import('../support/many-lots.ts')),
     ...(await import('../support/people.ts')),
+    ...(await import('../support/signing-cell.ts')),
   };
+  if (isOnServer) {
+    server = await BenchServer.start();
+    cleanups.push(() => server.remove());
+  }
   try {
     const found = [];
-    for (const lots of SIZES) found.push({ lots, ...(await grown(support, lots)) });
+    for (const lots of SIZES) {
+      found.push({ lots, ...(await grown(support, lots)) });
+      console.error(JSON.stringify(found.at(-1)));
+    }
     const last = found.at(-1);
     const curve = (of) => found.map((one) => `${one.lots} lots ${Number(of(one).toPrecision(3))}`).join(', ');
     const slowest = ({ pages }) => Math.max(...pages.map(({ ms }) => ms));
@@ -69,9 +88,8 @@ export async function run() {
 }
 
 async function grown(support, lots) {
-  const cell = await support.cellWithManyLots(lots, Math.min(OPEN, lots - 1));
-  const folder = cell.folder.path;
-  await cell.close();
+  const folder = await grownFolder(lots, Math.min(OPEN, lots - 1));
+  const moved = await server?.take(folder);
   const status = () => seconds('--data', folder, 'status');
   // Another build than the sources makes what is kept anew.
   const first = status();
@@ -88,10 +106,10 @@ async function grown(support, lots) {
     for (const page of ['/', '/lots', ...ofLot, ...OTHER_PAGES]) {
       pages.push({ page: page.replace(last, 'LOT'), ...(await pageOf(`${root}${page}`, headers)) });
     }
-    const more = oneMore(support, cell.cell);
+    const more = oneMore(support);
     const intake = await taken(() => app.get(Intake).run(more, ACTOR));
     const assessing = await taken(() => app.get(LotAssessor).assess('L-NEW', ACTOR));
-    return { first, status: again, pages, intake, assessing };
+    return { ...(moved === undefined ? {} : { moved }), first, status: again, pages, intake, assessing };
   } finally {
     await app.close();
     await store.close();
@@ -99,7 +117,10 @@ async function grown(support, lots) {
 }
 
 /** The folder of the cell with another lot in place of its own. */
-function oneMore({ addLot, writeCell }, cell) {
+function oneMore({ addLot, finishLots, makeCell, trainDeciders, writeCell }) {
+  const cell = makeCell();
+  trainDeciders(cell);
+  finishLots(cell);
   for (const files of [cell.documents, cell.sheets, cell.files]) {
     for (const file of Object.keys(files)) if (file.startsWith('lots/')) delete files[file];
   }
@@ -109,11 +130,11 @@ function oneMore({ addLot, writeCell }, cell) {
 
 async function pageOf(url, headers) {
   const ask = async () => {
-    const begun = process.cpuUsage();
+    const took = cpuClock();
     const answer = await fetch(url, { headers });
     const text = await answer.text();
     if (!answer.ok) throw new Error(`${url} answered ${answer.status}: ${text.slice(0, 200)}`);
-    return { ms: cpuMs(process.cpuUsage(begun)), bytes: Buffer.byteLength(text) };
+    return { ms: took(), bytes: Buffer.byteLength(text) };
   };
   await ask();
   await ask();
@@ -124,9 +145,9 @@ async function pageOf(url, headers) {
 
 /** Processor time in seconds. */
 async function taken(work) {
-  const begun = process.cpuUsage();
+  const took = cpuClock();
   await work();
-  return cpuMs(process.cpuUsage(begun)) / 1000;
+  return took() / 1000;
 }
 
 async function signedIn(root, password) {
@@ -141,11 +162,12 @@ async function signedIn(root, password) {
 
 /** Processor time of one command. */
 function seconds(...words) {
+  const before = server?.cpuMs() ?? 0;
   const { status, stdout, stderr } = spawnSync('sh', ['-c', TIMED, 'sh', process.execPath, CLI, ...words], {
     encoding: 'utf8',
   });
   const found = /(\d+)m([\d.]+)s (\d+)m([\d.]+)s\s*$/.exec(stdout);
   if (status !== 0 || !found) throw new Error(`lotwright ${words.join(' ')} ended with ${status}: ${stderr}`);
   const [userMin, user, systemMin, system] = found.slice(1).map(Number);
-  return 60 * (userMin + systemMin) + user + system;
+  return 60 * (userMin + systemMin) + user + system + ((server?.cpuMs() ?? 0) - before) / 1000;
 }

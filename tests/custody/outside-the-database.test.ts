@@ -59,7 +59,7 @@ const openUnanchored = () => {
 const attack = (work: (sql: Sql) => void) => attackDatabase(folder, work);
 
 async function faults(): Promise<string[]> {
-  const report = await ENGINE.audit(DataFolder.open(folder).database, { anchor: AnchorFile.beside(folder) });
+  const report = await ENGINE.auditFolder(DataFolder.open(folder), { anchor: AnchorFile.beside(folder) });
   expect(report.ok).toBe(false);
   return report.faults.map(({ kind, key, fault }) => `${kind} ${key}: ${storedFaultText(fault)}`);
 }
@@ -82,7 +82,7 @@ const forgedRelease = (sql: Sql, own: OwnKey) => {
 describe('whoever has the database alone', () => {
   it('names no key: one that vouches for itself is not endorsed by the key before', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       forgeEvent(sql, own.named(keyInUse(sql)));
       forgedRelease(sql, own);
       own.signHead(sql);
@@ -93,7 +93,7 @@ describe('whoever has the database alone', () => {
 
   it('names no key in the place of a lost one', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       forgeEvent(sql, own.named(keyInUse(sql), ['P-AD', 'P-QE']));
       forgedRelease(sql, own);
       own.signHead(sql);
@@ -109,7 +109,7 @@ describe('whoever has the database alone', () => {
       ledgerSize: 3,
       root: sha256Hex('x'),
     };
-    attack((sql) => forgeEvent(sql, { type: 'anchor-renewed', persons, before, ledgerSize, root }));
+    await attack((sql) => forgeEvent(sql, { type: 'anchor-renewed', persons, before, ledgerSize, root }));
     expect((await faults()).join('\n')).toMatch(
       /folder data: .*: the two people that it names did not sign it with their keys/,
     );
@@ -117,7 +117,7 @@ describe('whoever has the database alone', () => {
 
   it('names no key without any endorsement', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       const { endorsement, acceptance, ...bare } = own.named(keyInUse(sql));
       forgeEvent(sql, bare);
       own.signHead(sql);
@@ -127,7 +127,7 @@ describe('whoever has the database alone', () => {
 
   it('signs nothing under a key that nobody named', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       forgedRelease(sql, own);
       own.signHead(sql);
     });
@@ -136,7 +136,7 @@ describe('whoever has the database alone', () => {
 
   it('changes no value, however everything is hashed and signed again', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       turnFailingValue(sql);
       forgeEvent(sql, own.named(keyInUse(sql)));
       own.signHead(sql);
@@ -146,7 +146,7 @@ describe('whoever has the database alone', () => {
 
   it('writes no audit trail of its own from the first key on', async () => {
     const own = new OwnKey();
-    attack((sql) => {
+    await attack((sql) => {
       const { endorsement, acceptance, ...bare } = own.named('');
       const body = canonicalJson({ ...bare, replaces: null });
       sql.prepare(`UPDATE "Event" SET body = ?, subjectKey = ? WHERE type = 'key-made'`).run(body, own.fingerprint);
@@ -196,7 +196,7 @@ describe('whoever writes into the database of a service that runs', () => {
     ],
   ])('%s: nobody proves who they are any more until it is mended', async (_what, change) => {
     const store = await open();
-    attack(change);
+    await attack(change);
     const refused = { code: 'ALTERED', message: expect.stringContaining('changed the database from outside') };
     await expect(prove(store, 'P-QE')).rejects.toMatchObject(refused);
     await expect(store.read.events.ofTypes(ACCOUNT_EVENTS)).rejects.toMatchObject(refused);
@@ -221,7 +221,7 @@ describe('whoever writes into the database of a service that runs', () => {
     ],
   ])('%s: so does nobody, though the rest is as it was recorded', async (_what, change) => {
     const store = await open();
-    attack(change);
+    await attack(change);
     await expect(prove(store, 'P-QE')).rejects.toMatchObject({ code: 'ALTERED' });
     await store.close();
   });

@@ -6,7 +6,7 @@ import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import type { SignedStatement } from '../../src/dossier/statement.js';
 import { checkpointText, signatureOf, writeNote } from '../../src/ledger/checkpoint.js';
 import { ACCOUNT_EVENTS, type Event, subjectOfEvent } from '../../src/ledger/event.js';
-import { renewalText } from '../../src/ledger/signed-acts.js';
+import { ACTS_OF_PEOPLE, renewalText } from '../../src/ledger/signed-acts.js';
 import { Proof } from '../../src/people/proof.js';
 import { storedFaultText } from '../../src/report/phrases/stored-faults.js';
 import { AnchorFile } from '../../src/store/anchor-file.js';
@@ -57,7 +57,7 @@ function signHead(sql: Sql, by: InstallationKey = key): void {
 }
 
 async function faults(): Promise<string> {
-  const report = await ENGINE.audit(DataFolder.open(folder).database, { anchor: AnchorFile.beside(folder) });
+  const report = await ENGINE.auditFolder(DataFolder.open(folder), { anchor: AnchorFile.beside(folder) });
   return report.faults
     .map(({ kind, key, seq, fault }) => `${kind} ${key}, ${seq}: ${storedFaultText(fault)}`)
     .join('\n');
@@ -85,6 +85,30 @@ const again = (statement: SignedStatement['statement'], personSignature: string)
 
 const EVE = new TestPerson('P-EVE', 'Eve Example');
 const DAYS = { from: '2031-03-01', to: '2031-03-31' };
+const ELSEWHERE = { issuer: 'https://idp.example', subject: 'q-4711' };
+const TOKEN = { person: 'P-AD', name: 'line 2', tokenSha256: sha256Hex('x') };
+
+/** An act of a person of each type there is. */
+const ACTS: readonly (readonly [string, Event])[] = [
+  ['a hold', { type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }],
+  ['the end of a hold', { type: 'hold-lifted', lot: 'L-1', units: ['IMP-1'] }],
+  ['a revocation', { type: 'release-revoked', lot: 'L-1', units: ['IMP-1'], step: 'distribution' }],
+  ['a withdrawal', { type: 'document-withdrawn', kind: 'method', key: 'TM-1', revision: 1 }],
+  ['a look at changed verdicts', { type: 'verdict-changes-seen', lot: 'L-1', entries: [3] }],
+  ['a legal hold', { type: 'legal-hold-placed', lot: 'L-1' }],
+  ['the end of a legal hold', { type: 'legal-hold-lifted', lot: 'L-1' }],
+  ['a role', { type: 'role-given', person: 'P-OP', role: 'releaser' }],
+  ['the loss of a role', { type: 'role-taken', person: 'P-QE', role: 'quality engineer' }],
+  ['a deputy', { type: 'deputy-named', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer', ...DAYS }],
+  ['the end of a deputy', { type: 'deputy-ended', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer' }],
+  ['a closed account', { type: 'account-closed', person: 'P-QE' }],
+  ['an account', { type: 'account-made', person: 'P-EVE', name: 'Eve Example', identityCheckedOn: '2031-03-01' }],
+  ['a redaction', { type: 'evidence-redacted', sha256: 'f'.repeat(64), persons: ['P-QE', 'P-AD'] }],
+  ['a link to a provider of sign-ins', { type: 'elsewhere-linked', person: 'P-QE', ...ELSEWHERE }],
+  ['the end of such a link', { type: 'elsewhere-unlinked', person: 'P-QE', ...ELSEWHERE }],
+  ['a token of a program', { type: 'intake-token-made', ...TOKEN, expiresAt: '2032-01-01T00:00:00Z' }],
+  ['the end of a token', { type: 'intake-token-ended', ...TOKEN }],
+];
 
 const bodyOf = (sql: Sql, type: string, person: string) =>
   JSON.parse(
@@ -96,7 +120,7 @@ const signaturesOf = (sql: Sql, type: string) => bodyOf(sql, type, 'P-OP').signa
 
 describe('whoever has the database and the installation key, and no password but their own', () => {
   it('signs nothing in the name of a person', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       const release = releaseIn(sql);
       forgeStatement(sql, again(release, key.sign(canonicalJson(release)).toString('base64')));
       signHead(sql);
@@ -112,7 +136,7 @@ describe('whoever has the database and the installation key, and no password but
   });
 
   it('moves no signature of a person to another statement', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       forgeStatement(sql, again(releaseIn(sql), reviewIn(sql).personSignature));
       signHead(sql);
     });
@@ -120,7 +144,7 @@ describe('whoever has the database and the installation key, and no password but
   });
 
   it('turns no statement that is there, however all is signed and hashed again', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       const { statement, personSignature, digest } = reviewIn(sql);
       const turned = again({ ...statement, reason: 'looked at nothing' }, personSignature);
       rewrite(sql, 'Signature', { digest }, { ...turned, statement: canonicalJson(turned.statement) });
@@ -129,70 +153,62 @@ describe('whoever has the database and the installation key, and no password but
     expect(await faults()).toMatch(/statement of Quentin Example \(P-QE\): the person did not sign it/);
   });
 
-  it.each<[string, Event]>([
-    ['a hold', { type: 'hold-placed', lot: 'L-1', units: ['IMP-1'] }],
-    ['the end of a hold', { type: 'hold-lifted', lot: 'L-1', units: ['IMP-1'] }],
-    ['a revocation', { type: 'release-revoked', lot: 'L-1', units: ['IMP-1'], step: 'distribution' }],
-    ['a withdrawal', { type: 'document-withdrawn', kind: 'method', key: 'TM-1', revision: 1 }],
-    ['a look at changed verdicts', { type: 'verdict-changes-seen', lot: 'L-1', entries: [3] }],
-    ['a legal hold', { type: 'legal-hold-placed', lot: 'L-1' }],
-    ['the end of a legal hold', { type: 'legal-hold-lifted', lot: 'L-1' }],
-    ['a role', { type: 'role-given', person: 'P-OP', role: 'releaser' }],
-    ['the loss of a role', { type: 'role-taken', person: 'P-QE', role: 'quality engineer' }],
-    ['a deputy', { type: 'deputy-named', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer', ...DAYS }],
-    ['the end of a deputy', { type: 'deputy-ended', person: 'P-OP', deputyFor: 'P-QE', role: 'quality engineer' }],
-    ['a closed account', { type: 'account-closed', person: 'P-QE' }],
-    ['an account', { type: 'account-made', person: 'P-EVE', name: 'Eve Example', identityCheckedOn: '2031-03-01' }],
-    ['a redaction', { type: 'evidence-redacted', sha256: 'f'.repeat(64), persons: ['P-QE', 'P-AD'] }],
-  ])('performs no act of a person, whatever they sign beneath it: %s', async (_what, event) => {
-    attack((sql) => {
-      const signed = (signature: string, by = keyOf(sql, 'P-AD')) => [{ person: 'P-AD', key: by, signature }];
-      const earlier = signaturesOf(sql, 'role-given');
-      for (const sign of [
-        () => [],
-        (text: string) => signed(key.sign(text).toString('base64')),
-        (text: string) => signed(EVE.sign(text)),
-        (text: string) => signed(EVE.sign(text), EVE.fingerprint),
-        (text: string) => [{ person: EVE.person, key: EVE.fingerprint, signature: EVE.sign(text) }],
-        () => earlier,
-      ]) {
-        forgeAct(sql, event, 'person:P-AD', sign);
-      }
-      signHead(sql);
-    });
-    const said = (await faults()).split('\n').map((line) => line.replace(/^.*?, \d+: .*, by person:P-AD: /, ''));
-    expect(said).toEqual(
-      event.type === 'evidence-redacted'
-        ? Array(6).fill('the two people that it names did not sign it with their keys')
-        : [
-            'nobody signed it',
-            'the person did not sign it: the signature of their key does not belong to it',
-            'the person did not sign it: the signature of their key does not belong to it',
-            'it names a key of a person for which nobody vouches',
-            'it names the key of somebody else',
-            'the person did not sign it: the signature of their key does not belong to it',
-          ],
-    );
-    const store = await open();
-    const { lines } = await new AuditTrail(store).page({ act: `event:${event.type}` }, 1);
-    expect(lines[0]!.changes.at(-1)).toMatchObject({ what: 'DOES NOT HOLD' });
-    const read = store.change(ACTOR, (change) => change.events.of(subjectOfEvent(event)));
-    await expect(read).rejects.toMatchObject({
-      code: 'ALTERED',
-      message: expect.stringMatching(/the act of person:P-AD in entry \d+ \(.*\) does not hold/),
-    });
-    await store.close();
+  it('is tried by an act of each type', () => {
+    expect(new Set(ACTS.map(([, { type }]) => type))).toEqual(new Set(ACTS_OF_PEOPLE));
   });
 
-  it('moves no act of a person to another place, and gives no role by the key of somebody who may not', async () => {
+  it.each(ACTS.map(([what, event]) => [what, event] as const))(
+    'performs no act of a person, whatever they sign beneath it: %s',
+    async (_what, event) => {
+      await attack((sql) => {
+        const signed = (signature: string, by = keyOf(sql, 'P-AD')) => [{ person: 'P-AD', key: by, signature }];
+        const earlier = signaturesOf(sql, 'role-given');
+        for (const sign of [
+          () => [],
+          (text: string) => signed(key.sign(text).toString('base64')),
+          (text: string) => signed(EVE.sign(text)),
+          (text: string) => signed(EVE.sign(text), EVE.fingerprint),
+          (text: string) => [{ person: EVE.person, key: EVE.fingerprint, signature: EVE.sign(text) }],
+          () => earlier,
+        ]) {
+          forgeAct(sql, event, 'person:P-AD', sign);
+        }
+        signHead(sql);
+      });
+      const said = (await faults()).split('\n').map((line) => line.replace(/^.*?, \d+: .*, by person:P-AD: /, ''));
+      expect(said).toEqual(
+        event.type === 'evidence-redacted'
+          ? Array(6).fill('the two people that it names did not sign it with their keys')
+          : [
+              'nobody signed it',
+              'the person did not sign it: the signature of their key does not belong to it',
+              'the person did not sign it: the signature of their key does not belong to it',
+              'it names a key of a person for which nobody vouches',
+              'it names the key of somebody else',
+              'the person did not sign it: the signature of their key does not belong to it',
+            ],
+      );
+      const store = await open();
+      const { lines } = await new AuditTrail(store).page({ act: `event:${event.type}` }, 1);
+      expect(lines[0]!.changes.at(-1)).toMatchObject({ what: 'DOES NOT HOLD' });
+      const read = store.change(ACTOR, (change) => change.events.of(subjectOfEvent(event)));
+      await expect(read).rejects.toMatchObject({
+        code: 'ALTERED',
+        message: expect.stringMatching(/the act of person:P-AD in entry \d+ \(.*\) does not hold/),
+      });
+      await store.close();
+    },
+  );
+
+  it('moves no act of a person to another place, and gives no role and no way in by the key of somebody who may not', async () => {
     const services = await openServices(folder);
     await withPens(services, ['P-QE'], async (pens) => {
-      attack((sql) => {
+      await attack((sql) => {
         forgeEvent(sql, bodyOf(sql, 'role-given', 'P-QE'));
         const own = pens.get('P-QE')!;
-        forgeAct(sql, { type: 'role-given', person: 'P-OP', role: 'releaser' }, 'person:P-QE', (text) => [
-          { person: 'P-QE', key: own.fingerprint, signature: own.sign(text) },
-        ]);
+        const signing = (text: string) => [{ person: 'P-QE', key: own.fingerprint, signature: own.sign(text) }];
+        forgeAct(sql, { type: 'role-given', person: 'P-OP', role: 'releaser' }, 'person:P-QE', signing);
+        forgeAct(sql, { type: 'elsewhere-linked', person: 'P-RE', ...ELSEWHERE }, 'person:P-QE', signing);
         signHead(sql);
       });
     });
@@ -202,13 +218,16 @@ describe('whoever has the database and the installation key, and no password but
     const named = await faults();
     expect(named).toMatch(/account P-QE, \d+: role given, by local:tester: it names the key of somebody else/);
     expect(named).toMatch(/account P-OP, \d+: role given, by person:P-QE: who signed it was no administrator then/);
+    expect(named).toMatch(
+      /account P-RE, \d+: sign-in elsewhere linked, by person:P-QE: who signed it was no administrator then/,
+    );
   });
 
   it('signs with the key of an account of their own in no role that nobody gave it', async () => {
     const services = await openServices(folder);
     await withPens(services, ['P-QE'], async (pens) => {
       const own = pens.get('P-QE')!;
-      attack((sql) => {
+      await attack((sql) => {
         const { person } = reviewIn(sql).statement;
         for (const change of [
           { role: 'releaser' },
@@ -247,7 +266,7 @@ describe('whoever has the database and the installation key, and no password but
         { type: 'legal-hold-placed', lot: 'L-1' },
         { type: 'legal-hold-lifted', lot: 'L-1' },
       ];
-      attack((sql) => {
+      await attack((sql) => {
         for (const event of forbidden) forgeAct(sql, event, 'person:P-OP', signing('P-OP'));
         const token = { person: 'P-QE', name: 'mes', tokenSha256: sha256Hex('x'), expiresAt: '2032-01-01T00:00:00Z' };
         forgeAct(sql, { type: 'intake-token-made', ...token }, 'person:P-OP', signing('P-OP'));
@@ -293,7 +312,7 @@ describe('whoever has the database and the installation key, and no password but
     await withPens(services, ['P-QE'], async (pens) => {
       const own = pens.get('P-QE')!;
       const signing = (text: string) => [{ person: 'P-QE', key: own.fingerprint, signature: own.sign(text) }];
-      attack((sql) => {
+      await attack((sql) => {
         const last = JSON.parse(sql.prepare('SELECT max(seq), body FROM "LedgerEntry"').get()!['body' as never]);
         const moved = (ms: number) => new Date(Date.parse(last.at) + ms).toISOString();
         const review = (at: string) => {
@@ -336,7 +355,7 @@ describe('whoever has the database and the installation key, and no password but
       const claimed = new TestPerson('P-NEW', 'Nina Example').named(key, [pens.get('P-OP')!]);
       const { person, link, replaces, endorsements } = claimed;
       const offer = { person, link: link!, replaces, endorsements, tokenSha256: sha256Hex('x') };
-      attack((sql) => {
+      await attack((sql) => {
         forgeEvent(sql, { type: 'invitation-made', ...offer, expiresAt: '2031-04-01T00:00:00Z' });
         forgeEvent(sql, { type: 'person-key-made', ...claimed });
         signHead(sql);
@@ -349,7 +368,7 @@ describe('whoever has the database and the installation key, and no password but
   });
 
   it('makes nobody whom no person vouches for, neither new nor in the place of another', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key) });
       forgeEvent(sql, { type: 'person-key-made', ...EVE.named(key, [EVE]) });
       const rita = new TestPerson('P-RE', 'Rita Example');
@@ -370,7 +389,7 @@ describe('whoever has the database and the installation key, and no password but
   });
 
   it('puts no wrapped key in the place of another: the password of its own person does not open it', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       const events = sql.prepare(`SELECT id, body FROM "Event" WHERE type = 'password-set'`).all() as {
         id: number;
         body: string;
@@ -391,7 +410,7 @@ describe('whoever has the database and the installation key, and no password but
   });
 
   it('writes all of it anew from the first administrator on, which the anchor shows', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       const { id, body } = sql.prepare(`SELECT id, body FROM "Event" WHERE type = 'person-key-made'`).get() as {
         id: number;
         body: string;
@@ -426,7 +445,7 @@ function rewrite(sql: Sql, name: string, at: Record<string, unknown>, to: Record
 
 describe('whoever has the database alone', () => {
   it('has no act rest on a statement that they put there, and no record tell of it', async () => {
-    attack((sql) => {
+    await attack((sql) => {
       const eve = signedBy(EVE, key, reviewIn(sql).statement);
       const { seq } = sql.prepare('SELECT max(seq) AS seq FROM "LedgerEntry"').get() as { seq: number };
       sql

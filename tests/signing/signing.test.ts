@@ -263,14 +263,14 @@ describe('the order of a lot', () => {
         `UPDATE "Event" SET type = 'hold-placed', body = replace(body, 'hold-lifted', 'hold-placed') WHERE type = 'hold-lifted' AND subjectKey = 'L-4'`,
       ],
     ] as const) {
-      attackDatabase(store.folder.path, (sql) => {
+      await attackDatabase(store.folder.path, (sql) => {
         sql.exec(`CREATE TEMP TABLE kept AS SELECT * FROM "Event" WHERE type = 'hold-placed' AND subjectKey = 'L-4'`);
         sql.exec('DROP TABLE IF EXISTS "KeptByTest"; CREATE TABLE "KeptByTest" AS SELECT * FROM kept');
         sql.exec(takeAway);
       });
       await expect(cell.release('L-4', ['L-4-I1'])).rejects.toMatchObject(refused);
       await expect(issue()).rejects.toMatchObject(refused);
-      attackDatabase(store.folder.path, (sql) => {
+      await attackDatabase(store.folder.path, (sql) => {
         sql.exec('CREATE TEMP TABLE kept AS SELECT * FROM "KeptByTest"; DROP TABLE "KeptByTest"');
         sql.exec(putBack);
       });

@@ -111,6 +111,20 @@ describe('a database', () => {
   });
 });
 
+it('asks as it was measured: without machine code, by plans that are kept, with rows by an index near', async () => {
+  const { url } = await server.database();
+  for (const readsOnly of [true, false]) {
+    const sql = connectTo(url, { most: 1, readsOnly });
+    const settings = await sql`
+      SELECT current_setting('jit') AS jit, current_setting('plan_cache_mode') AS plans,
+        current_setting('random_page_cost') AS place, current_setting('default_transaction_read_only') AS reads`;
+    await sql.end();
+    expect(settings).toEqual([
+      { jit: 'off', plans: 'force_generic_plan', place: '1.1', reads: readsOnly ? 'on' : 'off' },
+    ]);
+  }
+});
+
 it('takes changes of several programs one after the other, without a gap', async () => {
   const database = await server.database();
   const folder = freshFolder();

@@ -1,6 +1,8 @@
 import { createPublicKey, generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
 import path from 'node:path';
+import { isDeepStrictEqual } from 'node:util';
 import Database from 'better-sqlite3';
+import postgres from 'postgres';
 import { canonicalJson, sha256Hex } from '../../src/dossier/canonical.js';
 import { fingerprintOf } from '../../src/dossier/public-key.js';
 import { namedFirst, type SignedStatement, type Statement } from '../../src/dossier/statement.js';
@@ -11,14 +13,28 @@ import { successionText } from '../../src/ledger/key-chain.js';
 import { followingValue } from '../../src/ledger/recorded-rows.js';
 import { actText } from '../../src/ledger/signed-acts.js';
 import { GrowingTree, leafHash } from '../../src/ledger/tree.js';
+import { columnsOf } from '../../src/store/postgresql/recorded-tables.js';
+import { snapshot } from '../../src/store/postgresql/snapshot.js';
 import { newRowsText } from '../../src/store/recorded-table.js';
 import { recordedTablesOf } from '../../src/store/sqlite/recorded-tables.js';
+import { temporaryFolder } from './cell.js';
+import { superuserOf } from './run-on-server.js';
 
-/** What an intruder can do who has the database file: raw SQL, with every trigger dropped and put back afterwards. */
+/** What an intruder can do who has the database: raw SQL, with every trigger dropped and put back afterwards. */
 export type Sql = Database.Database;
 
-export function attackDatabase(folder: string, work: (sql: Sql) => void): void {
-  const sql = new Database(path.join(folder, 'lotwright.sqlite'));
+/**
+ * Lets an intruder at the rows of a data folder. On a server it is one who may do everything there: they work on a copy in a
+ * file, so that an attack is written once, and what is other in it by then is put in the place of what was there.
+ */
+export async function attackDatabase(folder: string, work: (sql: Sql) => void): Promise<void> {
+  const server = superuserOf(folder);
+  if (server === undefined) attackFile(path.join(folder, 'lotwright.sqlite'), work);
+  else await attackServer(server, work);
+}
+
+function attackFile(file: string, work: (sql: Sql) => void): void {
+  const sql = new Database(file);
   sql.pragma('foreign_keys = OFF');
   const triggers = sql.prepare("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").all() as {
     name: string;
@@ -28,6 +44,50 @@ export function attackDatabase(folder: string, work: (sql: Sql) => void): void {
   work(sql);
   for (const trigger of triggers) sql.exec(trigger.sql);
   sql.close();
+}
+
+async function attackServer(server: string, work: (sql: Sql) => void): Promise<void> {
+  const file = path.join(temporaryFolder('attacked'), 'rows.sqlite');
+  const on = postgres(server, {
+    max: 1,
+    onnotice: () => {},
+    // No trigger runs, and nothing refers to anything.
+    connection: { session_replication_role: 'replica' },
+  });
+  try {
+    await snapshot(on, file);
+    const before = rowsOf(file);
+    attackFile(file, work);
+    const columns = await columnsOf(on);
+    for (const [table, rows] of rowsOf(file)) {
+      if (isDeepStrictEqual(rows, before.get(table))) continue;
+      await on`DELETE FROM ${on(table)}`;
+      const booleans = columns.filter((one) => one.table === table && one.type === 'boolean').map(({ name }) => name);
+      for (const row of rows) {
+        for (const name of booleans) row[name] = Number(row[name]) === 1;
+        await on`INSERT INTO ${on(table)} ${on(row as never)}`;
+      }
+    }
+  } finally {
+    await on.end();
+  }
+}
+
+/** All rows of a file by table, in their order. */
+function rowsOf(file: string): Map<string, Record<string, unknown>[]> {
+  const sql = new Database(file, { readonly: true });
+  const tables = sql
+    .prepare(
+      `SELECT name FROM sqlite_master WHERE type = 'table' AND name NOT LIKE 'sqlite_%' AND name NOT LIKE '\\_%' ESCAPE '\\'`,
+    )
+    .pluck()
+    .all() as string[];
+  const found = tables.map((table) => {
+    const rows = sql.prepare(`SELECT * FROM "${table}" ORDER BY rowid`).safeIntegers().all();
+    return [table, rows as Record<string, unknown>[]] as const;
+  });
+  sql.close();
+  return new Map(found);
 }
 
 /** Makes the whole tree anew over the entries as they are, as a careful intruder would: leaves, nodes and size. */

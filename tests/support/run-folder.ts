@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
 import { setClockAhead } from './clock-ahead.js';
+import { isOnServer, startServerOfRun } from './run-on-server.js';
 
 const MEMORY = '/dev/shm';
 /** A run takes a few hundred megabytes, the long one more. */
@@ -13,14 +14,18 @@ const NAME = /^lotwright-tests-(\d+)-/;
  * store waits for its disk at every change, and a run would wait with it.
  * @returns what removes the folder at the end of the run.
  */
-export default function makeRunFolder(): () => void {
+export default async function makeRunFolder(): Promise<() => void> {
   const place = placeWithRoom();
   removeLeftBehind(place);
   const folder = fs.mkdtempSync(path.join(place, `lotwright-tests-${process.pid}-`));
   // What `os.tmpdir()` gives in every process of the run.
   process.env.TMPDIR = folder;
   setClockAhead();
-  return () => fs.rmSync(folder, { recursive: true, force: true });
+  const stopServer = isOnServer ? await startServerOfRun() : undefined;
+  return () => {
+    stopServer?.();
+    fs.rmSync(folder, { recursive: true, force: true });
+  };
 }
 
 function placeWithRoom(): string {

@@ -1,6 +1,7 @@
 import fs from 'node:fs';
 import os from 'node:os';
 import path from 'node:path';
+import { ownDatabase } from './run-on-server.js';
 import { until } from './until.js';
 
 /**
@@ -27,7 +28,13 @@ export async function template(name: string, make: (folder: string) => Promise<v
 }
 
 export async function copyOfTemplate(name: string, make: (folder: string) => Promise<void>, to: string): Promise<void> {
-  fs.cpSync(await template(name, make), to, { recursive: true });
+  await copyOfFolder(await template(name, make), to);
+}
+
+/** A copy of a data folder that nobody has open, with its database wherever that is. */
+export async function copyOfFolder(from: string, to: string): Promise<void> {
+  fs.cpSync(from, to, { recursive: true });
+  await ownDatabase(to);
 }
 
 function claimed(claim: string): boolean {

@@ -32,9 +32,12 @@ export function connectTo(url: string, { most, readsOnly }: Wanted): Connections
     connection: {
       application_name: 'lotwright',
       lock_timeout: LOCK_TIMEOUT_MS,
-      // Both cost more than the short questions of the program: machine code for one of them, and a plan for each time.
-      jit: false,
+      // Both cost more than the short questions of the program: machine code for one of them, and a plan for each time. As a
+      // text: the library leaves out what is false.
+      jit: 'off',
       plan_cache_mode: 'force_generic_plan',
+      // What is asked often is in memory: a row by an index costs little more than the next one of a table.
+      random_page_cost: 1.1,
       default_transaction_read_only: readsOnly,
     },
     types: {

@@ -29,3 +29,6 @@ export const isAmong = (column: string, names: readonly string[]): string =>
 
 /** Rows as one JSON list; an empty one of none. */
 export const asList = (value: string, order = ''): string => `coalesce(json_agg(${value}${order}), '[]'::json)`;
+
+/** At the end of a question within a question: it is asked anew for each row, by its index, and not once for all of them. */
+export const ROW_BY_ROW = 'OFFSET 0';

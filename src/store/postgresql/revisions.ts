@@ -1,10 +1,13 @@
 import { CONTAINS } from '../../kinds/ties.js';
-import { isAmong, items, texts, whole } from './listed.js';
+import { isAmong, items, ROW_BY_ROW, texts, whole } from './listed.js';
 
-/** Whether a revision is the latest of its entry: no newer one exists. */
-export const isLatest = (revision: string, asOf?: number): string => `${known(revision, asOf)}NOT EXISTS (
-    SELECT 1 FROM "Revision" newer
-    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId" AND newer."number" > ${revision}."number")`;
+/**
+ * Whether a revision is the latest of its entry. Asked as that none is newer, the server rather reads all revisions once, for
+ * whatever few are asked for.
+ */
+export const isLatest = (revision: string, asOf?: number): string => `${known(revision, asOf)}${revision}."number" = (
+    SELECT max(newer."number") FROM "Revision" newer
+    WHERE ${known('newer', asOf)}newer."entryId" = ${revision}."entryId")`;
 
 /** Whether another revision of its entry came after it. */
 export const isSuperseded = (
@@ -32,9 +35,13 @@ const ENTRY_WITH_REVISIONS = `"Entry" e JOIN "Revision" r ON r."entryId" = e."id
 export const isNamed = (entry: string, wanted: string): string =>
   `${entry}."kind" = ${wanted}.value ->> 0 AND ${entry}."key" = ${wanted}.value ->> 1`;
 
+/** Entries with the latest revision of each, taken from the index: to look for a newer one of all revisions reads them all. */
+const WITH_LATEST = `CROSS JOIN LATERAL (
+  SELECT * FROM "Revision" WHERE "entryId" = e."id" ORDER BY "number" DESC LIMIT 1) AS r`;
+
 export const LATEST_OF_KIND = `
-SELECT ${COLUMNS} FROM ${ENTRY_WITH_REVISIONS}
-WHERE e."kind" = $1 AND ${isLatest('r')}
+SELECT ${COLUMNS} FROM "Entry" e ${WITH_LATEST}
+WHERE e."kind" = $1
 ORDER BY e."key"`;
 
 export const REVISIONS_OF = `
@@ -48,8 +55,8 @@ JOIN "Entry" e ON ${isNamed('e', 'wanted')} JOIN "Revision" r ON r."entryId" = e
 ORDER BY e."id", r."number"`;
 
 export const LATEST_OF_KINDS = `
-SELECT ${COLUMNS} FROM ${ENTRY_WITH_REVISIONS}
-WHERE e."kind" IN (SELECT value FROM ${texts('$1', 'kinds')}) AND ${isLatest('r')}
+SELECT ${COLUMNS} FROM ${texts('$1', 'kinds')}
+CROSS JOIN LATERAL (SELECT * FROM "Entry" WHERE "kind" = kinds.value ${ROW_BY_ROW}) AS e ${WITH_LATEST}
 ORDER BY e."kind", e."key"`;
 
 export const ALL_OF_KIND = `
@@ -70,7 +77,7 @@ SELECT target."key" FROM "Entry" target
 WHERE target."kind" = $1 AND EXISTS (
   SELECT 1 FROM "Link" l JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."entryId"
   WHERE l."toEntryId" = target."id" AND l."name" = $2
-    AND e."kind" IN (SELECT value FROM ${texts('$3', 'kinds')}) AND ${isLatest('r')})
+    AND e."kind" IN (SELECT value FROM ${texts('$3', 'kinds')}) AND ${isLatest('r')} ${ROW_BY_ROW})
 ORDER BY target."key"`;
 
 /** Each revision once, however many of its ties fit. */
@@ -90,16 +97,24 @@ JOIN "Revision" r ON r."id" = l."fromRevisionId" JOIN "Entry" e ON e."id" = r."e
 WHERE target."kind" = $1 AND target."key" = $2 AND l."name" = $3 AND ${isLatest('r')}
 ORDER BY e."key"`;
 
+/**
+ * From the entries that are asked for to what names them, row by row: the server takes each list for a hundred rows, and would
+ * else rather read all links there are.
+ */
 export const LATEST_AROUND = `
-WITH kinds(value) AS (SELECT value FROM ${texts('$1', 'kind')}),
-  own(id) AS (
-    SELECT e."id" FROM "Entry" e
-    WHERE e."kind" IN (SELECT value FROM kinds) AND e."key" IN (SELECT value FROM ${texts('$2', 'key')}))
-SELECT ${COLUMNS} FROM ${ENTRY_WITH_REVISIONS}
-WHERE e."kind" IN (SELECT value FROM kinds) AND ${isLatest('r')} AND r."id" IN (
-  SELECT ownRevision."id" FROM own JOIN "Revision" ownRevision ON ownRevision."entryId" = own.id
-  UNION
-  SELECT l."fromRevisionId" FROM own JOIN "Link" l ON l."toEntryId" = own.id)
+WITH own(id) AS MATERIALIZED (
+    SELECT e."id" FROM ${texts('$1', 'kind')} CROSS JOIN ${texts('$2', 'named')} CROSS JOIN LATERAL (
+      SELECT "id" FROM "Entry" WHERE "kind" = kind.value AND "key" = named.value ${ROW_BY_ROW}) AS e),
+  found(id) AS MATERIALIZED (
+    SELECT r."id" FROM own CROSS JOIN LATERAL (
+      SELECT "id" FROM "Revision" WHERE "entryId" = own.id ${ROW_BY_ROW}) AS r
+    UNION
+    SELECT l."fromRevisionId" FROM own CROSS JOIN LATERAL (
+      SELECT "fromRevisionId" FROM "Link" WHERE "toEntryId" = own.id ${ROW_BY_ROW}) AS l)
+SELECT ${COLUMNS} FROM found CROSS JOIN LATERAL (
+    SELECT * FROM "Revision" WHERE "id" = found.id ${ROW_BY_ROW}) AS r
+  CROSS JOIN LATERAL (SELECT * FROM "Entry" WHERE "id" = r."entryId" ${ROW_BY_ROW}) AS e
+WHERE e."kind" IN (SELECT value FROM ${texts('$1', 'kinds')}) AND ${isLatest('r')}
 ORDER BY e."kind", e."key"`;
 
 export const ALL_BETWEEN = `

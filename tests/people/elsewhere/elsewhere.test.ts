@@ -4,6 +4,7 @@ import request from 'supertest';
 import { serve } from '../../../src/main.js';
 import { temporaryFolder } from '../../support/cell.js';
 import { setEnvironment } from '../../support/environment.js';
+import { attackDatabase, forgeEvent } from '../../support/intruder.js';
 import { PASSWORD } from '../../support/people.js';
 import { sendForm, startTestService, type TestService } from '../../support/service.js';
 import { CLIENT, SECRET, SignInProvider } from '../../support/sign-in-provider.js';
@@ -148,7 +149,13 @@ describe('an answer that does not hold is refused, in words, and opens no sessio
     const { address, kept } = await begin();
     const { pathname, search } = await provider.letIn(address, SUBJECT);
     await refused(await get(pathname + search), /was not begun in this browser/);
-    await refused(await get(pathname + search, kept.replace(/.$/, 'A')), /was not begun in this browser/);
+    await refused(
+      await get(
+        pathname + search,
+        kept.replace(/.$/, (last) => (last === 'A' ? 'E' : 'A')),
+      ),
+      /was not begun in this browser/,
+    );
   });
 
   it('with the nonce of another sign-in', async () => {
@@ -274,4 +281,15 @@ it('is the same with and without the closing slash of its address', async () => 
   expect((await signInAs(SUBJECT)).status).toBe(200);
   const again = await sendForm(administrator, '/people/P-OP/link-elsewhere', { ...fields, issuer: provider.issuer });
   expect(text(again.text)).toMatch(/is linked with the account of Quentin Example/);
+});
+
+it('lets nobody in by a link that somebody put into the database', async () => {
+  const before = await signInAs('a-stranger');
+  expect(before.status).toBe(401);
+  await attackDatabase(service.services.store.folder.path, (sql) => {
+    forgeEvent(sql, { type: 'elsewhere-linked', person: 'P-QE', issuer: provider.issuer, subject: 'a-stranger' });
+  });
+  const answer = await signInAs('a-stranger');
+  expect([answer.status, text(answer.text)]).toEqual([500, expect.stringMatching(/changed|does not hold|altered/i)]);
+  expect(String(answer.headers['set-cookie'])).not.toMatch(/SameSite=Strict/);
 });

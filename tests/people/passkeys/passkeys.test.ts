@@ -287,7 +287,7 @@ describe('a passkey that somebody puts into the database', () => {
   it('by SQL alone is none: nobody proves who they are over such rows', async () => {
     const [{ ...row }] = (await passkeys()) as [Passkey];
     const body = JSON.stringify({ type: 'passkey-made', ...row, person: 'P-QE', credential: 'AAAA' });
-    attackDatabase(data, (sql) => {
+    await attackDatabase(data, (sql) => {
       sql
         .prepare(
           `INSERT INTO "Event" ("type", "subjectKind", "subjectKey", "body", "recordedAt", "recordedOffset", "actor", "ledgerSeq")
