@@ -36,7 +36,7 @@ export function ableText(index: Able): string {
     case 'too few':
       return ppkLower === null
         ? `Too few builds to say: Ppk is ${indexText(ppk)}, and all values are of one build, which gives no bound; asked for is ${asked}.`
-        : `Too few builds to say: Ppk is ${indexText(ppk)}, with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}; asked for is ${asked}. ${moreText(more)}`;
+        : `Too few builds to say: Ppk is ${indexText(ppk)}, with ${percentText(confidence)} confidence at least ${lowerBoundText(ppkLower)}; asked for is ${asked}. ${moreText(more)}${noCpk === 'signals' ? MOVED : ''}`;
     case 'not stated':
       return percentile
         ? `Nothing is stated with confidence: by the percentile method Ppk is ${indexText(percentile.ppk)}, and no bound is known for it; asked for is ${asked}.`
@@ -48,6 +48,10 @@ export function ableText(index: Able): string {
 
 /** An index tells what was made. */
 const SHAKEN = ' The chart has signals: it was so, and nothing is said of what will be made.';
+
+/** A sum over further builds takes it that they are like the ones before. */
+const MOVED =
+  ' The chart has signals: the process moved meanwhile, and the sum holds only while it stays as it was on the whole.';
 
 function moreText(more: FamilyIndex['more']): string {
   if (more === null) return 'How many more builds would show it cannot be said.';

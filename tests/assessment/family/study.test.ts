@@ -220,6 +220,17 @@ it('says of an index beside signals that it was so, and no more', () => {
   }
 });
 
+it('says of a sum over further builds beside signals that it holds only while the process stays', () => {
+  const says = (builds: readonly (readonly number[])[]) => {
+    const input = studyInput(buildsOf(builds), { plan: OF_BUILDS, item: { lower: '223' }, baseline: 12 });
+    const { index } = familyStudy(input, false);
+    expect(index.says).toBe('too few');
+    return ableText(index);
+  };
+  expect(says(quiet(14))).not.toContain('signals');
+  expect(says([...quiet(14), [234, 234, 235]])).toContain('The chart has signals: the process moved meanwhile');
+});
+
 it('says of each group of a pool that fails whether a signal lies at points of it', () => {
   const groups = (last: number) => {
     // Machine M2 comes after all of M1, within what the rule calls chance.
