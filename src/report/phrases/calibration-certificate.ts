@@ -29,7 +29,7 @@ export const CALIBRATION_CERTIFICATE = {
   signatures: 'Signatures',
   unsigned: 'Nobody signed this file: that it comes from the laboratory, people have to make sure in another way.',
   signed: ({ subject, issuer, validFrom, validTo, signedAt }: Signature) =>
-    `Signed by ${subject}${signedAt === null ? '' : `, as it says at ${signedAt}`}. The signature holds: nothing was changed since. Its certificate was issued by ${issuer} and is valid from ${timeText(validFrom)} to ${timeText(validTo)}.`,
+    `Signed by ${subject}${signedAt === null ? '' : `, as it says at ${saidTime(signedAt)}`}. The signature holds: nothing was changed since. Its certificate ${issuer === subject ? 'was made by itself' : `was issued by ${issuer}`} and is valid from ${timeText(validFrom)} to ${timeText(validTo)}.`,
   named: ({ title, validity }: { readonly title: string; readonly validity: 'valid' | 'invalid' | 'unknown' }) =>
     ({
       valid: `Trusted: the certificate is named by the document of ${title}, and was valid when it signed.`,
@@ -58,3 +58,9 @@ export const CALIBRATION_CERTIFICATE = {
         : `${told.value}, expanded (k = ${told.coverageFactor})`,
   link: 'its values',
 };
+
+/** A time with its offset as all times are told; anything else as it stands there. */
+const saidTime = (text: string): string =>
+  /^\d{4}-\d\d-\d\dT[\d:.]+(?:Z|[+-]\d\d:\d\d)$/.test(text) && !Number.isNaN(Date.parse(text))
+    ? timeText(new Date(text).toISOString())
+    : text;
