@@ -54,6 +54,7 @@ it.each<[what: string, kind: string, field: string, (document: Document) => void
   ['a negative mass of a receipt', 'receipt', 'massG', (d) => (d.massG = '-8000')],
   ['a negative charge', 'lot', 'builds[0].powder[0].chargedG', (d) => (d.builds[0].powder[0].chargedG = '-180')],
   ['a negative waste', 'lot', 'builds[0].powder[0].wasteG', (d) => (d.builds[0].powder[0].wasteG = '-1')],
+  ['an index to be shown that everything reaches', 'capability-plan', 'target', (d) => (d.target = '0')],
   ['a certified value without a unit', 'receipt', 'certificate.lines[0].ucum', (d) => delete lineOf(d).ucum],
 ])('refuses %s, and says where', (_, kind, field, spoil) => {
   const document = structuredClone(BY_KIND.get(kind)!);

@@ -30,8 +30,9 @@ interface Drawn {
 }
 
 /**
- * Of points in a row that stand out by the same, the first has the words: a process that moved would be hidden by them.
- * Returns notes for the flagged points whose words found no room beside them, alike words once. No word covers a point.
+ * Of points in a row that stand out by the same, one has the words, the first beside which there is room: a process that
+ * moved would be hidden by them. Returns notes that name every point of the rows whose words found no room beside any of
+ * them, alike words once. No word covers a point.
  */
 export function drawPoints(
   builder: SceneBuilder,
@@ -55,20 +56,38 @@ export function drawPoints(
     else diamond(builder, cx, cy, link);
     places.take({ left: cx - half, right: cx + half, top: cy - half, bottom: cy + half });
   });
-  const unplaced = new Map<string, string[]>();
-  points.forEach(({ name, value, flag }, index) => {
-    if (flag === undefined || flag === '' || flag === points[index - 1]?.flag) return;
-    const width = builder.textWidth(flag);
-    const place = places.find(x(index), y(value), width);
-    if (!place) {
-      unplaced.set(flag, [...(unplaced.get(flag) ?? []), name]);
-      return;
-    }
-    builder.line(x(index), y(value), place.x + width / 2, place.y - 2.5, { stroke: ATTENTION, strokeWidth: 0.5 });
+  /** Returns whether there was room. */
+  const says = (index: number, flag: string): boolean => {
+    const [at, width] = [{ x: x(index), y: y(points[index]!.value) }, builder.textWidth(flag)];
+    const place = places.find(at.x, at.y, width);
+    if (!place) return false;
+    builder.line(at.x, at.y, place.x + width / 2, place.y - 2.5, { stroke: ATTENTION, strokeWidth: 0.5 });
     builder.rect(place.x - 1, place.y - 7, width + 2, 9, { fill: PAPER });
     builder.text(place.x, place.y, flag, { fill: ATTENTION });
-  });
+    return true;
+  };
+  const unplaced = new Map<string, string[]>();
+  for (const { flag, indices } of flaggedRuns(points)) {
+    if (indices.some((index) => says(index, flag))) continue;
+    unplaced.set(flag, [...(unplaced.get(flag) ?? []), ...indices.map((index) => points[index]!.name)]);
+  }
   return [...unplaced].map(([words, names]) => `◆ ${words}: ${names.join(', ')}`);
+}
+
+interface FlaggedRun {
+  readonly flag: string;
+  readonly indices: number[];
+}
+
+/** Points in a row that stand out by the same words, together. */
+function flaggedRuns(points: readonly TimedPoint[]): FlaggedRun[] {
+  const runs: FlaggedRun[] = [];
+  points.forEach(({ flag }, index) => {
+    if (flag === undefined || flag === '') return;
+    if (flag === points[index - 1]?.flag) runs.at(-1)!.indices.push(index);
+    else runs.push({ flag, indices: [index] });
+  });
+  return runs;
 }
 
 function linkOf(

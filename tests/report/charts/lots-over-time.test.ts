@@ -173,6 +173,26 @@ describe('the chart of lots over time', () => {
     }
   });
 
+  it('says once why points in a row stand out by the same, and names each of them where there is no room for it', () => {
+    const drawn = (flag: string, other: string) => {
+      const flags = [undefined, flag, flag, flag, other, undefined, flag];
+      const points = pointsOf([5, 6, 6.1, 6.2, 9, 5, 6]).map((point, index) => ({
+        ...point,
+        ...(flags[index] === undefined ? {} : { flag: flags[index] }),
+      }));
+      const size = { width: 237, plotHeight: 120 };
+      const scene = lotsOverTime({ ...bare, points, size }, textMetric);
+      expect(marksOf(scene, 'circle')).toHaveLength(2);
+      return textsOf(scene);
+    };
+    const [near, beyond] = ['one side', 'beyond'];
+    const texts = drawn(near, beyond);
+    expect([near, beyond].map((flag) => texts.filter((text) => text === flag).length)).toEqual([2, 1]);
+    expect(texts.filter((text) => text.startsWith('◆'))).toEqual([]);
+    const long = drawn(`one side${', and on'.repeat(20)}`, beyond);
+    expect(long.join(' ').match(/\bP\d\b/g)).toEqual(['P2', 'P3', 'P4', 'P7']);
+  });
+
   it('marks a point without words where others say why, and names its times', () => {
     const points = pointsOf([1, 2, 3]).map((point, index) => (index === 1 ? { ...point, flag: '' } : point));
     const scene = lotsOverTime({ ...bare, title: '', points, timeLabel: 'Received' }, textMetric);
