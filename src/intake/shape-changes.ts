@@ -1,5 +1,6 @@
 import { BadInputError, type Problem } from '../base/errors.js';
 import { digestOf } from '../dossier/canonical.js';
+import type { ShapeChange } from '../kinds/degradation/shape-change.js';
 import { shapeKey } from '../kinds/degradation/shape-deviation.js';
 import type { Implant } from '../kinds/lot.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
@@ -9,6 +10,7 @@ import type { MeshFile } from '../shape/read-mesh.js';
 import { changeRequest, designFaults, scanFaults } from '../shape/scan-request.js';
 import { changeOfFiles } from '../shape/shape-of-file.js';
 import { changeBody } from '../shape/told-change.js';
+import type { Reads } from '../store/repositories.js';
 import { type AskedScan, type MeasuringOptions, ofScan } from './asked-scan.js';
 import type { MeasuredShape } from './measured-shape.js';
 import { designFiles, type FilesAsked, hash, scanFile, stockOf } from './shape-files.js';
@@ -34,6 +36,18 @@ export async function changeOf(asked: Omit<AskedScan, 'file'>): Promise<ChangeAs
   return { ...asked, before, after: scan, files: { before: first, after: then } };
 }
 
+/** Comparisons that lots which were split from this one made with a scan of it. */
+export async function comparedInOthers(
+  { entries }: Pick<Reads, 'entries'>,
+  lot: string,
+  { specimen, scan }: Pick<ShapeScan, 'specimen' | 'scan'>,
+): Promise<ShapeChange[]> {
+  const all = await entries.revisionsStarting('shape-change', `${specimen}:`);
+  // Revisions of one comparison stand in their order.
+  const latest = new Map(all.map((one) => [one.key, one.body]));
+  return [...latest.values()].filter((one) => one.lot !== lot && one.before.scan === scan);
+}
+
 /**
  * Whether a scan comes in with other bytes than those that a lot which was split from this one compared a later scan with.
  * @param file its points.
@@ -42,10 +56,7 @@ export async function comparedElsewhere(
   { store, folder, scan }: Omit<AskedScan, 'implant' | 'file'>,
   file: MeshFile,
 ): Promise<Pick<Problem, 'field' | 'found' | 'expected' | 'remedy'> | undefined> {
-  const all = await store.read.entries.revisionsStarting('shape-change', `${scan.specimen}:`);
-  // Revisions of one comparison stand in their order.
-  const latest = new Map(all.map((one) => [one.key, one.body]));
-  const others = [...latest.values()].filter(({ lot, before }) => lot !== folder.lot.lot && before.scan === scan.scan);
+  const others = await comparedInOthers(store.read, folder.lot.lot, scan);
   const sha256 = others.length === 0 ? undefined : await hash(file);
   const other = others.find(({ before }) => before.points.sha256 !== sha256);
   return other === undefined

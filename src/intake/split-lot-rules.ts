@@ -1,4 +1,5 @@
 import type { Problem } from '../base/errors.js';
+import { digestOf } from '../dossier/canonical.js';
 import type { ShapeScan } from '../kinds/lot-after-build.js';
 import { scanFaults } from '../kinds/lot-after-faults.js';
 import { namesKnown } from '../kinds/lot-contradictions.js';
@@ -7,6 +8,7 @@ import type { Reads } from '../store/repositories.js';
 import type { Known } from './known.js';
 import type { LotFolder } from './read-folder.js';
 import { keyOf } from './result-rules.js';
+import { comparedInOthers } from './shape-changes.js';
 
 /**
  * What a lot may not say in the light of the moves of its units (docs/decisions/moved-units.md).
@@ -18,6 +20,7 @@ export async function splitLotProblems(folder: LotFolder, now: LotNow, known: Kn
     ...(await wrongOrigin(folder, known)),
     ...namesOfOthers(folder, now),
     ...scansOfOthers(folder, now),
+    ...(await changedUnderOthers(folder, now, known, read)),
     ...(await valuesOfOthers(folder, now, read)),
   ];
 }
@@ -105,6 +108,40 @@ function scansOfOthers({ document: { file, lineOf }, lot }: LotFolder, now: LotN
     }));
   });
 }
+
+/**
+ * Scans of units that went on, with which a later lot compared one of its own: that lot reads them here, so they stay and say
+ * what they said. Other points are told where scans are measured.
+ */
+async function changedUnderOthers(
+  { document: { file, lineOf }, lot }: LotFolder,
+  { moved = [] }: LotNow,
+  known: Known,
+  read: Reads,
+): Promise<Problem[]> {
+  const earlier = moved.length === 0 ? [] : ((await known.revisions('lot', lot.lot)).at(-1)?.body.scans ?? []);
+  const problems: Problem[] = [];
+  for (const before of earlier.filter(({ specimen }) => moved.some(({ part }) => part === specimen))) {
+    const [other] = await comparedInOthers(read, lot.lot, before);
+    if (other === undefined) continue;
+    const { specimen, scan } = before;
+    const index = (lot.scans ?? []).findIndex((one) => one.specimen === specimen && one.scan === scan);
+    const now = lot.scans?.[index];
+    if (now !== undefined && saidOf(now) === saidOf(before)) continue;
+    const field = now === undefined ? 'scans' : `scans[${index}]`;
+    problems.push({
+      code: 'compared-later',
+      ...{ file, line: lineOf(field), field },
+      found: `scan ${scan} of ${specimen} ${now === undefined ? 'taken away' : 'changed'}; scan ${other.scan} of lot ${other.lot} was compared with it`,
+      expected: 'the scan as it was, on which that lot rests',
+      remedy: 'put it back as it was, and give a corrected scan a name of its own',
+    });
+  }
+  return problems;
+}
+
+/** Its points by their bytes, whatever their file is called. */
+const saidOf = ({ file, ...said }: ShapeScan): string => digestOf(said);
 
 /**
  * A value stands in one place: with the lot in which its unit was when it was measured. Coupons are tested for all units of

@@ -276,6 +276,26 @@ describe('of a unit that went on in another lot', () => {
     expect(await problemsOf(services, other)).toContainEqual(
       expect.objectContaining({ code: 'shape-scan', field: expect.stringMatching(/^scans\[\d\]\.file$/) }),
     );
+    // Nor is it laid otherwise, or taken away.
+    const revised = (change: (lot: ReturnType<typeof lotOf>, at: number) => void) =>
+      split((cell) => {
+        const lot = lotOf(cell);
+        const at = lot.scans.findIndex(({ file }: { file: string }) => file === 'scans/I2-bare.ply');
+        Object.assign(lot, { reason: 'looked at once more' });
+        change(lot, at);
+        delete cell.documents['lots/L-2/lot.yaml'];
+      });
+    const inMetres = revised(({ scans }, at) => Object.assign(scans[at], { ucum: 'm' }));
+    expect(await problemsOf(services, inMetres)).toContainEqual(
+      expect.objectContaining({ code: 'compared-later', found: expect.stringMatching(/scan built of lot L-2/) }),
+    );
+    const gone = revised(({ scans }, at) => scans.splice(at, 1));
+    expect(await problemsOf(services, gone)).toContainEqual(
+      expect.objectContaining({ code: 'compared-later', field: 'scans' }),
+    );
+    // What has nothing to do with it may be said anew.
+    const free = revised(() => {});
+    await services.intake.run(free, 'local:tester', { check: true });
     await services.store.close();
   });
 
