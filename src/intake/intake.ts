@@ -32,6 +32,7 @@ import { type PlannedLot, type Recording, recordDocument, recordLot } from './re
 import { recordedFileProblems } from './recorded-files.js';
 import { planResults } from './result-rules.js';
 import { type Shaped, withShapes } from './shape-scans.js';
+import { signalProblems } from './signal-rules.js';
 import { splitLotProblems } from './split-lot-rules.js';
 import { withMeshDigests } from './stock-meshes.js';
 import { stockProblems } from './stock-rules.js';
@@ -243,6 +244,7 @@ export class Intake {
     problems.push(...(await exposureProblems(documents, known)));
     problems.push(...(await familyProblems(documents, known, this.store.read)));
     problems.push(...(await planProblems(documents, known)));
+    problems.push(...(await signalProblems(documents, known)));
     problems.push(...(await textProblems(part)));
     const sheets: PlannedLot['sheets'][] = [];
     for (const lot of part.lots) problems.push(...(await lotProblems(lot, this.store.read)));

@@ -8,12 +8,16 @@ import { probabilityFigures } from './probability-figures.js';
 import { type LedBy, MOST_SHOWN, studyFigures } from './study-figures.js';
 import { studyRows, studyTables } from './study-rows.js';
 
-/** Everything that stands on the page about a study. */
+/**
+ * Everything that stands on the page about a study.
+ * @param isWhole every build there is: in a part of them other signals may stand, and only those of all ask for an outcome.
+ */
 export function studyView(
   input: StudyInput,
   study: FamilyStudy,
   order: 'built' | 'tested' = 'built',
   ledBy: LedBy = () => undefined,
+  isWhole = true,
 ) {
   const { characteristic: item } = input;
   const chart = order === 'tested' ? chartInTestOrder(input) : study.chart;
@@ -34,7 +38,7 @@ export function studyView(
     ...tables,
     signals: tables.signals.map((signal) => ({
       ...signal,
-      say: signal.asks && signal.outcome === null ? signalOutcomeAddress(signal.id) : undefined,
+      say: isWhole && signal.asks && signal.outcome === null ? signalOutcomeAddress(signal.id) : undefined,
     })),
     changes: tables.changes.map((change) => ({ ...change, ledBy: ledBy(change) })),
   };

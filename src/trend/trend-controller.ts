@@ -100,8 +100,9 @@ export class TrendController {
     }
     const report = await this.trend.trend(characteristic, family, window);
     const capability = capabilityView(report.characteristic, report.capability);
+    const isWhole = window.from === undefined && window.to === undefined;
     const ledBy = await ledByIn(this.store.read, report.studied?.study.chart.changes ?? []);
-    const study = report.studied && studyView(report.studied.input, report.studied.study, order, ledBy);
+    const study = report.studied && studyView(report.studied.input, report.studied.study, order, ledBy, isWhole);
     const byLot = lastOf(report.lots, row);
     return this.pages.render('trend', PAGE_TITLES.trendOf(report.characteristic.title, family), {
       report,

@@ -159,6 +159,18 @@ const CASES: readonly BadCase[] = [
     expected: { code: 'contradiction', field: 'specification', found: 'SP revision 3, of family PLATE' },
   },
   {
+    what: 'an outcome of another signal than its plan, rule and points are',
+    spoil: (documents) => {
+      const outcome = Object.values(documents).find(({ kind }) => kind === 'signal-outcome')!;
+      outcome.points = ['M1-102'];
+    },
+    expected: {
+      code: 'contradiction',
+      field: 'signal',
+      expected: expect.stringContaining('beyondThreeSigma of CAP-RM revision 1 at M1-102'),
+    },
+  },
+  {
     what: 'an imaging set of a case that nobody knows',
     spoil: (documents) => {
       documents['site/cases/images.yaml']!.case = 'K-9';

@@ -581,6 +581,10 @@ describe('by commands, pages and programs', () => {
     expect([form.status, told('signal'), told('plan\\.plan'), told('lots\\[0\\]'), told('by')]).toEqual([
       ...[200, signal, 'CAP-AGAIN', 'L-10', 'P-QE'],
     ]);
+    // Within a window a chart may have signals of its own, of which nobody is asked.
+    const within = await ask.get('/trend?family=PLATE&characteristic=rm&from=2031-03-30&to=2031-03-30');
+    expect([within.status, within.text.includes(signal!)]).toEqual([200, true]);
+    expect(within.text).not.toContain('/enter/signal-outcome');
     expect((await ask.get(`/enter/signal-outcome?signal=${'0'.repeat(64)}`)).status).toBe(404);
     expect((await ask.get('/enter/signal-outcome?signal=none')).status).toBe(400);
     expect((await ask.get(address!.replace('signal-outcome', 'receipt'))).status).toBe(404);

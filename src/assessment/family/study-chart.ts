@@ -1,6 +1,6 @@
-import { canonicalJson, sha256Hex } from '../../dossier/canonical.js';
 import type { FamilyValue } from '../../dossier/family-history.js';
 import { readReported } from '../../dossier/reported-value.js';
+import { signalId } from '../../dossier/signal-id.js';
 import { chartConstants } from '../../statistics/chart-constants.js';
 import { CUSUM, chartSignals, ewmaDesign } from '../../statistics/chart-signals.js';
 import { cusumChart } from '../../statistics/cusum-chart.js';
@@ -14,10 +14,6 @@ import { baselineLimits, groupsOf, nameOf } from './points.js';
 import type { StudyInput, StudyRow } from './study-input.js';
 import type { Apart, StudyChart, StudySignal } from './study-result.js';
 import type { Together } from './types-together.js';
-
-/** Identity of a signal: later points do not change it, another plan or corrected points do. */
-export const signalId = (plan: string, revision: number, rule: string, points: readonly string[]): string =>
-  sha256Hex(canonicalJson({ plan, revision, rule, points: [...points] }));
 
 interface Group {
   readonly name: string;

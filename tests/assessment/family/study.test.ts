@@ -1,9 +1,9 @@
 import { compareStatements } from '../../../src/assessment/family/compare-statements.js';
 import type { CapabilityStatement } from '../../../src/assessment/family/statement.js';
 import { familyStudy } from '../../../src/assessment/family/study.js';
-import { signalId } from '../../../src/assessment/family/study-chart.js';
 import type { StudyInput } from '../../../src/assessment/family/study-input.js';
 import { FamilyStudy } from '../../../src/assessment/family/study-result.js';
+import { signalId } from '../../../src/dossier/signal-id.js';
 import { ableText } from '../../../src/report/phrases/able.js';
 import { changesTexts, statementNote } from '../../../src/report/phrases/statement-paper.js';
 import { studyNoteText } from '../../../src/report/phrases/study-notes.js';

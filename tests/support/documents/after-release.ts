@@ -1,3 +1,4 @@
+import { signalId } from '../../../src/dossier/signal-id.js';
 import type { Cell } from '../cell.js';
 
 const HEAD = { entries: 40, root: '5a'.repeat(32) };
@@ -148,7 +149,7 @@ export const AFTER_RELEASE_DOCUMENTS: Cell['documents'] = {
   'site/trend/signal.yaml': {
     kind: 'signal-outcome',
     format: 1,
-    signal: 'e7'.repeat(32),
+    signal: signalId('CAP-RM', 1, 'beyondThreeSigma', ['M1-101']),
     plan: { plan: 'CAP-RM', revision: 1 },
     rule: 'beyondThreeSigma',
     points: ['M1-101'],
