@@ -62,6 +62,9 @@ export function lotTestsView(assessed: AssessedLot) {
   };
 }
 
+/** How the outcome of a window looks: as the verdict that it would be. */
+const MARKS = { inside: 'conforms', outside: 'does-not-conform', 'cannot be decided': 'cannot-be-decided' } as const;
+
 /** Exposures and support windows, as the record has them. */
 function degradationOf(facts: Facts) {
   if (facts.exposures.size === 0) return null;
@@ -70,7 +73,7 @@ function degradationOf(facts: Facts) {
     words: WINDOWS,
     exposureWords: EXPOSURES,
     exposures: exposureTable(facts),
-    windows: tables?.windows ?? [],
+    windows: (tables?.windows ?? []).map((row) => ({ ...row, mark: MARKS[row.outcome] })),
     metals: tables?.metals ?? [],
     zones: (tables?.zones ?? []).map(({ figure, ...zones }, index) => ({
       ...zones,

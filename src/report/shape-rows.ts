@@ -111,7 +111,8 @@ function unseenNotes(facts: Facts, { implant }: FinalShape, { zones }: ShapeDevi
     const { unseen } = leastScanned(facts, classOfZone(implant, known, zone));
     const share = shown.zones.find((one) => one.zone === zone)?.scannedShare;
     if (outsideMm === undefined || unseen === undefined || share === undefined || share >= 1) return [];
-    return [SHAPE.unseen(zone, (100 * (1 - share)).toFixed(0), unseen.why, unseen.shownBy)];
+    const titled = facts.specification.body.characteristics.find((one) => one.characteristic === unseen.shownBy)?.title;
+    return [SHAPE.unseen(zone, (100 * (1 - share)).toFixed(0), unseen.why, titled ?? unseen.shownBy)];
   });
 }
 

@@ -18,7 +18,9 @@ import { touchedBy } from './touched-by.js';
 /** One zone of one implant against its window, as cells of a table. */
 export interface WindowRow {
   readonly cells: readonly string[];
-  readonly isAttention: boolean;
+  readonly outcome: WindowAnswer['outcome'];
+  /** What the outcome hangs on. */
+  readonly why: string;
 }
 
 /** The zones of an implant, or of several of which all is the same: a table, and a picture. */
@@ -167,7 +169,7 @@ function windowRow({ serial, zone, asked, from, answer, coupons }: ZoneWindow): 
   if ('why' in answer) {
     const why = answer.why === 'apart' ? WINDOWS.apart(answer.what, answer.a, answer.b) : WINDOWS.why[answer.why];
     const cells = [...head, WINDOWS.notKnown, WINDOWS.notKnown, `${UNDECIDED}: ${why}`, '', coupons.join(', ')];
-    return { cells, isAttention: true };
+    return { cells, outcome: UNDECIDED, why };
   }
   const { outcome, marginWeeks, isAtLeast } = answer;
   const why = whyOf(asked, answer);
@@ -180,7 +182,7 @@ function windowRow({ serial, zone, asked, from, answer, coupons }: ZoneWindow): 
       WINDOWS.marginOf(marginWeeks, isAtLeast, asked.holdWeeks),
       coupons.join(', '),
     ],
-    isAttention: outcome !== 'inside',
+    ...{ outcome, why: why ?? '' },
   };
 }
 

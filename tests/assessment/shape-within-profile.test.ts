@@ -348,6 +348,9 @@ describe('the pictures from three sides', () => {
     // All of the second lies outside: no bar but that of the key.
     const heights = (marks: typeof first) => new Set(marks!.map(({ h }) => Number(h.toFixed(3))));
     expect(heights(first).size).toBeGreaterThan(heights(second).size);
+    // Of what lies so near that its side tells nothing no bar is drawn.
+    const lightest = first!.slice(0, -7).filter(({ fill }) => fill === first!.at(-7)!.fill);
+    expect(new Set(lightest.map(({ h }) => h.toFixed(3))).size).toBe(1);
   });
 
   it('keep within the frame of the page, whatever the words', () => {

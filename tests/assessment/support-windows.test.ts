@@ -186,9 +186,9 @@ describe('support windows of a lot', () => {
 
   it('are told in a table, and zone by zone with what it was made by and what was measured there', () => {
     const tables = windowTables(facts)!;
-    expect(tables.windows.map(({ cells, isAttention }) => [cells[0], isAttention])).toEqual([
-      ['L-1-I1, span', false],
-      ['L-1-I2, span', true],
+    expect(tables.windows.map(({ cells, outcome }) => [cells[0], outcome])).toEqual([
+      ['L-1-I1, span', 'inside'],
+      ['L-1-I2, span', 'outside'],
     ]);
     expect(tables.zones.map(({ caption, rows }) => [caption, rows])).toEqual([
       [

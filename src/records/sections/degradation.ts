@@ -72,7 +72,7 @@ function drawWindows(pdf: RecordPage, facts: Facts): void {
       { head: WINDOWS.margin, width: 1.8 },
       { head: WINDOWS.coupons, width: 2 },
     ],
-    rows: tables.windows.map(({ cells, isAttention }) => ({ cells: [...cells], attention: isAttention })),
+    rows: tables.windows.map(({ cells, outcome }) => ({ cells: [...cells], attention: outcome !== 'inside' })),
   });
   pdf.paragraph(WINDOWS.note(facts.specification.body.supportWindow === 'decides', facts.simulation?.draws), {
     small: true,

@@ -34,7 +34,10 @@ const LEFT = RING + 1;
 /** Which two of the coordinates of a place go across and up. */
 const SEEN = { x: [1, 2], y: [0, 2], z: [0, 1] } as const;
 
-/** The sides below one another on one scale: whole squares lie outside, bars in the middle of a row inside. */
+/**
+ * The sides below one another on one scale: whole squares lie outside, bars in the middle of a row inside. Within the first step,
+ * where scanners hardly tell the side, squares are whole.
+ */
 export function shapeViews({ title, sides, steps, worst, notes }: ShapePicture, metric: TextMetric): Scene {
   const builder = new SceneBuilder(metric);
   let top = drawTitle(builder, title) + 6;
@@ -86,6 +89,7 @@ interface Run {
   readonly from: number;
   to: number;
   readonly step: number;
+  /** Or so near that the side is not told. */
   readonly isOutside: boolean;
 }
 
@@ -97,7 +101,7 @@ function runs(row: readonly (number | null)[], steps: readonly number[]): Run[] 
     const far = Math.abs(um) / 1000;
     const beyond = steps.findIndex((end) => far <= end);
     const step = beyond < 0 ? steps.length : beyond;
-    const isOutside = um >= 0;
+    const isOutside = um >= 0 || step === 0;
     const last = found.at(-1);
     if (last?.to === column && last.step === step && last.isOutside === isOutside) last.to += 1;
     else found.push({ from: column, to: column + 1, step, isOutside });

@@ -27,7 +27,7 @@ export const SHAPE = {
   coverageUnstated: (percent: string) =>
     `The specification does not say how much of a zone has to be scanned: less than ${percent} % of one is not judged as enough.`,
   unseen: (zone: string, percent: string, why: string, shownBy: string | undefined) =>
-    `${percent} % of zone ${zone} was not seen: ${why}.${shownBy === undefined ? '' : ` ${shownBy} tells of it.`}`,
+    `${percent} % of zone ${zone} was not seen: ${why}.${shownBy === undefined ? '' : ` What tells of it: ${shownBy}.`}`,
   unreached: (points: number) => `${points} points lie near no surface of the design and are in no share.`,
   findings: (found: readonly string[]) => `The model is no sound surface: ${found.join('; ')}.`,
   finding: (fault: string, times: number) => `${fault}, ${times} times`,
@@ -42,7 +42,7 @@ export const SHAPE_FIGURE = {
   side: (along: keyof typeof SIDES, square: number) => `${SIDES[along]}, squares of ${square} mm`,
   step: (from: string, to: string | undefined) => (to === undefined ? `beyond ${from}` : `${from} to ${to}`),
   scale: 'Distance from the design, mm:',
-  outside: 'whole square: outside',
+  outside: 'whole square: outside; lightest, either side',
   inside: 'bar in the middle of it: inside',
   nothing: 'empty: no point',
   place: (at: readonly string[]) => `x ${at[0]}, y ${at[1]}, z ${at[2]} mm`,

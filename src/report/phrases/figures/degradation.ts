@@ -65,7 +65,7 @@ export const ZONES_FIGURE = {
   title: (serials: readonly string[]) => `Zones of ${serials.join(', ')}: strength left at the end of the window`,
   alt: (serials: readonly string[], heads: readonly string[]) => `${serials.join(', ')}: ${heads.join('; ')}.`,
   caption:
-    'Shaded from the lower to the upper end of what is left, the dark stroke its middle; the upright line is what has to be left. Hatched: not known. No sign of an effect of peening is taken for granted.',
+    'Shaded from the lower to the upper end of what is left, the dark stroke its middle; the upright line is what has to be left. Hatched: not known. Rates of the bench do not predict the body.',
   head: (zone: string, window: string) => `${zone}, ${window}`,
   interval: (step: string, layers: number) => `${step} every ${layers} ${layers === 1 ? 'layer' : 'layers'}`,
 };
