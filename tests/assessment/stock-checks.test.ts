@@ -438,7 +438,9 @@ it('tells what no scanner sees, by the rule of the specification, and lets less 
     specification.body.shape.unseen = unseen;
   });
   expect(allowed).toEqual([]);
-  expect(told).toContain('65 % of zone span was not seen: it lies in a pocket (invented). What tells of it: Tensile strength.');
+  expect(told).toContain(
+    '65 % of zone span was not seen: it lies in a pocket (invented). What tells of it: Tensile strength.',
+  );
 });
 
 it('tells stock and comparison in rows for page and record', () => {

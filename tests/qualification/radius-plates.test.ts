@@ -1,3 +1,6 @@
+import fs from 'node:fs';
+import path from 'node:path';
+import { supportWindows } from '../../src/assessment/support-windows.js';
 import { EXPOSURE_SHEET, PLATES, WINDOW_LOT } from '../../src/qualification/windows/window-lot.js';
 import { windowTables } from '../../src/report/support-window-rows.js';
 import { checkEvidence } from '../../src/verify/check-evidence.js';
@@ -53,6 +56,32 @@ it('tells it zone by zone: the same coupon meets one window and misses another, 
     ...['at least 4 weeks more', 'at least 6 weeks more', 'known to hold for 12 of 20 weeks'],
   ]);
   expect(windows.at(-1)!.cells[4]).toBe('cannot be decided; longest exposure 12 weeks');
+});
+
+it('is what the page for prescribers works through, number by number', async () => {
+  const { facts } = await lot();
+  const page = fs.readFileSync(path.join(import.meta.dirname, '../../docs/support-window.md'), 'utf8');
+  const table = page.split('\n').filter((line) => line.startsWith('| RP-501-'));
+  const { windows } = windowTables(facts)!;
+  const told = windows.map(({ cells, outcome }) => {
+    const [zone, asked, strength, stiffness, , margin] = cells;
+    return `| ${[zone, asked!.replace('; stated for the case', ''), strength, stiffness, outcome, margin].join(' | ')} |`;
+  });
+  expect(table).toEqual(told);
+  // One row by hand: W / (A D) on each face, and what a plate of 1.5 mm keeps of t² and t³ (docs/formulas.md, residual-section).
+  const { massG, areaCm2, densityGPerCm3, deepestUm } = facts.exposures.get('RW501-1:D1:1')!.body;
+  const lostG = Number(massG!.before) - Number(massG!.afterCleaning) - Number(massG!.blankLoss);
+  const depthUm = (1e4 * lostG) / (Number(areaCm2) * Number(densityGPerCm3));
+  expect([lostG.toFixed(5), depthUm.toFixed(1), (Number(deepestUm) / depthUm).toFixed(1)]).toEqual([
+    ...['0.00587', '13.6', '1.6'],
+  ]);
+  const [, , slow] = supportWindows(facts);
+  const pitUm = slow!.loss!.at(2016)!.depthUm * slow!.localisation!.factor;
+  expect(pitUm).toBeCloseTo(86, 0);
+  const kept = 1 - (2 * pitUm) / 1500;
+  expect([100 * kept ** 2, 100 * kept ** 3].map((value) => value.toFixed(0))).toEqual(['78', '69']);
+  for (const words of ['0.00587 g were lost', '13.6 µm in two weeks', 'pits are 86 µm deep'])
+    expect(page).toContain(words);
 });
 
 it('shows the settings of each zone beside what was measured there, and iron beside the tip that touched it', async () => {
