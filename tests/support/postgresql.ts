@@ -27,6 +27,7 @@ export function serverPrograms(): string | undefined {
 /** A real server on a free port of this machine, with its data in memory where the run writes, and in no hurry to save them. */
 export class TestServer {
   private databases = 0;
+  private readonly settings: string[] = [];
 
   private constructor(
     private readonly programs: string,
@@ -60,10 +61,52 @@ export class TestServer {
 
   /** Starts it, or starts it again after `stop`. */
   begin(): void {
-    const settings = [`-p ${this.port}`, `-k ${this.folder}`, '-c listen_addresses=127.0.0.1', '-c fsync=off'].join(
-      ' ',
-    );
+    const asked = ['listen_addresses=127.0.0.1', 'fsync=off', ...this.settings].map((setting) => `-c "${setting}"`);
+    const settings = [`-p ${this.port}`, `-k ${this.folder}`, ...asked].join(' ');
     this.run('pg_ctl', ['-D', 'data', '-w', '-l', 'log', '-o', settings, 'start']);
+  }
+
+  /** From now on it keeps its log of changes in a folder beside its data, as a server does that is to be put back to a moment. */
+  archive(): void {
+    const kept = this.log;
+    this.run('mkdir', ['-p', kept], '');
+    this.settings.push('archive_mode=on', 'wal_level=replica', `archive_command=cp %p ${kept}/%f`);
+    this.stop('fast');
+    this.begin();
+  }
+
+  /** A copy of all that it has now, from which `backTo` begins. */
+  baseBackup(): void {
+    this.run('pg_basebackup', [
+      '-h',
+      '127.0.0.1',
+      '-p',
+      String(this.port),
+      '-U',
+      'postgres',
+      '-D',
+      'base',
+      '-c',
+      'fast',
+    ]);
+  }
+
+  /** Puts it back to a point that was named (`pg_create_restore_point`), as docs/operations.md says. */
+  backTo(point: string): void {
+    this.stop('fast');
+    this.run('rm', ['-r', 'data'], '');
+    this.run('cp', ['-a', 'base', 'data'], '');
+    this.run('touch', ['data/recovery.signal'], '');
+    this.settings.push(
+      `restore_command=cp ${this.log}/%f %p`,
+      `recovery_target_name=${point}`,
+      'recovery_target_action=promote',
+    );
+    this.begin();
+  }
+
+  private get log(): string {
+    return path.join(this.folder, 'log-of-changes');
   }
 
   /** @param mode immediate: as a power cut would. */
@@ -103,9 +146,10 @@ export class TestServer {
     await asked(this.superuser, text);
   }
 
-  private run(program: string, args: readonly string[]): void {
+  /** @param place of the program; empty for one of the system. */
+  private run(program: string, args: readonly string[], place = this.programs): void {
     // The server refuses to run as root.
-    const { status, stderr, stdout } = spawnSync(path.join(this.programs, program), args, {
+    const { status, stderr, stdout } = spawnSync(path.join(place, program), args, {
       ...account(),
       cwd: this.folder,
       encoding: 'utf8',

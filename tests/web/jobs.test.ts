@@ -146,6 +146,19 @@ describe('the page of a job', () => {
     expect(await papers()).toMatch(/LR-L-02 revision 1[\s\S]*Issue a record of this lot/);
   });
 
+  it('answers that too much waits, and after how many seconds to try again, and begins nothing', async () => {
+    const jobs = service.app.get(Jobs);
+    const { wanted, go } = work();
+    const all = Array.from({ length: MOST.jobsAtOnce + MOST.jobsWaiting }, (_, at) => jobs.begin(wanted(`full ${at}`)));
+    const { status, headers, text } = await sendForm(service.ask, '/lots/L-1/records');
+    expect([status, headers['retry-after']]).toEqual([503, expect.stringMatching(/^[1-9]\d*$/)]);
+    expect(text).toContain(`nothing was done: try again in ${headers['retry-after']} seconds`);
+    expect(jobs.open()).toHaveLength(all.length);
+    go('/');
+    await Promise.all(all.map(({ ended }) => ended));
+    expect(await service.services.store.read.records.ofLot('L-1')).toEqual([]);
+  });
+
   it('checks everything that is kept for an administrator, and nobody else', async () => {
     const [administrator, operator] = [await service.as('P-AD'), await service.as('P-OP')];
     expect((await operator.get('/protection')).text).not.toContain('Check it now');

@@ -6,12 +6,14 @@ import os from 'node:os';
 import path from 'node:path';
 import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
+import { BenchServer, grownFolder, isOnServer } from '../support/bench-place.mjs';
 
 /**
  * Twenty people at once on the pages of the demo, and of a folder of a thousand lots, each a page a second, while one record
  * after another renders and one log after another is scanned: how soon the first byte of a page comes. The service is a process
- * of its own, and the people come right after its start. LOTWRIGHT_BENCH_CROWD_DEMO and LOTWRIGHT_BENCH_CROWD_GROWN name folders
- * that are there already, and are copied.
+ * of its own, and the people come right after its start. No more than twenty requests are under way at a time.
+ * LOTWRIGHT_BENCH_DEMO names a demo that is there already, and is copied; tests/support/bench-place.mjs says how to have it
+ * on the other engine.
  */
 
 const CLI = fileURLToPath(new URL('../../bundle/cli.js', import.meta.url));
@@ -44,36 +46,35 @@ const GROWN = {
 const PROXY = '127.0.0.1';
 
 export async function run() {
-  const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-crowd-'));
+  const folder = fs.mkdtempSync(path.join(os.tmpdir(), 'lotwright-bench-load-'));
   const data = path.join(folder, 'demo');
-  const grown = path.join(folder, 'grown');
+  // A server of the bench lies beside it.
+  process.env.TMPDIR = folder;
+  globalThis.afterAll = () => {};
+  let server;
   try {
-    const ready = process.env.LOTWRIGHT_BENCH_CROWD_DEMO;
+    const ready = process.env.LOTWRIGHT_BENCH_DEMO;
     if (ready) fs.cpSync(ready, data, { recursive: true });
     else execFileSync(process.execPath, [CLI, 'demo', '--data', data], { stdio: ['ignore', 'ignore', 'inherit'] });
-    const found = [await crowdOn(data, accountsOfDemo(data), DEMO)];
+    if (isOnServer) {
+      server = await BenchServer.start();
+      await server.take(data);
+    }
+    const found = [await loadOn(data, accountsOfDemo(data), DEMO)];
     // What happened in the invented spring of 2031 is taken in by a clock that is ahead of it, of the service too.
     await import('../support/bench-clock.mjs');
-    await import('../support/typescript.mjs');
-    fs.cpSync(process.env.LOTWRIGHT_BENCH_CROWD_GROWN ?? (await folderOfManyLots(folder)), grown, { recursive: true });
+    const grown = await grownFolder(LOTS, OPEN_LOTS);
+    await server?.take(grown);
     const { PASSWORD, TEST_PEOPLE } = await import('../support/people.ts');
     const accounts = Object.keys(TEST_PEOPLE).map((person) => ({ person, password: PASSWORD }));
-    return [...found, await crowdOn(grown, accounts, GROWN)];
+    return [...found, await loadOn(grown, accounts, GROWN)];
   } finally {
+    server?.remove();
     fs.rmSync(folder, { recursive: true, force: true });
   }
 }
 
-async function folderOfManyLots(folder) {
-  process.env.TMPDIR = folder;
-  globalThis.afterAll = () => {};
-  const { cellWithManyLots } = await import('../support/many-lots.ts');
-  const cell = await cellWithManyLots(LOTS, OPEN_LOTS);
-  await cell.close();
-  return cell.folder.path;
-}
-
-async function crowdOn(data, accounts, asked) {
+async function loadOn(data, accounts, asked) {
   const service = spawn(process.execPath, [CLI, '--data', data, 'serve', '--port', '0', '--proxy', PROXY], {
     stdio: ['ignore', 'pipe', 'ignore'],
   });
