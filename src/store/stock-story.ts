@@ -68,8 +68,12 @@ async function chainOf({ entries }: Reads, build: string): Promise<Build[]> {
 async function originOf(read: Reads, stockPart: string, serial: string, tell: Tell): Promise<StockOrigin> {
   const implant = await read.entries.currentOrThrow('implant', serial);
   tell(implant);
-  const builds: Build[] = [];
-  for (const closure of closuresOf(implant.body)) builds.push(...(await chainOf(read, closure)).reverse());
+  // One that a further closure of the part goes on from stands in the way back of both.
+  const chain = new Map<string, Build>();
+  for (const closure of closuresOf(implant.body)) {
+    for (const one of (await chainOf(read, closure)).reverse()) chain.set(one.build, one);
+  }
+  const builds = [...chain.values()];
   const receipts = await receiptsOfPowder(read, builds, tell);
   const { builtOn } = implant.body;
   const under = builtOn === undefined ? undefined : await stockUnder(read, builtOn, tell);

@@ -321,6 +321,13 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
     cellWith((cell) => {
       const given = { part: 'L-1-I2', as: 'stock part', at: '2031-04-02T08:00:00+02:00', by: 'P-QE' };
       lotOf(cell).fates = [given];
+      // It was milled in a closure that went on where the one in which it was built had stopped.
+      const [first] = lotOf(cell).builds;
+      const { log, powder, ...again } = first;
+      const times = { openedAt: '2031-03-07T18:00:00+01:00', closedAt: '2031-03-07T08:00:00+01:00' };
+      const continues = { build: first.build, fromLayer: 2 };
+      lotOf(cell).builds.push({ ...again, ...times, build: `${first.build}b`, powder: [], continues });
+      lotOf(cell).implants[1].alsoIn = [{ build: `${first.build}b`, steps: ['mill'] }];
       cell.documents['site/repaired.yaml'] = stockDocument(9, {
         implant: 'L-1-I2',
         why: 'a boss broke off (invented)',
@@ -350,6 +357,7 @@ it('takes a repaired part with the history of what it was, and a bar again of wh
   const [origin] = facts.stock.origins;
   expect(origin).toMatchObject({ stockPart: 'B-9', implant: 'L-1-I2', lot: 'L-1', fate: { as: 'stock part' } });
   expect(origin!.heats.length).toBeGreaterThan(0);
+  expect(origin!.builds).toEqual(['M1-101', 'M1-101b']);
   // It was built on a bar, of which most of its metal is.
   const { body: received } = (await services.store.read.entries.current('receipt', 'R-BAR'))!;
   expect(origin!.builtOn).toEqual({
