@@ -11,13 +11,7 @@ export const LINES: readonly string[] = [
 ];
 
 /** What is compared between two points: how a factor reads, by its name. Several of a kind have a name each. */
-type Reading = readonly {
-  readonly what: What;
-  readonly name: string;
-  readonly says: string;
-  /** How it reads once it has ended, where that says more. */
-  readonly ended?: string;
-}[];
+type Reading = readonly { readonly what: What; readonly name: string; readonly says: string }[];
 
 /** Shares of a blend that differ by less are the same. */
 const SAME_SHARE = 0.01;
@@ -51,12 +45,10 @@ function between(
   before: number,
   machine: string | null,
 ): ChangeLine[] {
-  const known = new Map(read(from).map((one) => [one.name, one]));
+  const known = new Map(read(from).map((one) => [one.name, one.says]));
   return read(to).flatMap(({ what, name, says }) => {
     const was = known.get(name);
-    return was === undefined || was.says === says
-      ? []
-      : [{ before, what, from: was.ended ?? was.says, to: says, machine }];
+    return was === undefined || was === says ? [] : [{ before, what, from: was, to: says, machine }];
   });
 }
 
@@ -100,19 +92,14 @@ const WORN: Readonly<Record<string, What>> = {
   'peening media': 'peening media',
 };
 
-/** By its code alone, since it is used more with each build; how much it had been used is told where it ended. */
+/** By its code alone: how long it had been in use belongs to its end, and is told there. */
 function wornOf(made: Made | undefined): Reading {
-  const kinds = new Map<What, Made['worn']>();
-  for (const one of made?.worn ?? []) {
-    const what = WORN[one.category];
-    if (what) kinds.set(what, [...(kinds.get(what) ?? []), one]);
+  const kinds = new Map<What, string[]>();
+  for (const { consumable, category } of made?.worn ?? []) {
+    const what = WORN[category];
+    if (what) kinds.set(what, [...(kinds.get(what) ?? []), consumable]);
   }
-  return [...kinds].flatMap(([what, worn]) =>
-    named(what, joined(worn.map(({ consumable }) => consumable))).map((one) => ({
-      ...one,
-      ended: joined(worn.map(({ consumable, uses, hours }) => `${consumable} (${uses} uses, ${Math.round(hours)} h)`)),
-    })),
-  );
+  return [...kinds].flatMap(([what, codes]) => named(what, joined(codes)));
 }
 
 /** The same heats in other shares. */
