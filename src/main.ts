@@ -36,6 +36,8 @@ import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-
 import { logRequests } from './web/request-log.js';
 import { Routes } from './web/routes.js';
 import { readTls, type Tls, type TlsFiles } from './web/tls.js';
+import { SharedRates } from './web/shared-rates.js';
+import { Standing } from './web/standing.js';
 import { Traffic } from './web/traffic.js';
 import { Watchers } from './web/watchers.js';
 
@@ -49,7 +51,7 @@ export interface ServeOptions {
   readonly tls?: TlsFiles;
   /** File of the log; standard error when absent. */
   readonly logFile?: string;
-  /** Address of a proxy before this service, whose word is taken for the address of who asks. */
+  /** Addresses of proxies before this service, with commas between them, whose word is taken for the address of who asks. */
   readonly proxy?: string;
   /** Another address that may read the metrics. */
   readonly watcher?: string;
@@ -99,13 +101,15 @@ export async function serve({
   programBuild();
   const store = await Store.open(DataFolder.open(data));
   try {
-    store.becomeService();
+    await store.becomeService();
     letThreadsGiveWay();
     if (isKeyLocked(data)) store.key.refuseLocked();
     const app = await createApplication(store, { log, proxy, watcher, ...(tls ? { tls } : {}) });
     const link = await app.get(AccountLinks).makeFirstLink();
     await listen(app, port, host);
     app.get(LogRescans).start();
+    app.get(Standing).start();
+    app.get(SharedRates).start();
     const onTrouble = (says: string) => log.error(says);
     // Assessed anew is after what can be shown meanwhile was made: while lots are stored, nothing that is made of others is kept.
     const ahead = app.get(Ahead);
@@ -138,22 +142,25 @@ export async function createApplication(
   limitConnections(app);
   app.disable('x-powered-by');
   // What anybody else says of where a request comes from is not believed.
-  if (proxy !== undefined) app.set('trust proxy', proxy);
+  if (proxy !== undefined) app.set('trust proxy', proxiesIn(proxy));
   app.get(Watchers).name(watcher, proxy !== undefined);
   app.use(app.get(Traffic).count(), logRequests(log));
   app.use(headers(tls !== undefined));
   const isSignIn = changesOfEveryone(app.get(Routes).all());
-  app.use(refuseSlowBodies(limits), limitRate(limits, isSignIn));
+  app.use(refuseSlowBodies(limits), limitRate(limits, isSignIn, wallMs, (...of) => app.get(SharedRates).others(...of)));
   app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {
     app.useStaticAssets(file, { prefix: `/assets/fonts/${name}`, index: false, maxAge: '1d' });
   }
-  app.use(keepNothing, keepApart);
+  app.use(keepNothing, keepApart, app.get(Standing).guard());
   app.useGlobalFilters(new ErrorFilter(app.get(Pages), log));
   await app.init();
   return app;
 }
+
+/** The time of day, which never goes back while the service runs. */
+const wallMs = (): number => performance.timeOrigin + performance.now();
 
 /** What somebody saw must not be shown again from the memory of the browser after they signed out. */
 function keepNothing(_request: Request, response: Response, next: NextFunction): void {
@@ -232,15 +239,18 @@ function checkWatcher(watcher: string | undefined): void {
   ]);
 }
 
+/** @returns the addresses of proxies, which stand with commas between them. */
+const proxiesIn = (proxy: string): string[] => proxy.split(',').map((one) => one.trim());
+
 function checkProxy(proxy: string | undefined): void {
-  if (proxy === undefined || isIP(proxy) !== 0) return;
+  if (proxy === undefined || proxiesIn(proxy).every((one) => isIP(one) !== 0)) return;
   throw new BadInputError([
     {
       code: 'proxy',
       field: '--proxy',
       found: proxy,
-      expected: 'the address of one proxy, such as 127.0.0.1',
-      remedy: 'name the address from which it reaches this service',
+      expected: 'the addresses of proxies with commas between them, such as 127.0.0.1,192.0.2.7',
+      remedy: 'name the addresses from which they reach this service',
     },
   ]);
 }
@@ -257,14 +267,17 @@ async function listen(app: NestExpressApplication, port: number, host: string): 
   }
 }
 
-/** Takes no new connections, and ends what is under way: each act is answered, and work that takes long is done. */
+/**
+ * Ends what is under way: each act is answered, and work that takes long is done. Until then it goes on to listen, so that
+ * whatever asks meanwhile is told at once to ask elsewhere, and not left without an answer.
+ */
 async function drain(app: NestExpressApplication): Promise<void> {
   const server = app.getHttpServer() as Server;
-  server.close();
-  server.closeIdleConnections();
   const until = performance.now() + MOST.drainMs;
   await app.get(Traffic).drain(MOST.drainMs);
   await app.get(Jobs).drain(Math.max(0, until - performance.now()));
+  server.close();
+  server.closeIdleConnections();
 }
 
 function running(
@@ -286,6 +299,8 @@ function running(
     closing ??= (async () => {
       process.off('SIGINT', close).off('SIGTERM', close);
       daily.stop();
+      app.get(Standing).stop();
+      app.get(SharedRates).stop();
       await drain(app);
       await app.get(Ahead).close();
       await app.close();

@@ -11,6 +11,9 @@ export const MACHINE_CLOCK = Symbol('clock of the machine');
 
 export const systemClock: Clock = { now: () => new Date() };
 
+/** What the machine itself shows, also where a program is told another time: for holding it against another machine. */
+export const clockOfMachine: Clock = { now: () => new Date() };
+
 /** Clock of a demo folder: it follows the scenario and stands still between two acts. */
 export class DemoClock implements Clock {
   constructor(private moment: Date) {}

@@ -38,7 +38,8 @@ export class DailyCheck {
   private lookIn(ms: number): void {
     this.timer = setTimeout(async () => {
       try {
-        if (await this.isDue()) await this.check();
+        // Of several instances one does it: the others find it done when they next look.
+        if (await this.isDue()) await this.store.leases.ifFree('check', () => this.checkIfDue());
       } catch (error) {
         this.options.onTrouble(DAILY_CHECK.notMade((error as Error).message));
       }
@@ -50,6 +51,10 @@ export class DailyCheck {
   private async isDue(): Promise<boolean> {
     const last = (await this.store.read.events.ofTypes(['integrity-checked'])).at(-1);
     return last === undefined || this.store.clock.now().getTime() - Date.parse(last.at) >= DAY_MS;
+  }
+
+  private async checkIfDue(): Promise<void> {
+    if (await this.isDue()) await this.check();
   }
 
   private async check(): Promise<void> {

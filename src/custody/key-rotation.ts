@@ -16,7 +16,7 @@ export interface RotatedKey {
  */
 export async function rotateKey(store: Store, actor: string, reason: string): Promise<RotatedKey> {
   const given = givenReason(reason, 'say why the key changes');
-  store.becomeService();
+  await store.standAlone();
   const { folder, key } = store;
   const next = key.prepareNext(folder.path);
   const { fingerprint, publicPem } = next;

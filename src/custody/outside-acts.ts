@@ -32,7 +32,7 @@ export async function replaceLostKey(store: Store, proofs: TwoProofs, reason: st
   const given = givenReason(reason, 'say how the key was lost');
   const { folder, key, anchor } = store;
   if (key.isHeld) throw new AppError('CONFLICT', `the key ${key.fingerprint} is not lost: use keys rotate`);
-  store.becomeService();
+  await store.standAlone();
   const persons = await twoPeople(store, proofs);
   const next = InstallationKey.prepare(folder.path, passphraseGiven());
   const { fingerprint, publicPem } = next;
@@ -75,7 +75,7 @@ export interface RenewedAnchor {
  */
 export async function renewAnchor(store: Store, proofs: TwoProofs, reason: string): Promise<RenewedAnchor> {
   const given = givenReason(reason, 'say why the audit trail is right as it is');
-  store.becomeService();
+  await store.standAlone();
   const persons = await twoPeople(store, proofs);
   const leaves = store.addressElsewhere;
   const left = leaves === undefined ? {} : { leaves };

@@ -264,6 +264,7 @@ export class Intake {
     for (const portion of running.inOneChange ? [{ site, plans: planned }] : byLot) {
       await this.change(running, async (change, hasMoved) => {
         await running.demand?.(change);
+        for (const { scans } of portion.plans) for (const scan of scans) await scan.refuseTakenOver(change);
         const { plans } = hasMoved ? await this.planAgain(portion, running) : portion;
         for (const { document, files } of portion.site) await recordDocument(change, document, files, running);
         for (const plan of plans) await recordLot(change, plan, running);

@@ -9,6 +9,7 @@ import { scanLog } from '../process-logs/scan-file.js';
 import { sidecarsOf } from '../process-logs/units-sidecar.js';
 import type { StoredLog } from '../store/logs.js';
 import type { ScanJob } from '../store/scan-job-rows.js';
+import { underLease } from '../store/leases.js';
 import type { Claim } from '../store/scan-jobs.js';
 import { Store } from '../store/store.js';
 import { scanDocuments } from './scan-documents.js';
@@ -83,15 +84,10 @@ export class LogRescans {
       await this.store.scanJobs.giveUp(job.id, says);
       return;
     }
-    let claim: Claim;
+    const claim = await this.store.scanJobs.claimIfFree({ lot, build, fileName, evidence, totalBytes });
+    if (claim === undefined) return;
     try {
-      claim = await this.store.scanJobs.claim({ lot, build, fileName, evidence, totalBytes });
-    } catch (error) {
-      if (error instanceof AppError && error.code === 'BUSY') return;
-      throw error;
-    }
-    try {
-      await this.scan(lot, build, log, claim);
+      await underLease(claim.lease, () => this.scan(lot, build, log, claim));
       await claim.end('done');
     } catch (error) {
       // Not ended when the service closes: its lease runs out, and the next start takes it up.

@@ -8,7 +8,9 @@ import { scanLog } from '../process-logs/scan-file.js';
 import type { ScanProgress } from '../process-logs/scan-stream.js';
 import type { ReceivedFile } from '../store/evidence/evidence-files.js';
 import { changedFile, stampOf } from '../store/evidence/plain-file.js';
+import { refuseLost } from '../store/leases.js';
 import type { MadeArchive } from '../store/logs.js';
+import type { Change } from '../store/repositories.js';
 import type { Claim } from '../store/scan-jobs.js';
 import type { Store } from '../store/store.js';
 import type { Known } from './known.js';
@@ -43,6 +45,11 @@ export class ScannedBuild {
       evidence: this.report.files[index]!.sha256,
       sha256: this.store.archives.digestOf(begun),
     }));
+  }
+
+  /** @throws AppError CONFLICT when another process has taken the scan over: then nothing of the change is stored. */
+  async refuseTakenOver(change: Change): Promise<void> {
+    if (this.claim) await refuseLost(change, this.claim.lease);
   }
 
   /** The scan is stored: its raw rows can be shown from now on. */

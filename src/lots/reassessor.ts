@@ -59,8 +59,15 @@ export class Reassessor {
     if (!this.failed.has(ALL)) for (const lot of this.failed.keys()) if (!lots.includes(lot)) this.failed.delete(lot);
     for (const lot of lots) {
       if (this.isClosed) return;
-      await this.attempt(lot, onTrouble, () => this.assessor.assessAgain(lot, ACTOR));
+      await this.attempt(lot, onTrouble, () => this.assessAgain(lot));
     }
+  }
+
+  /** Another instance on the same database may be at the same lot, or have done it since the list was made. */
+  private async assessAgain(lot: string): Promise<void> {
+    await this.store.leases.ifFree(`assess:${lot}`, async () => {
+      if ((await lotsToAssessAgain(this.store.read)).includes(lot)) await this.assessor.assessAgain(lot, ACTOR);
+    });
   }
 
   private async attempt(lot: string, onTrouble: OnTrouble, act: () => Promise<void>): Promise<void> {

@@ -21,8 +21,22 @@ async function open(folder: DataFolder): Promise<Engine> {
   }
   const { PostgresqlEngine } = await import('./postgresql/postgresql-engine.js');
   const engine = await PostgresqlEngine.open(folder, url, owner);
-  if (named === undefined) folder.with({ store: withoutPassword(url) });
+  if (named === undefined) {
+    await refuseUsed(engine, folder);
+    folder.with({ store: withoutPassword(url) });
+  }
   return engine;
+}
+
+/** A fresh folder has keys of its own: it is another installation than the one that the database belongs to. */
+async function refuseUsed(engine: Engine, folder: DataFolder): Promise<void> {
+  const [left] = await engine.reading.ask(engine.reading.sql.LEDGER_LEFT);
+  if (left === undefined || Number(left.size) === 0) return;
+  await engine.close();
+  throw new AppError(
+    'CONFLICT',
+    `the database belongs to another installation, and ${folder.path} is a fresh data folder: name the folder of that installation with --data, which its services share, or make an empty database for this one`,
+  );
 }
 
 /** By folder and address of its database. */

@@ -97,7 +97,6 @@ export const COLUMNS = {
     'evidence',
     'state',
     'owner',
-    'leaseUntil',
     'doneBytes',
     'totalBytes',
     'startedAt',

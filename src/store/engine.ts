@@ -14,9 +14,15 @@ export interface Engine {
   transaction<T>(work: (db: Db) => Promise<T>): Promise<T>;
   /** Whether an error says that others keep the database busy, and nothing else is wrong. */
   isBusy(error: unknown): boolean;
-  /** Marks this process as the one service. The mark goes with the process. @throws AppError BUSY. */
+  /** Whether others may serve the same database at the same time, each by a process of its own. */
+  readonly isShared: boolean;
+  /**
+   * Marks this process as a service on the folder: the one, or one of several where the database is shared. The mark goes with
+   * the process. @throws AppError BUSY.
+   */
   becomeService(): void;
-  readonly isService: boolean;
+  /** Marks this process as the only one that may change what services rely on. @throws AppError BUSY while one runs. */
+  standAlone(): void;
   /** Holds every row against the ledger, as of one moment. */
   audit(options: AuditOptions): Promise<LedgerReport>;
   /** Copies the database into a file, while changes go on. @returns how many entries its audit trail has. */
@@ -44,7 +50,7 @@ export interface EngineOfFolders {
   /** Moves the database of a data folder to a server, as `relocate` of the second engine says. */
   relocate(folder: DataFolder, url: string, owner: string): Promise<Relocated>;
   /**
-   * Takes the mark of the one service on a data folder.
+   * Takes the mark of whoever is alone on a data folder.
    * @returns what to close in order to give the mark back.
    * @throws AppError BUSY when another process or store holds it.
    */

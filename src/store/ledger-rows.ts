@@ -44,6 +44,12 @@ export class LedgerRows<R = unknown> {
     return { size: Number(left?.size ?? 0), head: left?.head ?? null };
   }
 
+  /** Which programs can read what is stored: those of this generation, and the version that raised it. */
+  async generation(): Promise<{ number: number; version: string } | undefined> {
+    const [row] = await this.db.ask(this.db.sql.GENERATION);
+    return row && { number: Number(row.number), version: row.version };
+  }
+
   /** How many there are with those of this change. */
   sizeNow(this: LedgerRows<Recorder>): number {
     return this.db.recorder.ledgerSize;

@@ -81,6 +81,20 @@ export interface PlainQuestions {
   /** The one that was kept first at the head. */
   readonly DRAFTS_OF_KIND: Question<[kind: string], Stored.Draft>;
   readonly DRAFT_FILE_NAMES: Question<[draft: string], Pick<Stored.DraftFile, 'name'>>;
+
+  /** The time of the database, ISO in UTC with milliseconds. */
+  readonly CLOCK: Question<[], { readonly now: string }>;
+  /** Answers with a row where the lease is taken now: it was free, or its end was past. */
+  readonly LEASE_TAKE: Question<[name: string, holder: string, instance: string, forMs: number], { holder: string }>;
+  readonly LEASES_RENEW: Question<[forMs: number, instance: string], Pick<Stored.Lease, 'name' | 'holder'>>;
+  readonly LEASE: Question<[name: string], Stored.Lease & { readonly now: string }>;
+  readonly LEASES: Question<[], Stored.Lease & { readonly now: string }>;
+  readonly LEASE_GIVE: Instruction<[name: string, holder: string]>;
+
+  readonly RATE_ADD: Instruction<[window: string, name: string, instance: string, count: number]>;
+  /** Of all instances together. */
+  readonly RATES: Question<[window: string], { readonly name: string; readonly count: number | bigint }>;
+  readonly RATES_DROP: Instruction<[before: string]>;
 }
 
 /**
@@ -95,10 +109,13 @@ interface Words {
   readonly place: (place: number) => string;
   readonly inTexts: (column: string, place: number) => string;
   readonly inNumbers: (column: string, place: number) => string;
+  /** The time of the database now, and so many milliseconds later: ISO in UTC. */
+  readonly now: string;
+  readonly inMs: (place: number) => string;
 }
 
 /** Rows of one table by columns of it: what all engines write alike. */
-export function plainQuestions({ place, inTexts, inNumbers }: Words): PlainQuestions {
+export function plainQuestions({ place, inTexts, inNumbers, now, inMs }: Words): PlainQuestions {
   /** The columns have the values, in their order. */
   const are = (...columns: string[]) =>
     columns.map((column, index) => `"${column}" = ${place(index + 1)}`).join(' AND ');
@@ -175,5 +192,22 @@ ${all('ScanJob')} WHERE ${are('lot', 'build')} AND "state" IN ('waiting', 'runni
     DRAFTS_OF: `${all('Draft')} WHERE ${are('person')} AND "kind" <> ${place(2)} ORDER BY "changedAt" DESC`,
     DRAFTS_OF_KIND: `${all('Draft')} WHERE ${are('kind')} ORDER BY "changedAt"`,
     DRAFT_FILE_NAMES: `SELECT "name" FROM "DraftFile" WHERE ${are('draft')} ORDER BY "name"`,
+
+    CLOCK: `SELECT ${now} AS "now"`,
+    LEASE_TAKE: `
+INSERT INTO "Lease" ("name", "holder", "instance", "endsAt") VALUES (${places(3)}, ${inMs(4)})
+ON CONFLICT ("name") DO UPDATE SET "holder" = excluded."holder", "instance" = excluded."instance", "endsAt" = excluded."endsAt"
+WHERE "Lease"."endsAt" <= ${now} RETURNING "holder"`,
+    // Past its end it is its holder's as long as nobody took it: whoever would waits for the same lock row.
+    LEASES_RENEW: `UPDATE "Lease" SET "endsAt" = ${inMs(1)} WHERE "instance" = ${place(2)} RETURNING "name", "holder"`,
+    LEASE: `SELECT "name", "holder", "instance", "endsAt", ${now} AS "now" FROM "Lease" WHERE ${are('name')}`,
+    LEASES: `SELECT "name", "holder", "instance", "endsAt", ${now} AS "now" FROM "Lease" ORDER BY "name"`,
+    LEASE_GIVE: `DELETE FROM "Lease" WHERE ${are('name', 'holder')}`,
+
+    RATE_ADD: `
+INSERT INTO "Rate" ("window", "name", "instance", "count") VALUES (${places(3)}, ${number(4)})
+ON CONFLICT ("window", "name", "instance") DO UPDATE SET "count" = "Rate"."count" + excluded."count"`,
+    RATES: `SELECT "name", CAST(sum("count") AS BIGINT) AS "count" FROM "Rate" WHERE ${are('window')} GROUP BY "name"`,
+    RATES_DROP: `DELETE FROM "Rate" WHERE "window" < ${place(1)}`,
   };
 }

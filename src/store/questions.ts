@@ -163,6 +163,12 @@ interface LeftRow {
   readonly head: string | null;
 }
 
+/** Which programs can read what is stored. */
+interface GenerationRow {
+  readonly number: number | bigint;
+  readonly version: string;
+}
+
 /** What the repositories ask of an engine. Each engine answers in its own words, and gives the same rows. */
 export interface Questions extends PlainQuestions {
   /** Revisions of an entry up to a number, the latest first, and no more than so many. */
@@ -373,7 +379,9 @@ export interface Questions extends PlainQuestions {
   readonly KEPT_TO_SET: Instruction<[]>;
 
   /** Takes the one row of the ledger, which is made where it is missing, until the change ends. */
-  readonly LEDGER_LOCK_TAKE: Question<[], LeftRow>;
+  readonly LEDGER_LOCK_TAKE: Question<[], LeftRow & { readonly now: string | null }>;
+  readonly GENERATION: Question<[], GenerationRow>;
+  readonly GENERATION_RAISE: Instruction<[number: number, version: string]>;
   /** What the last change left; no row before the first one. */
   readonly LEDGER_LEFT: Question<[], LeftRow>;
   /** Number of the last entry, or 0. */

@@ -10,10 +10,8 @@ export interface ScanJob {
   /** SHA-256 of the first file; empty while the files are not yet kept. */
   readonly evidence: string;
   readonly state: string;
-  /** The process that works on it. */
+  /** Machine and number of the process that works on it, for people: who has it is told by its lease. */
   readonly owner: string;
-  /** Until then nobody else takes it; a process that lives goes on renewing it. */
-  readonly leaseUntil: string;
   readonly doneBytes: number;
   readonly totalBytes: number;
   readonly startedAt: string;

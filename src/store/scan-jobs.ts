@@ -1,19 +1,22 @@
-import { randomUUID } from 'node:crypto';
 import os from 'node:os';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { AppError } from '../base/errors.js';
-import { isGone } from '../base/process-gone.js';
+import type { HeldLease } from './lease-rows.js';
+import type { Lease, Leases } from './leases.js';
 import type { Change, Reads } from './repositories.js';
 import type { ScanJob } from './scan-job-rows.js';
 
-/** A process that has not renewed its lease for so long is taken for dead. */
-export const LEASE_MS = 20_000;
 /** Progress is written this often at most. */
-const RENEW_MS = 2_000;
-const OWNER_PARTS = ' ';
+const TELL_MS = 2_000;
+const LOOK_MS = 500;
+
+const leaseOf = (id: number): string => `scan:${id}`;
 
 /** What a scan that is under way must tell, and what it learns from it. */
 export interface Claim {
   readonly id: number;
+  /** Whatever stores what the scan found stores it under this. */
+  readonly lease: HeldLease;
   /** Aborted when somebody cancels the scan, or another process has taken it over. */
   readonly signal: AbortSignal;
   progress(doneBytes: number, totalBytes: number): void;
@@ -32,41 +35,65 @@ export interface WantedScan {
 
 /** What is needed of the store: its write door and its reading side. */
 interface Doors {
-  readonly read: Pick<Reads, 'scanJobs'>;
+  readonly read: Pick<Reads, 'scanJobs' | 'leases'>;
+  readonly leases: Leases;
   change<T>(actor: string, work: (change: Change) => Promise<T>): Promise<T>;
 }
 
 /** Which scans run, who runs them, and how far they are: for pages, for other processes, and after a crash. */
 export class ScanJobs {
-  /** Names this process among all that share the folder. */
-  readonly owner = [os.hostname(), process.pid, randomUUID().slice(0, 8)].join(OWNER_PARTS);
+  /** Names this process to people. */
+  readonly owner = `${os.hostname()} ${process.pid}`;
 
   constructor(private readonly store: Doors) {}
 
   /**
-   * Takes the scan of a build for this process. One that another process began and no longer renews is taken over.
+   * Takes the scan of a build for this process. One whose process does not renew its lease any more is taken over when that
+   * runs out, and waited for until then.
    * @throws AppError BUSY when a living process is at it.
    */
   async claim(wanted: WantedScan): Promise<Claim> {
-    const now = Date.now();
-    const id = await this.store.change('program', async ({ scanJobs }) => {
-      const open = await scanJobs.openFor(wanted.lot, wanted.build);
-      if (open !== null && open.state === 'running' && isHeld(open, now)) throw busy(open);
-      const fresh = { ...wanted, state: 'running', owner: this.owner, leaseUntil: lease(now), doneBytes: 0 };
-      if (open === null) return scanJobs.start({ ...fresh, startedAt: new Date(now).toISOString() });
-      await scanJobs.change(open.id, fresh);
-      return open.id;
-    });
-    return this.claimed(id);
+    let endsAt: string | undefined;
+    for (;;) {
+      const found = await this.tryClaim(wanted);
+      if (!('busy' in found)) return this.claimed(found.id, this.store.leases.keep(found.lease));
+      // Renewed while we looked: whoever has it lives.
+      if (endsAt !== undefined && endsAt !== found.endsAt) throw busy(found.busy);
+      endsAt = found.endsAt;
+      await sleep(LOOK_MS);
+    }
   }
 
-  /** Asks for a scan that the service then does. @returns the job that is open already, if there is one. */
+  /** As `claim`, for whoever comes again: undefined while somebody has it. */
+  async claimIfFree(wanted: WantedScan): Promise<Claim | undefined> {
+    const found = await this.tryClaim(wanted);
+    return 'busy' in found ? undefined : this.claimed(found.id, this.store.leases.keep(found.lease));
+  }
+
+  private async tryClaim(
+    wanted: WantedScan,
+  ): Promise<{ id: number; lease: HeldLease } | { busy: ScanJob; endsAt: string }> {
+    return this.store.change('program', async (change) => {
+      const { scanJobs, leases } = change;
+      const open = await scanJobs.openFor(wanted.lot, wanted.build);
+      const held = open && (await leases.of(leaseOf(open.id)));
+      if (open && held) return { busy: open, endsAt: held.endsAt };
+      const fresh = { ...wanted, state: 'running', owner: this.owner, doneBytes: 0 };
+      const id = open?.id ?? (await scanJobs.start({ ...fresh, startedAt: new Date().toISOString() }));
+      if (open) await scanJobs.change(id, fresh);
+      const lease = this.store.leases.wanted(leaseOf(id));
+      await this.store.leases.takeWithin(change, lease);
+      return { id, lease };
+    });
+  }
+
+  /** Asks for a scan that a service then does. @returns the job that is open already, if there is one. */
   async ask(wanted: WantedScan): Promise<number> {
-    const now = new Date().toISOString();
+    const startedAt = new Date().toISOString();
     return this.store.change('program', async ({ scanJobs }) => {
       const open = await scanJobs.openFor(wanted.lot, wanted.build);
       if (open !== null) return open.id;
-      return scanJobs.start({ ...wanted, state: 'waiting', owner: '', leaseUntil: now, doneBytes: 0, startedAt: now });
+      return scanJobs.start({ ...wanted, state: 'waiting', owner: '', doneBytes: 0, startedAt });
     });
   }
 
@@ -85,11 +112,13 @@ export class ScanJobs {
     await this.store.change('program', ({ scanJobs }) => scanJobs.change(id, ended));
   }
 
-  /** Scans that wait, and those whose process is dead: somebody has to take them up. */
+  /** Scans that wait, and those whose lease ran out: somebody has to take them up. */
   async left(): Promise<ScanJob[]> {
-    const now = Date.now();
+    // First those that are open: one that somebody takes up in between is then among the leases.
     const open = await this.store.read.scanJobs.open();
-    return open.filter((job) => job.state === 'waiting' || !isHeld(job, now));
+    if (open.length === 0) return [];
+    const held = new Set((await this.store.leases.live()).map(({ name }) => name));
+    return open.filter(({ id }) => !held.has(leaseOf(id)));
   }
 
   /** Whether a scan was done, cancelled or given up meanwhile, by whomever. */
@@ -97,64 +126,64 @@ export class ScanJobs {
     return (await this.store.read.scanJobs.byId(id))?.endedAt !== null;
   }
 
-  private claimed(id: number): Claim {
+  private claimed(id: number, lease: Lease): Claim {
     const stop = new AbortController();
     let [doneBytes, totalBytes] = [0, 0];
-    let renewing = Promise.resolve();
-    const renew = () => {
-      renewing = renewing.then(() => this.renew(id, doneBytes, totalBytes, stop)).catch(() => undefined);
+    let telling = Promise.resolve();
+    const tell = () => {
+      telling = telling.then(() => this.tell(id, lease, { doneBytes, totalBytes }, stop)).catch(() => undefined);
     };
-    const timer = setInterval(renew, RENEW_MS);
+    const timer = setInterval(tell, TELL_MS);
     timer.unref();
     return {
       id,
-      signal: stop.signal,
+      lease: { name: lease.name, holder: lease.holder },
+      signal: AbortSignal.any([stop.signal, lease.signal]),
       progress: (done, total) => {
         doneBytes = done;
         totalBytes = total;
       },
       end: async (state, error) => {
         clearInterval(timer);
-        await renewing;
-        await this.end(id, state, state === 'done' ? totalBytes : doneBytes, totalBytes, error);
+        await telling;
+        const done = state === 'done' ? totalBytes : doneBytes;
+        await this.end(id, lease, { state, doneBytes: done, totalBytes, error: error ?? null });
+        await lease.give();
       },
       release: async () => {
         clearInterval(timer);
-        await renewing;
-        await this.store.change('program', ({ scanJobs }) => scanJobs.change(id, { leaseUntil: lease(-LEASE_MS) }));
+        await telling;
+        await lease.give();
       },
     };
   }
 
-  private async renew(id: number, doneBytes: number, totalBytes: number, stop: AbortController): Promise<void> {
-    await this.store.change('program', async ({ scanJobs }) => {
+  private async tell(
+    id: number,
+    lease: HeldLease,
+    far: Pick<ScanJob, 'doneBytes' | 'totalBytes'>,
+    stop: AbortController,
+  ): Promise<void> {
+    await this.store.change('program', async ({ scanJobs, leases }) => {
       const job = await scanJobs.byId(id);
-      if (job === null || job.state !== 'running' || job.owner !== this.owner) stop.abort();
-      else await scanJobs.change(id, { leaseUntil: lease(Date.now()), doneBytes, totalBytes });
+      if (job?.state !== 'running' || !(await leases.isHeld(lease))) stop.abort();
+      else await scanJobs.change(id, far);
     });
   }
 
-  private async end(id: number, state: string, doneBytes: number, totalBytes: number, error?: string): Promise<void> {
-    await this.store.change('program', async ({ scanJobs }) => {
+  private async end(
+    id: number,
+    lease: HeldLease,
+    how: Pick<ScanJob, 'state' | 'doneBytes' | 'totalBytes' | 'error'>,
+  ): Promise<void> {
+    await this.store.change('program', async ({ scanJobs, leases }) => {
       const job = await scanJobs.byId(id);
       // Cancelled, or taken over: then it is no longer ours to end.
-      if (job === null || job.state !== 'running' || job.owner !== this.owner) return;
-      const endedAt = new Date().toISOString();
-      await scanJobs.change(id, { state, doneBytes, totalBytes, endedAt, error: error ?? null });
+      if (job?.state !== 'running' || !(await leases.isHeld(lease))) return;
+      await scanJobs.change(id, { ...how, endedAt: new Date().toISOString() });
     });
   }
 }
-
-/**
- * Whether its process still has it: the lease holds, and a process of this machine has not ended without a word. A number
- * that another process has got meanwhile only makes us wait for the lease.
- */
-function isHeld({ leaseUntil, owner }: ScanJob, now: number): boolean {
-  const [host, pid] = owner.split(OWNER_PARTS);
-  return Date.parse(leaseUntil) > now && !(host === os.hostname() && isGone(Number(pid)));
-}
-
-const lease = (now: number): string => new Date(now + LEASE_MS).toISOString();
 
 function busy({ build, owner, doneBytes, totalBytes }: ScanJob): AppError {
   const percent = totalBytes > 0 ? Math.floor((100 * doneBytes) / totalBytes) : 0;

@@ -28,6 +28,8 @@ import type { LedgerReport } from './ledger-report.js';
 import { LedgerRows } from './ledger-rows.js';
 import { LogArchives } from './log-archives.js';
 import { ReadLog } from './read-log.js';
+import { Instances } from './instances.js';
+import { currentLease, Leases, refuseLost } from './leases.js';
 import { Recorder } from './recorder.js';
 import { type Change, changing, type Reads, readingFrom } from './repositories.js';
 import { ScanJobs } from './scan-jobs.js';
@@ -51,12 +53,17 @@ export class Store {
   private left: { readonly tree: GrowingTree; readonly head: string | null } | undefined;
   private origin: string | undefined;
   private isClosed = false;
+  private serves = false;
   /** Not while the anchor is made anew. */
   private isAnchored = true;
   /** The anchor in a second place, where somebody named one: for heads as they are kept now and then. */
   private second: SecondAnchor | undefined;
   /** Raw rows of scanned logs, for showing. */
   readonly archives: LogArchives;
+  /** What this store does at the moment, and nobody else. */
+  readonly leases: Leases;
+  /** Services on the same database. */
+  readonly instances: Instances;
   /** Scans of logs that are under way. */
   readonly scanJobs: ScanJobs;
   /** Files that came in and are not checked yet. */
@@ -80,6 +87,8 @@ export class Store {
     readonly whole: WholeTrail,
   ) {
     this.archives = new LogArchives(folder.archives, evidence);
+    this.leases = new Leases(this);
+    this.instances = new Instances(folder, this);
     this.scanJobs = new ScanJobs(this);
     this.spools = new Spools(folder.spools);
     this.secret = new FolderSecret(folder.path);
@@ -224,13 +233,33 @@ export class Store {
     return this.left !== undefined && !this.isClosed;
   }
 
-  /** Marks this process as the one service on the folder. The mark goes with the process, however it ends. */
-  becomeService(): void {
+  /**
+   * Marks this process as a service: the one on its folder, or on a server one of several that share the folder too. The mark
+   * goes with the process, however it ends.
+   * @throws AppError BUSY when another stands in the way, CONFLICT when a service of another folder uses the database.
+   */
+  async becomeService(): Promise<void> {
     this.engine.becomeService();
+    if (this.engine.isShared) await this.instances.enter();
+    this.serves = true;
+  }
+
+  /**
+   * Marks this process as the only one that may change what services rely on, such as the key.
+   * @throws AppError BUSY while a service runs.
+   */
+  async standAlone(): Promise<void> {
+    this.engine.standAlone();
+    if (this.engine.isShared) await this.instances.enterAlone();
   }
 
   get isService(): boolean {
-    return this.engine.isService;
+    return this.serves;
+  }
+
+  /** Whether other services may use the database at the same time. */
+  get isShared(): boolean {
+    return this.engine.isShared;
   }
 
   /**
@@ -239,7 +268,7 @@ export class Store {
    * @param actor who is named in the ledger.
    * @param signer who signs the head instead of the key in use, when another follows it.
    * @throws AppError BUSY when other processes held the database all the while; then `work` has not run. ALTERED when the
-   * ledger does not follow from the anchor, CONFLICT when the key is lost or locked.
+   * ledger does not follow from the anchor, CONFLICT when the key is lost or locked, or the lease under which it is done.
    */
   change<T>(actor: string, work: (change: Change) => Promise<T>, signer = this.key): Promise<T> {
     // The inner change would wait for the outer one to end, and the outer one for the inner.
@@ -254,6 +283,7 @@ export class Store {
   private async attempt<T>(actor: string, work: (change: Change) => Promise<T>, signer: InstallationKey): Promise<T> {
     const startedMs = performance.now();
     const form = currentForm();
+    const lease = currentLease();
     for (;;) {
       let locked = false;
       try {
@@ -264,6 +294,7 @@ export class Store {
           const author = { actor, clock: this.clock, demo: this.folder.demo };
           const recorder = new Recorder(db, tree, this.engine.tables, author);
           const change = changing(db.recordingBy(recorder), this.guard);
+          if (lease) await refuseLost(change, lease);
           const answer = await this.inside.run(true, () => work(change));
           const acted = recorder.hasActed;
           if (acted && form?.isUsed === false) await change.identity.useForm(form, now());
@@ -333,6 +364,8 @@ export class Store {
   }
 
   async close(): Promise<void> {
+    await this.leases.close();
+    this.instances.leave();
     this.isClosed = true;
     await this.queue;
     await this.keepElsewhere();

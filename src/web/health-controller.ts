@@ -5,6 +5,7 @@ import type { Response } from 'express';
 import { NOT_READY } from '../report/phrases/metrics.js';
 import { Store } from '../store/store.js';
 import { Access } from './access.js';
+import { Standing } from './standing.js';
 import { Traffic } from './traffic.js';
 
 /** With less room than this a record or an upload may find none. */
@@ -22,6 +23,7 @@ export class HealthController {
   constructor(
     private readonly store: Store,
     private readonly traffic: Traffic,
+    private readonly standing: Standing,
   ) {}
 
   /** Whether the service answers and reaches its database. */
@@ -46,10 +48,8 @@ export class HealthController {
     const { evidence } = this.store.folder;
     const reasons = await Promise.all([
       this.traffic.isDraining ? NOT_READY.ending : undefined,
-      this.store.read.ledger.size().then(
-        () => undefined,
-        () => NOT_READY.database,
-      ),
+      // The newest that the database tells: a newer program changed it, or the clock is wrong.
+      this.standing.look().catch(() => NOT_READY.database),
       this.reachesEvidence().then((reaches) => (reaches ? undefined : NOT_READY.evidence)),
       freeBytes(evidence).then((free) => (free < LEAST_FREE_BYTES ? NOT_READY.full : undefined)),
     ]);

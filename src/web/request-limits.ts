@@ -2,6 +2,7 @@ import type { NextFunction, Request, Response } from 'express';
 import { AppError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { SAFE_METHODS } from './request-checks.js';
+import { WINDOW_MS } from './shared-rates.js';
 import { uploadOf } from './upload.js';
 
 /** How much one address may ask for in a minute, and how long a body may take. */
@@ -21,7 +22,6 @@ export const LIMITS: Limits = {
   bodyMs: MOST.bodyMs,
 };
 
-const WINDOW_MS = 60_000;
 /** What comes of an upload at least while another body would have to be whole: a slow line sends a hundred times as much. */
 const LEAST_BYTES = 16_384;
 
@@ -30,24 +30,27 @@ const LEAST_BYTES = 16_384;
  * the addresses of one minute.
  * @param isSignIn whether a request is for a change that costs a password hash.
  * @param nowMs a clock that never goes back.
+ * @param others what other instances counted in the same minute, if there are any.
  */
 export function limitRate(
   limits: Limits,
   isSignIn: (method: string, path: string) => boolean,
   nowMs: () => number = () => performance.now(),
+  others: (startMs: number, key: string, count: number, limit: number) => number = () => 0,
 ) {
   let counts = new Map<string, number>();
   let endsMs = 0;
   const isOver = (key: string, limit: number): boolean => {
     const count = (counts.get(key) ?? 0) + 1;
     counts.set(key, count);
-    return count > limit;
+    return count + others(endsMs - WINDOW_MS, key, count, limit) > limit;
   };
   return (request: Request, _response: Response, next: NextFunction): void => {
     const now = nowMs();
     if (now >= endsMs) {
       counts = new Map();
-      endsMs = now + WINDOW_MS;
+      // Instances count the same minutes.
+      endsMs = (Math.floor(now / WINDOW_MS) + 1) * WINDOW_MS;
     }
     const address = request.ip ?? '';
     const isChange = !SAFE_METHODS.has(request.method);

@@ -20,6 +20,8 @@ export interface Answered {
 export class Traffic {
   readonly answered = new Map<string, Answered>();
   private open = 0;
+  /** Of those, what was asked before the service was told to end. */
+  private acts = 0;
   private isEnding = false;
 
   get openRequests(): number {
@@ -36,10 +38,13 @@ export class Traffic {
     return (request: Request, response: Response, next: NextFunction): void => {
       const begun = performance.now();
       this.open += 1;
+      const isAct = !this.isEnding;
+      if (isAct) this.acts += 1;
       // Whoever keeps its line open would go on asking an instance that ends.
       if (this.isEnding) response.setHeader('Connection', 'close');
       response.once('close', () => {
         this.open -= 1;
+        if (isAct) this.acts -= 1;
         this.note(request.method, response.statusCode, (performance.now() - begun) / 1000);
       });
       next();
@@ -47,13 +52,13 @@ export class Traffic {
   }
 
   /**
-   * Waits until everything that was asked is answered.
+   * Waits until everything is answered that was asked before. What is asked from now on is refused (src/web/standing.ts).
    * @param mostMs gives up after that time: what is left is cut off.
    */
   async drain(mostMs: number): Promise<void> {
     this.isEnding = true;
     const until = performance.now() + mostMs;
-    while (this.open > 0 && performance.now() < until) await sleep(LOOK_EVERY_MS);
+    while (this.acts > 0 && performance.now() < until) await sleep(LOOK_EVERY_MS);
   }
 
   private note(method: string, status: number, seconds: number): void {

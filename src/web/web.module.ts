@@ -8,6 +8,8 @@ import { JobsController } from './jobs-controller.js';
 import { MetricsController } from './metrics-controller.js';
 import { Pages } from './pages.js';
 import { Routes } from './routes.js';
+import { SharedRates } from './shared-rates.js';
+import { Standing } from './standing.js';
 import { Traffic } from './traffic.js';
 import { Watchers } from './watchers.js';
 
@@ -15,7 +17,7 @@ import { Watchers } from './watchers.js';
 @Module({
   imports: [DiscoveryModule],
   controllers: [ApiController, HealthController, JobsController, MetricsController],
-  providers: [Pages, Routes, Jobs, Traffic, Watchers, { provide: APP_PIPE, useClass: InputPipe }],
-  exports: [Pages, Routes, Jobs, Traffic, Watchers],
+  providers: [Pages, Routes, Jobs, SharedRates, Traffic, Standing, Watchers, { provide: APP_PIPE, useClass: InputPipe }],
+  exports: [Pages, Routes, Jobs, SharedRates, Traffic, Standing, Watchers],
 })
 export class WebModule {}

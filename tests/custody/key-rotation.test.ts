@@ -73,7 +73,7 @@ it('finishes at the next start what a program that ended in between left of a ro
 
 it('refuses while a service runs, without a reason, and to open a key that others can read (ASVS 6.4.1)', async () => {
   const service = await openStore(folder);
-  service.becomeService();
+  await service.becomeService();
   const store = await openStore(folder);
   await expect(rotateKey(store, ACTOR, 'x')).rejects.toMatchObject({ code: 'BUSY' });
   await expect(rotateKey(store, ACTOR, ' ')).rejects.toMatchObject({ code: 'BAD_INPUT' });

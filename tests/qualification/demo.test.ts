@@ -299,7 +299,7 @@ describe('a folder that is there already', () => {
   });
 
   it('is not replaced while a service shows it', async () => {
-    services.store.becomeService();
+    await services.store.becomeService();
     await expect(demo(folder)).rejects.toMatchObject({ code: 'BUSY' });
     expect(fs.existsSync(path.join(folder, 'lotwright.sqlite'))).toBe(true);
   });

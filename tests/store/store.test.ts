@@ -242,14 +242,14 @@ describe('several programs on one folder', () => {
 
   it('may be one service and no second one', async () => {
     const second = await openStore(folder);
-    store.becomeService();
-    expect(() => second.becomeService()).toThrow('another service runs on');
+    await store.becomeService();
+    await expect(second.becomeService()).rejects.toThrow('another service runs on');
     await second.change(ACTOR, (change) => change.entries.add(lot('L-1')));
     await store.close();
-    second.becomeService();
+    await second.becomeService();
     await second.close();
     store = await openStore(folder);
-    store.becomeService();
+    await store.becomeService();
   });
 
   it('wait, without running the change, while another holds the database', async () => {

@@ -18,6 +18,10 @@ export const METRICS = {
   start: 'when the service was started, since 1970',
 };
 
+/** To whoever asks something new of a service that ends. */
+export const ENDING =
+  'this instance of the service is about to end and begins nothing new; nothing was done: try again in a moment';
+
 /** Why the service is not ready. */
 export const NOT_READY = {
   ending: 'it was told to end, and answers only what it was asked before',

@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { AppError } from '../../base/errors.js';
 import { ENGINE } from '../chosen-engine.js';
+import type { Lease } from '../leases.js';
 import type { Store } from '../store.js';
 import { EvidenceFolder } from './evidence-folder.js';
 import { hashOfFile } from './file-fault.js';
@@ -32,7 +33,10 @@ export async function relocateEvidence(store: Store, address: string): Promise<R
   }
   const place = objectPlace(address, '--evidence');
   const service = ENGINE.takeServiceLock(folder.path);
+  let alone: Lease | undefined;
   try {
+    // On another machine, too.
+    if (store.isShared) alone = await store.instances.enterAlone();
     const from = new EvidenceFolder(folder.evidence);
     // What the service will read it by is made when the folder of now is away.
     const scratch = path.join(folder.path, 'evidence.moving');
@@ -59,6 +63,7 @@ export async function relocateEvidence(store: Store, address: string): Promise<R
       fs.rmSync(scratch, { recursive: true, force: true });
     }
   } finally {
+    await alone?.give();
     service.close();
   }
 }

@@ -1,8 +1,18 @@
 import { items, whole } from './listed.js';
+import { NOW } from './times.js';
 
 export const LEDGER_LOCK_TAKE = `
 INSERT INTO "LedgerLock" ("id", "size") VALUES (1, 0)
-ON CONFLICT ("id") DO UPDATE SET "size" = "LedgerLock"."size" RETURNING "size", "head"`;
+ON CONFLICT ("id") DO UPDATE SET "size" = "LedgerLock"."size" RETURNING "size", "head",
+  ${NOW} AS "now"`;
+
+/** Raises the generation that can read what is stored; a higher one stays. */
+export const GENERATION_RAISE = `
+INSERT INTO "Generation" ("id", "number", "version") VALUES (1, $1::bigint, $2)
+ON CONFLICT ("id") DO UPDATE SET "number" = excluded."number", "version" = excluded."version"
+WHERE excluded."number" > "Generation"."number"`;
+
+export const GENERATION = 'SELECT "number", "version" FROM "Generation" WHERE "id" = 1';
 
 export const LEDGER_LEFT = 'SELECT "size", "head" FROM "LedgerLock" WHERE "id" = 1';
 

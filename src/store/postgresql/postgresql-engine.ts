@@ -11,7 +11,7 @@ import type { LedgerReport } from '../ledger-report.js';
 import type { RecordedTable } from '../recorded-table.js';
 import { leaveOutPassing } from '../sqlite/database-copy.js';
 import { auditLedger } from '../sqlite/ledger-audit.js';
-import { takeServiceLock } from '../sqlite/service-lock.js';
+import { shareServiceLock, takeServiceLock } from '../sqlite/service-lock.js';
 import { type Connections, checkAddress, connectTo } from './connection.js';
 import { askingOn, DriverOver } from './driver.js';
 import { guardFaults } from './guards.js';
@@ -103,12 +103,14 @@ export class PostgresqlEngine implements Engine {
     return isBusy(error);
   }
 
+  readonly isShared = true;
+
   becomeService(): void {
-    this.serviceLock = takeServiceLock(this.folder.path);
+    this.serviceLock = shareServiceLock(this.folder.path);
   }
 
-  get isService(): boolean {
-    return this.serviceLock !== undefined;
+  standAlone(): void {
+    this.serviceLock = takeServiceLock(this.folder.path);
   }
 
   async audit(options: AuditOptions): Promise<LedgerReport> {

@@ -9,12 +9,13 @@ import * as ledger from './ledger.js';
 import { inNumbers, inTexts } from './listed.js';
 import * as lists from './lists.js';
 import * as revisions from './revisions.js';
+import { inMs, NOW } from './times.js';
 import * as trace from './trace.js';
 import * as trail from './trail.js';
 
 /** What the repositories ask, in the SQL of PostgreSQL. */
 export const POSTGRESQL: Questions = {
-  ...plainQuestions({ place: (at) => `$${at}`, inTexts, inNumbers }),
+  ...plainQuestions({ place: (at) => `$${at}`, inTexts, inNumbers, now: NOW, inMs }),
   ...assessments,
   ...history,
   ...identifiers,

@@ -23,14 +23,14 @@ export async function copyDatabase(source: string, target: string): Promise<numb
 }
 
 /**
- * Takes out of a copy what is of one moment only: who is signed in, and what was typed and not stored.
+ * Takes out of a copy what is of one moment only: who is signed in, what was typed and not stored, and who does what.
  * @returns how many entries its audit trail has.
  */
 export function leaveOutPassing(file: string): number {
   const copy = new Database(file);
   try {
     copy.pragma('journal_mode = DELETE');
-    copy.exec('DELETE FROM "Session"; DELETE FROM "SentForm"; DELETE FROM "DraftFile"');
+    for (const table of ['Session', 'SentForm', 'DraftFile', 'Lease', 'Rate']) copy.exec(`DELETE FROM "${table}"`);
     copy.prepare('DELETE FROM "Draft" WHERE kind <> ?').run(HANDED_SHEET);
     return (copy.prepare('SELECT count(*) AS size FROM "LedgerEntry"').get() as { size: number }).size;
   } finally {

@@ -71,8 +71,14 @@ export class SqliteEngine implements Engine {
     return error instanceof Database.SqliteError && error.code.startsWith('SQLITE_BUSY');
   }
 
-  becomeService(): void {
+  readonly isShared = false;
+
+  standAlone(): void {
     this.serviceLock = takeServiceLock(this.folder.path);
+  }
+
+  becomeService(): void {
+    this.standAlone();
     // Else the first form would have its change wait for the client, and everybody for that change.
     try {
       this.writing().prepare();
@@ -85,10 +91,6 @@ export class SqliteEngine implements Engine {
   private writing(): Side {
     this.writer ??= new Side(forWriting(this.folder), this.loadClient);
     return this.writer;
-  }
-
-  get isService(): boolean {
-    return this.serviceLock !== undefined;
   }
 
   audit(options: AuditOptions): Promise<LedgerReport> {

@@ -13,9 +13,16 @@ import * as trail from './trail.js';
 
 const isIn = (column: string): string => `${column} IN (SELECT value FROM json_each(?))`;
 
+const ISO = '%Y-%m-%dT%H:%M:%fZ';
+
+const TIMES = {
+  now: `strftime('${ISO}', 'now')`,
+  inMs: () => `strftime('${ISO}', 'now', printf('%+.3f seconds', ? / 1000.0))`,
+};
+
 /** What the repositories ask, in SQL. */
 export const SQLITE: Questions = {
-  ...plainQuestions({ place: () => '?', inTexts: isIn, inNumbers: isIn }),
+  ...plainQuestions({ place: () => '?', inTexts: isIn, inNumbers: isIn, ...TIMES }),
   ...assessments,
   ...history,
   ...identifiers,
