@@ -35,9 +35,9 @@ import { refuseForeignChanges, refuseOtherNames } from './web/request-checks.js'
 import { LIMITS, type Limits, limitRate, refuseSlowBodies } from './web/request-limits.js';
 import { logRequests } from './web/request-log.js';
 import { Routes } from './web/routes.js';
-import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 import { SharedRates } from './web/shared-rates.js';
 import { Standing } from './web/standing.js';
+import { readTls, type Tls, type TlsFiles } from './web/tls.js';
 import { Traffic } from './web/traffic.js';
 import { Watchers } from './web/watchers.js';
 
@@ -147,7 +147,10 @@ export async function createApplication(
   app.use(app.get(Traffic).count(), logRequests(log));
   app.use(headers(tls !== undefined));
   const isSignIn = changesOfEveryone(app.get(Routes).all());
-  app.use(refuseSlowBodies(limits), limitRate(limits, isSignIn, wallMs, (...of) => app.get(SharedRates).others(...of)));
+  app.use(
+    refuseSlowBodies(limits),
+    limitRate(limits, isSignIn, wallMs, (...of) => app.get(SharedRates).others(...of)),
+  );
   app.use(refuseOtherNames(tls?.speaksFor), refuseForeignChanges);
   app.useStaticAssets(path.join(PAGE_TEMPLATES, 'assets'), { prefix: '/assets', index: false });
   for (const { name, file } of FONT_FILES) {

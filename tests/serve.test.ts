@@ -39,7 +39,9 @@ it('serves at the address that it names, is the only service on its folder, and 
     await service.close();
   }
   await service.ended;
-  await expect(fetch(service.url)).rejects.toThrow();
+  const refused = await fetch(service.url);
+  expect([refused.status, refused.headers.get('retry-after')]).toEqual([503, '5']);
+  expect(await refused.text()).toContain('begins nothing new; nothing was done');
   const next = await serve({ data: folder, port: 0, host: '127.0.0.1', logFile: '/dev/null' });
   await next.close();
 });

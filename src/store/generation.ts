@@ -1,5 +1,5 @@
-import { PROGRAM_VERSION } from '../base/settings.js';
 import { AppError } from '../base/errors.js';
+import { PROGRAM_VERSION } from '../base/settings.js';
 
 /**
  * Raised with each migration, and with each kind of thing or form of a body that a program before cannot read. A database

@@ -17,7 +17,16 @@ import { Watchers } from './watchers.js';
 @Module({
   imports: [DiscoveryModule],
   controllers: [ApiController, HealthController, JobsController, MetricsController],
-  providers: [Pages, Routes, Jobs, SharedRates, Traffic, Standing, Watchers, { provide: APP_PIPE, useClass: InputPipe }],
+  providers: [
+    Pages,
+    Routes,
+    Jobs,
+    SharedRates,
+    Traffic,
+    Standing,
+    Watchers,
+    { provide: APP_PIPE, useClass: InputPipe },
+  ],
   exports: [Pages, Routes, Jobs, SharedRates, Traffic, Standing, Watchers],
 })
 export class WebModule {}

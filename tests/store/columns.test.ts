@@ -12,6 +12,8 @@ it.each(Object.entries(COLUMNS))('names each column of %s that the schema has', 
 
 it('asks for columns by their names alone', () => {
   const isIn = (column: string) => `${column} IN (?)`;
-  const asked = Object.values(plainQuestions({ place: () => '?', inTexts: isIn, inNumbers: isIn, now: "'now'", inMs: () => '?' }));
+  const asked = Object.values(
+    plainQuestions({ place: () => '?', inTexts: isIn, inNumbers: isIn, now: "'now'", inMs: () => '?' }),
+  );
   expect(asked.filter((question) => /SELECT\s+\*|\.\*/.test(question))).toEqual([]);
 });

@@ -9,6 +9,7 @@ import { GENERATION, LAST_MIGRATION } from '../../src/store/generation.js';
 import { LEASE_MS, underLease } from '../../src/store/leases.js';
 import { anyOf, Remembered, revisionsOf } from '../../src/store/remembered.js';
 import type { Store } from '../../src/store/store.js';
+import { SharedRates, WINDOW_MS } from '../../src/web/shared-rates.js';
 import { temporaryFolder } from '../support/cell.js';
 import { asked, type TestDatabase, TestServer } from '../support/postgresql.js';
 import { programHold } from '../support/program-hold.js';
@@ -184,14 +185,38 @@ describe('services on one database', () => {
     const folder = freshFolder();
     const [one, other] = [await openOn(database, folder), await openOn(database, folder)];
     let questions = 0;
-    const holds = new Remembered(anyOf(revisionsOf('lot'), ({ type }) => type === 'event-recorded'), async (read) => {
-      questions += 1;
-      return (await read.events.of({ kind: 'lot', key: 'L-1' })).length;
-    });
+    const holds = new Remembered(
+      anyOf(revisionsOf('lot'), ({ type }) => type === 'event-recorded'),
+      async (read) => {
+        questions += 1;
+        return (await read.events.of({ kind: 'lot', key: 'L-1' })).length;
+      },
+    );
     expect([await holds.of(one.read), await holds.of(one.read), questions]).toEqual([0, 0, 1]);
     await hold(other);
     expect([await holds.of(one.read), await holds.of(one.read), questions]).toEqual([1, 1, 2]);
     await one.close();
     await other.close();
+  });
+
+  it('count requests of one address together, and keep no address', async () => {
+    const database = await server.database();
+    const folder = freshFolder();
+    const stores = [await openOn(database, folder), await openOn(database, folder)];
+    const [one, other] = stores.map((store) => new SharedRates(store));
+    const start = 30_000_000 * WINDOW_MS;
+    expect(one!.others(start, '192.0.2.7', 80, 100)).toBe(0);
+    expect(one!.others(start, '192.0.2.8', 2, 100)).toBe(0);
+    other!.others(start, '192.0.2.7', 30, 100);
+    await one!.exchange();
+    await other!.exchange();
+    expect(other!.others(start, '192.0.2.7', 31, 100)).toBe(80);
+    expect(other!.others(start, '192.0.2.8', 1, 100)).toBe(0);
+    await one!.exchange();
+    expect(one!.others(start, '192.0.2.7', 81, 100)).toBe(30);
+    expect(JSON.stringify(await asked(database.url, 'SELECT * FROM "Rate"'))).not.toContain('192.0.2');
+    // The next minute begins anew.
+    expect(one!.others(start + WINDOW_MS, '192.0.2.7', 1, 100)).toBe(0);
+    for (const store of stores) await store.close();
   });
 });
