@@ -5,16 +5,11 @@ import { AppError } from '../base/errors.js';
 export const MOST_SKEW_MS = 60_000;
 
 /** What is wrong with the clock of this machine, held against that of the database; undefined when nothing is. */
-export function skewText(ofDatabase: string, ofMachine = clockOfMachine.now()): string | undefined {
+export function skewFault(ofDatabase: string, ofMachine = clockOfMachine.now()): AppError | undefined {
   const aheadMs = ofMachine.getTime() - Date.parse(ofDatabase);
   if (Math.abs(aheadMs) <= MOST_SKEW_MS) return undefined;
-  const seconds = Math.round(Math.abs(aheadMs) / 1000);
-  const apart = seconds < 120 ? `${seconds} seconds` : `${Math.round(seconds / 60)} minutes`;
-  return `the clock of this machine is ${apart} ${aheadMs > 0 ? 'ahead of' : 'behind'} that of the database (${ofMachine.toISOString()} here, ${ofDatabase} there): set the wrong one right`;
-}
-
-/** @throws AppError CONFLICT: what this machine stores would have a wrong time. */
-export function refuseSkew(ofDatabase: string): void {
-  const says = skewText(ofDatabase);
-  if (says !== undefined) throw new AppError('CONFLICT', `${says}; nothing was stored`);
+  return new AppError(
+    'CONFLICT',
+    `the clock of this machine is ${Math.round(Math.abs(aheadMs) / 60_000)} minutes ${aheadMs > 0 ? 'ahead of' : 'behind'} that of the database (${ofMachine.toISOString()} here, ${ofDatabase} there); nothing was stored: set the wrong one right`,
+  );
 }

@@ -5,7 +5,7 @@ import { PROGRAM_VERSION } from '../base/settings.js';
  * Raised with each migration, and with each kind of thing or form of a body that a program before cannot read. A database
  * keeps the highest of those that stored into it, so that an older program beside a newer one stops.
  */
-export const GENERATION = 2;
+export const GENERATION = 3;
 
 /** Name of the migration, without its time, that came last when this was raised last. */
 export const LAST_MIGRATION = 'several_instances';
@@ -16,14 +16,11 @@ interface Stored {
   readonly version: string;
 }
 
-/** @throws AppError CONFLICT when a newer program stored what this one may misread. */
-export function refuseOlder(found: Stored | undefined): void {
-  const says = olderText(found);
-  if (says !== undefined) throw new AppError('CONFLICT', `${says}; nothing was stored`);
-}
-
-/** Why this program may not go on with a database; undefined where it may. */
-export function olderText(found: Stored | undefined): string | undefined {
+/** Why this program may not go on with a database, since it may misread it; undefined where it may. */
+export function olderFault(found: Stored | undefined): AppError | undefined {
   if (found === undefined || Number(found.number) <= GENERATION) return undefined;
-  return `the database was changed by a newer program, and this one (version ${PROGRAM_VERSION}, generation ${GENERATION}) may misread it: go on with version ${found.version} (generation ${Number(found.number)}) or a later one`;
+  return new AppError(
+    'CONFLICT',
+    `the database was changed by a newer program, and this one (version ${PROGRAM_VERSION}, generation ${GENERATION}) may misread it; nothing was stored: go on with version ${found.version} (generation ${Number(found.number)}) or a later one`,
+  );
 }

@@ -1,9 +1,9 @@
 import fs from 'node:fs';
 import path from 'node:path';
 import { AppError } from '../base/errors.js';
-import { skewText } from './clock-skew.js';
+import { skewFault } from './clock-skew.js';
 import type { DataFolder } from './data-folder.js';
-import { olderText } from './generation.js';
+import { olderFault } from './generation.js';
 import type { LeaseRow } from './lease-rows.js';
 import type { Lease, Leases } from './leases.js';
 import type { Change, Reads } from './repositories.js';
@@ -81,8 +81,8 @@ export class Instances {
     const begun = Date.now();
     const now = await leases.now();
     const tookMs = Date.now() - begun;
-    const skew = tookMs > LONGEST_ANSWER_MS ? undefined : skewText(now);
-    const older = olderText(await ledger.generation());
+    const skew = tookMs > LONGEST_ANSWER_MS ? undefined : skewFault(now)?.message;
+    const older = olderFault(await ledger.generation())?.message;
     return { ...(older === undefined ? {} : { older }), ...(skew === undefined ? {} : { skew }) };
   }
 
@@ -110,4 +110,4 @@ export class Instances {
 const isService = ({ name }: LeaseRow): boolean => name.startsWith(SERVICE);
 
 /** Machine of whoever holds a lease, for people. */
-const hostOf = ({ holder }: LeaseRow): string => holder.split(' ')[1] ?? 'an unknown machine';
+const hostOf = ({ holder }: LeaseRow): string => holder.split(' ')[1] ?? '?';

@@ -1,8 +1,8 @@
 import { AppError } from '../base/errors.js';
 import { PROGRAM_VERSION } from '../base/settings.js';
-import { refuseSkew } from './clock-skew.js';
+import { skewFault } from './clock-skew.js';
 import type { Db } from './db.js';
-import { GENERATION, refuseOlder } from './generation.js';
+import { GENERATION, olderFault } from './generation.js';
 
 /**
  * Takes the lock row: the first statement of every change, so that a second writer waits here and not after it has read.
@@ -17,8 +17,8 @@ export async function takeWriteLock(db: Db): Promise<{ size: number; head: strin
     db.ask(db.sql.LAST_ENTRY),
     db.ask(db.sql.GENERATION),
   ]);
-  refuseOlder(readable);
-  if (locked!.now !== null) refuseSkew(locked!.now);
+  const fault = olderFault(readable) ?? (locked!.now === null ? undefined : skewFault(locked!.now));
+  if (fault) throw fault;
   if (Number(readable?.number ?? 0) < GENERATION) await db.tell(db.sql.GENERATION_RAISE, GENERATION, PROGRAM_VERSION);
   const size = Number(locked!.size);
   const found = Number(last!.seq);

@@ -125,7 +125,7 @@ describe('rooms of facts', () => {
   /** The language of the engines, which only their folders speak. */
   const isSql = ({ file, text }: SourceText): boolean =>
     /^src\/store\/(?:sqlite\/|postgresql\/|plain-questions\.ts$)/.test(file) &&
-    /\b(SELECT|FROM|WHERE|AND|OR|ON|AS|IN|PRAGMA|CREATE|DROP|BEGIN|INSERT|UPDATE|DELETE|CASE|FILTER|ORDER BY|READ ONLY)\b|::boolean|^"Link" l$/.test(
+    /\b(SELECT|FROM|WHERE|AND|OR|ON|AS|IN|PRAGMA|CREATE|DROP|BEGIN|INSERT|UPDATE|DELETE|CASE|FILTER|ORDER BY|READ ONLY)\b|::boolean|^to_char\(|^strftime\(|^"Link" l$/.test(
       text,
     );
 
