@@ -1,6 +1,9 @@
 import type { Reads } from '../store/repositories.js';
 import type { CalibrationCertificate } from './dcc.js';
 
+/** As `xs:dateTime`. */
+const TIME = /^(\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?)(Z|[+-]\d\d:\d\d)?$/;
+
 /** Whose signature it is, where the cell named its signer, and whether the signer's certificate was valid when it was made. */
 interface NamedSigner {
   readonly supplier: string;
@@ -37,7 +40,11 @@ function validThen(
 ): NamedSigner['validity'] {
   if (validTo.slice(0, 10) < begins) return 'invalid';
   if (signedAt === null) return 'unknown';
-  const at = Date.parse(signedAt);
-  // What is no time compares with nothing.
-  return Date.parse(validFrom) <= at && at <= Date.parse(validTo) ? 'valid' : 'invalid';
+  // A time without its zone is some time within a day, and would be another one on each machine; what is no time is none.
+  const [time, zone] = TIME.exec(signedAt)?.slice(1) ?? [];
+  if (time === undefined) return 'invalid';
+  const [earliest, latest] = (zone === undefined ? ['+14:00', '-14:00'] : [zone, zone]).map((one) =>
+    Date.parse(time + one),
+  );
+  return Date.parse(validFrom) <= earliest! && latest! <= Date.parse(validTo) ? 'valid' : 'invalid';
 }

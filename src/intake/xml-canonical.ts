@@ -86,6 +86,23 @@ export function canonicalForms(document: Document): Forms {
   return { ...(Object.fromEntries(forms) as Forms), [FILTER]: WithoutSignatures as unknown as Forms[string] };
 }
 
+/**
+ * What of a document the library would not digest as it stands: an instruction inside it, of which it takes the content for
+ * text, and an attribute whose name begins like a declaration of a namespace, which it leaves out.
+ * @returns the first in words, null where all of it is digested.
+ */
+export function notDigested({ documentElement: root }: Document): string | null {
+  const open: Node[] = [root];
+  for (let node = open.pop(); node !== undefined; node = open.pop()) {
+    if (isInstruction(node as ChildNode)) return `an instruction <?${node.nodeName} … ?> inside the document`;
+    const attributes = node.nodeType === ELEMENT ? Array.from((node as Element).attributes) : [];
+    const [like] = attributes.filter(({ name }) => /^xmlns[^:]/.test(name));
+    if (like) return `an attribute ${like.name}`;
+    open.push(...Array.from(node.childNodes ?? []).reverse());
+  }
+  return null;
+}
+
 /** The head of the file, `<?xml … ?>`, is none, whatever the parser makes of it. */
 const isInstruction = (node: ChildNode): node is ProcessingInstruction =>
   node.nodeType === PROCESSING_INSTRUCTION && (node as ProcessingInstruction).target !== 'xml';

@@ -1,7 +1,7 @@
 import { createHash, X509Certificate } from 'node:crypto';
 import { DOMParser } from '@xmldom/xmldom';
 import { SignedXml } from 'xml-crypto';
-import { canonicalForms, DSIG, isCanonical, leavesOutSignature } from './xml-canonical.js';
+import { canonicalForms, DSIG, isCanonical, leavesOutSignature, notDigested } from './xml-canonical.js';
 import { HASHES, signature, WAYS } from './xml-signature-ways.js';
 
 /** By whom an XML document was signed, where its signature holds. */
@@ -29,6 +29,12 @@ export class SignatureFault extends Error {
 }
 
 const LEAST_RSA_BITS = 2048;
+/** As OpenSSL names them: P-256, P-384 and P-521 of NIST, and of Brainpool (RFC 5639) those of as many bits. */
+const CURVES = /^(?:prime256v1|secp256k1|secp384r1|secp521r1|brainpoolP(?:256|320|384|512)[rt]1)$/;
+/** Object identifiers of RSA with MD2, MD5 and SHA-1, and of ECDSA with SHA-1, in DER (RFC 3279): for these a second certificate can be made. */
+const WEAK_ISSUES = ['2a864886f70d010102', '2a864886f70d010104', '2a864886f70d010105', '2a8648ce3d0401'].map((oid) =>
+  Buffer.from(`06${(oid.length / 2).toString(16).padStart(2, '0')}${oid}`, 'hex'),
+);
 const LONGEST_CHAIN = 5;
 /** For each of them the whole document is digested. */
 const MOST_SIGNATURES = 5;
@@ -48,6 +54,8 @@ export function verifyXmlSignatures(text: string): readonly (XmlSignature & { re
   if (elements.length > MOST_SIGNATURES) {
     throw new SignatureFault(`${elements.length} signatures`, `at most ${MOST_SIGNATURES}`);
   }
+  const apart = elements.length === 0 ? null : notDigested(document);
+  if (apart !== null) throw new SignatureFault(apart, 'elements, texts and attributes alone: no more is verified');
   return elements.map((element) => verifyOne(element, document, text));
 }
 
@@ -149,9 +157,13 @@ function certificatesOf(keys: Element): X509Certificate[] {
     } catch {
       throw new SignatureFault('a certificate that cannot be read', 'a certificate by X.509');
     }
-    const { modulusLength } = certificate.publicKey.asymmetricKeyDetails ?? {};
-    if (modulusLength === undefined || modulusLength >= LEAST_RSA_BITS) return certificate;
-    throw new SignatureFault(`a key of ${modulusLength} bits`, `RSA of at least ${LEAST_RSA_BITS} bits, or ECDSA`);
+    const { modulusLength, namedCurve } = certificate.publicKey.asymmetricKeyDetails ?? {};
+    const expected = `RSA of at least ${LEAST_RSA_BITS} bits, or ECDSA of at least 256`;
+    if (modulusLength !== undefined && modulusLength < LEAST_RSA_BITS)
+      throw new SignatureFault(`a key of ${modulusLength} bits`, expected);
+    if (namedCurve !== undefined && !CURVES.test(namedCurve))
+      throw new SignatureFault(`a key of the curve ${namedCurve}`, expected);
+    return certificate;
   });
 }
 
@@ -196,14 +208,25 @@ function names({ algorithm, value }: Digest, { raw }: X509Certificate): boolean 
   return hash !== undefined && createHash(hash).update(raw).digest('base64') === value;
 }
 
+/** Whether an authority issued a certificate, while its own was valid, and in a way that nobody else could have. */
+function hasIssued(authority: X509Certificate, certificate: X509Certificate): boolean {
+  const [from, at, to] = [authority.validFrom, certificate.validFrom, authority.validTo].map((day) => Date.parse(day));
+  return (
+    authority.ca &&
+    from! <= at! &&
+    at! <= to! &&
+    !WEAK_ISSUES.some((way) => certificate.raw.includes(way)) &&
+    certificate.checkIssued(authority) &&
+    certificate.verify(authority.publicKey)
+  );
+}
+
 /** Certificates that issued one the other, the nearest first, without the one itself. */
 function chainOf(certificate: X509Certificate, among: readonly X509Certificate[]): X509Certificate[] {
   const chain: X509Certificate[] = [];
   let last = certificate;
   while (chain.length < LONGEST_CHAIN) {
-    const issuer = among.find(
-      (one) => one.ca && !chain.includes(one) && one !== last && last.checkIssued(one) && last.verify(one.publicKey),
-    );
+    const issuer = among.find((one) => !chain.includes(one) && one !== last && hasIssued(one, last));
     if (issuer === undefined) return chain;
     chain.push(issuer);
     last = issuer;

@@ -89,16 +89,16 @@ Of a value in several units the first is told, and the others have to say the sa
 enveloped, as a child of the root, over the whole document with what stands around its root; Canonical XML 1.0, 1.1 or exclusive; the
 signature left out by *enveloped-signature*, or by the path \`/descendant::ds:Signature\` of XPath Filter 2.0; RSA by PKCS #1 or PSS, or
 ECDSA, with SHA-256, SHA-384 or SHA-512; time and certificate by XAdES) are verified, and only what was signed is believed. One is *trusted*
-where the document of a supplier names, under \`signsWith\`, the SHA-256 of the signer's certificate, or of one beside it that issued it;
+where the document of a supplier names, under \`signsWith\`, the SHA-256 of the signer's certificate, or of one beside it that issued it while it was valid itself, with no digest of SHA-1 or older;
 that nobody signed, or that nobody named the certificate, is told. One that says that it signed when its certificate was not valid
-is not trusted; where it does not say when, that is told. Whether a certificate was revoked is not asked: this program asks
+is not trusted, nor one whose time cannot be read, or has no zone and would be outside in one of them; where it does not say when, that is told. Whether a certificate was revoked is not asked: this program asks
 nobody.`,
     passedBy: `Conditions, methods, equipment of the laboratory, pictures and papers inside, and what belongs to other
 namespaces. A certificate as PDF is kept, and read by people.`,
     refused: `With the line: another version, what is no well-formed XML or no UTF-8, a document type declaration, no identifier, day
 or item, lists of different lengths, what is no number, elements inside a text that is read, an element that stands twice where one is read,
 another encoding, two units that do not say the same, a signature that does not hold, covers
-less than the whole, names another certificate than the one that made it, or is made in another way (SHA-1, a key of less than 2048 bits, a shared key); with the field of the instrument: another
+less than the whole, names another certificate than the one that made it, or is made in another way (SHA-1, RSA of less than 2048 bits, a curve of less than 256, a shared key), instructions inside a document that is signed; with the field of the instrument: another
 certificate, a day outside, another number, a longer term than it states, *in tolerance* where it states that it fails.`,
     source: `certificates of the Physikalisch-Technische Bundesanstalt, signed and unsigned, as kept at github.com/siemens/pydcc, commit
 0f45eb8; its schemas DCC 3.2.1 (github.com/OpenChargingCloud/WWCP_DCC, commit e2c6a63) and D-SI 2.1.0

@@ -1,11 +1,15 @@
+import { execFileSync } from 'node:child_process';
 import { createHash, X509Certificate } from 'node:crypto';
 import fs from 'node:fs';
+import { setTimeout } from 'node:timers/promises';
 import { SignedXml } from 'xml-crypto';
 import type { BadInputError } from '../../src/base/errors.js';
 import { readDcc } from '../../src/intake/dcc.js';
 import { isTrusted, namedSigners } from '../../src/intake/trusted-signers.js';
 import { CALIBRATION_CERTIFICATE } from '../../src/report/phrases/calibration-certificate.js';
 import type { Reads } from '../../src/store/repositories.js';
+import { temporaryFolder } from '../support/cell.js';
+import { withTool } from '../support/tools.js';
 
 /**
  * Signatures of digital calibration certificates: made by xmlsec1 (tests/reference/dcc/write-signed.sh), which is another
@@ -134,6 +138,17 @@ it.each<[string, () => string, RegExp]>([
   ],
   ['with another style sheet', () => swap(XADES, 'href="dcc.xsl"', 'href="other.xsl"'), /another content/],
   ['with an instruction behind it', () => `${XADES.trimEnd()}<?print twice?>`, /another content/],
+  // The library takes what an instruction holds for text, and would find what was signed.
+  [
+    'with a text that is hidden in an instruction',
+    () => swap(RSA, /(<dcc:name>\s*<dcc:content[^>]*>)([^<]+)(<)/, '$1<?hide $2?>$3'),
+    /an instruction <\?hide … \?> inside/,
+  ],
+  [
+    'with an attribute that is not digested',
+    () => swap(RSA, '<dcc:coreData>', '<dcc:coreData xmlnsx="1">'),
+    /attribute xmlnsx/,
+  ],
   ['with another value, under a path', () => swap(PATH, '306.248', '306.249'), /another content/],
   [
     'by a path that takes out more',
@@ -200,6 +215,65 @@ it('holds for what stands outside every signature, and believes nothing that sta
   expect([signatures.length, identifier]).toEqual([1, read(PATH).identifier]);
 });
 
+withTool('openssl', 'certificates beside a signature', () => {
+  const folder = temporaryFolder('dcc-certificates');
+  const openssl = (command: string) => execFileSync('openssl', command.split(' '), { cwd: folder, stdio: 'pipe' });
+  const base64Of = (name: string) =>
+    new X509Certificate(fs.readFileSync(`${folder}/${name}.pem`)).raw.toString('base64');
+  const CURVE = 'req -x509 -newkey ec -nodes -pkeyopt ec_paramgen_curve:';
+  const SELF = 'req -x509 -days 30 -subj /CN=Root -key root.key -out';
+  openssl('ecparam -name prime256v1 -genkey -noout -out root.key');
+  openssl('req -newkey rsa:2048 -nodes -keyout own.key -out own.csr -subj /CN=laboratory');
+
+  const issue = (digest: string) =>
+    openssl(`x509 -req -in own.csr -CA root.pem -CAkey root.key -set_serial 2 -days 30 -${digest} -out own.pem`);
+
+  /** The published certificate, signed by a key of our own, with the certificate of that and the one of an authority. */
+  function signedBeside(authority: string): string {
+    const shown = ['own', authority].map((name) => `<X509Certificate>${base64Of(name)}</X509Certificate>`).join('');
+    const signing = new SignedXml({
+      privateKey: fs.readFileSync(`${folder}/own.key`),
+      signatureAlgorithm: 'http://www.w3.org/2001/04/xmldsig-more#rsa-sha256',
+      canonicalizationAlgorithm: 'http://www.w3.org/2001/10/xml-exc-c14n#',
+      getKeyInfoContent: () => `<X509Data>${shown}</X509Data>`,
+    });
+    const transforms = [`${DSIG}enveloped-signature`, 'http://www.w3.org/2001/10/xml-exc-c14n#'];
+    const digestAlgorithm = 'http://www.w3.org/2001/04/xmlenc#sha256';
+    signing.addReference({ xpath: '/*', digestAlgorithm, isEmptyUri: true, transforms });
+    signing.computeSignature(text('dcc_gp_temperature_typical_v12'));
+    return signing.getSignedXml();
+  }
+
+  it('lead to the authority that issued one while its own was valid, and by no digest that can be met by another', async () => {
+    openssl(`${SELF} root.pem`);
+    const issuersBeside = (name: string) =>
+      read(signedBeside(name)).signatures.map(({ issuedBySha256 }) => issuedBySha256);
+    const sha256Of = (name: string) =>
+      createHash('sha256')
+        .update(Buffer.from(base64Of(name), 'base64'))
+        .digest('hex');
+    issue('sha1');
+    expect(issuersBeside('root')).toEqual([[]]);
+    issue('sha256');
+    expect(issuersBeside('root')).toEqual([[sha256Of('root')]]);
+    // Of the same name and key, but it began after it issued the other; certificates tell whole seconds.
+    const issued = Date.parse(new X509Certificate(fs.readFileSync(`${folder}/own.pem`)).validFrom);
+    while (Date.now() < issued + 1000) await setTimeout(50);
+    openssl(`${SELF} later.pem`);
+    expect(issuersBeside('later')).toEqual([[]]);
+    issue('sha256');
+    expect(issuersBeside('later')).toEqual([[sha256Of('later')]]);
+  });
+
+  it('are refused with a key that is too short, RSA or ECDSA', () => {
+    openssl(`${CURVE}prime192v1 -keyout short.key -out ec.pem -days 30 -subj /CN=short`);
+    openssl('req -x509 -newkey rsa:1024 -nodes -keyout short.key -out rsa.pem -days 30 -subj /CN=short');
+    const beside = (name: string) => swap(RSA, /(<ds:X509Certificate>)[^<]+/, `$1${base64Of(name)}`);
+    expect(refusal(beside('ec')).found).toBe('a key of the curve prime192v1');
+    expect(refusal(beside('rsa')).found).toBe('a key of 1024 bits');
+  });
+});
+
 describe('a signer', () => {
   const { signatures, begins } = read(RSA);
   const reads = (sha256: string) =>
@@ -229,7 +303,12 @@ describe('a signer', () => {
     expect(await then('2031-03-01T09:00:00Z')).toEqual(['valid', true]);
     expect(await then('2029-12-31T23:59:59Z')).toEqual(['invalid', false]);
     expect(await then('2032-01-01T00:00:01Z')).toEqual(['invalid', false]);
-    expect(await then('in spring')).toEqual(['invalid', false]);
+    for (const none of ['in spring', '1', '2031', 'March 1, 2031', '2031-03-01', '2031-13-01T09:00:00Z'])
+      expect(await then(none)).toEqual(['invalid', false]);
+    // Without a zone it has to hold in each.
+    expect(await then('2030-01-01T13:59:59')).toEqual(['invalid', false]);
+    expect(await then('2030-01-01T14:00:00')).toEqual(['valid', true]);
+    expect(await then('2031-12-31T10:00:00.5')).toEqual(['invalid', false]);
     expect(await then(null)).toEqual(['unknown', true]);
     for (const said of ['valid', 'invalid', 'unknown'] as const)
       expect(CALIBRATION_CERTIFICATE.named({ title: 'lab', validity: said })).toMatch(
