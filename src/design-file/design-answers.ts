@@ -12,8 +12,8 @@ const pool = new WorkerPool<Sent<DesignTask>, Answered<unknown>>(new URL('./desi
 const FEW = 250;
 
 /**
- * Answers what is asked of a design: where it is large, of a service in a worker thread, so that pages of others do not wait for
- * it; else, and of a command, in its own.
+ * Answers what is asked of a design: where it is large, and for its file, of a service in a worker thread, so that pages of
+ * others do not wait for it; else, and of a command, in its own.
  */
 @Injectable()
 export class DesignAnswers {
@@ -40,8 +40,8 @@ export class DesignAnswers {
 
   private async answered(asked: DesignQuestion): Promise<Answered<unknown>> {
     const { store, designs, sizes } = this;
-    const isLarge = (sizes.get(asked.family) ?? Number.POSITIVE_INFINITY) > FEW;
-    if (isLarge && store.isService && pool.isCompiled) return pool.run(sent({ folder: store.folder.path, asked }));
+    const takesLong = asked.of === 'paper' || (sizes.get(asked.family) ?? Number.POSITIVE_INFINITY) > FEW;
+    if (takesLong && store.isService && pool.isCompiled) return pool.run(sent({ folder: store.folder.path, asked }));
     const { answerDesign } = await import('./design-questions.js');
     return answerDesign(designs, asked);
   }

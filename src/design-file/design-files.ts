@@ -19,6 +19,7 @@ import type { StoredRevision } from '../store/entries.js';
 import { Store } from '../store/store.js';
 import { type AsOf, nowAsOf } from './as-of.js';
 import { type LotMade, lotsMade } from './lots-made.js';
+import type { GatheredDesign } from './paper/gather.js';
 import { studiedBy } from './studied.js';
 import { type Touched, touchedBy } from './touched.js';
 
@@ -109,6 +110,12 @@ export class DesignFiles {
   /** Every lot of the family, as it stood then. */
   async lotsMade(facts: DesignFacts, asOf?: AsOf): Promise<LotMade[]> {
     return lotsMade(this.store.read, new DesignIndex(facts), asOf ?? (await nowAsOf(this.store)));
+  }
+
+  /** What the file of a design tells and carries. */
+  async gather(facts: DesignFacts, asOf: AsOf): Promise<GatheredDesign> {
+    const { gatherDesign } = await import('./paper/gather.js');
+    return gatherDesign(this.store, facts, asOf);
   }
 
   /** What a change touches. @throws NotFoundError without such a change. */

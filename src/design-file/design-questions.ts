@@ -16,6 +16,7 @@ import {
 } from './design-answer.js';
 import type { DesignFiles } from './design-files.js';
 import { designView, entryView } from './design-view.js';
+import type { GatheredDesign } from './paper/gather.js';
 import type { Touched } from './touched.js';
 
 /** What is asked of a design, as data: it goes to another thread and back. */
@@ -34,6 +35,7 @@ export interface DesignQuestions {
   openGaps: Asked;
   touched: { readonly family: string; readonly change: string };
   members: Asked;
+  paper: { readonly family: string; readonly asOf: AsOf };
 }
 
 export interface DesignReplies {
@@ -45,6 +47,7 @@ export interface DesignReplies {
   openGaps: { readonly today: string; readonly gaps: readonly GapAnswered[] };
   touched: Touched;
   members: { readonly hasHistory: boolean; readonly members: readonly DesignRevision[] };
+  paper: GatheredDesign;
 }
 
 export type DesignQuestion = {
@@ -74,6 +77,8 @@ export async function answerDesign(designs: DesignFiles, asked: DesignQuestion):
       return replied({ today: facts.today, gaps: openGaps(findGaps(facts)).map(gapInWords) });
     case 'touched':
       return replied(await designs.touchedBy(facts, asked.change));
+    case 'paper':
+      return replied(await designs.gather(facts, asked.asOf));
     case 'members': {
       const design = new DesignIndex(facts);
       return replied({ hasHistory: design.hasHistory, members: membersOf(design) });

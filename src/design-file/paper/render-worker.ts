@@ -1,6 +1,6 @@
 import { ofThisProgram } from '../../base/same-program.js';
 import { answering } from '../../base/worker-answer.js';
-import { renderDesign } from './render.js';
+import { renderPlaced } from './render-placed.js';
 
 /** Runs in a worker thread. */
-export default answering(ofThisProgram(renderDesign));
+export default answering(ofThisProgram(renderPlaced));
