@@ -1,17 +1,19 @@
 import type { Member } from '../design-history/baselines.js';
-import type { DesignFacts } from '../design-history/design-facts.js';
+import { computedClaims } from '../design-history/claims.js';
+import type { DesignFacts, DesignRevision } from '../design-history/design-facts.js';
 import { DesignIndex } from '../design-history/design-index.js';
 import { type EntryTie, type EntryTies, toldOnce } from '../design-history/entry-ties.js';
 import { lotsOf } from '../design-history/studies.js';
 import { MATRIX_COLUMNS, type TraceRow, traceMatrix } from '../design-history/trace-matrix.js';
 import { HISTORY_KINDS } from '../kinds/design-history/history-kinds.js';
-import { saidBy } from '../report/document-words.js';
+import { type Said, saidBy } from '../report/document-words.js';
 import { figureView } from '../report/figure-view.js';
 import { matrixFigures } from '../report/matrix-figure.js';
 import { designChangeAddress, designEntryAddress, findAddress, lotAddress } from '../report/page-addresses.js';
 import { BASELINE_LINES } from '../report/phrases/baselines.js';
 import { capital } from '../report/phrases/capital.js';
 import { CHANGE_FORM } from '../report/phrases/design-changes.js';
+import { DESIGN_CLAIMS } from '../report/phrases/design-claims.js';
 import { DESIGN_PAGE } from '../report/phrases/design-page.js';
 import { placeText } from '../report/phrases/field-words.js';
 import { entryText } from '../report/phrases/kinds.js';
@@ -149,23 +151,35 @@ export function entryView(facts: DesignFacts, { entry, names, namedBy }: EntryTi
     revision: DESIGN_PAGE.pinned(revision, isCurrent),
   });
   const ways = waysThrough(design, entry);
-  const isStudy = entry.kind === 'design-study';
   const studies = ways.flatMap(({ verifiedBy, validatedBy }) => [...verifiedBy, ...validatedBy]);
-  const shown = new Set(isStudy ? [entry.key] : studies);
+  const shown = new Set(isStudy(entry) ? [entry.key] : studies);
   const lots = design.current('design-study').filter(({ key }) => shown.has(key));
   return {
     title: capital(entryText(entry.kind, entry.key, null)),
     name: entry.name,
     says: DESIGN_PAGE.standing(entry),
     document: findAddress(entry.key),
-    said: HISTORY_KINDS.some((kind) => kind === entry.kind) ? saidBy(entry, TOLD) : [],
+    said: HISTORY_KINDS.some((kind) => kind === entry.kind) ? saidBy(entry, TOLD).map(sentenceOf(entry)) : [],
     gaps: gaps.map((gap) => gapRow(family, gap)),
+    claims: isStudy(entry)
+      ? computedClaims(design)
+          .filter(({ study }) => study === entry.key)
+          .map((claim) => ({ says: DESIGN_CLAIMS.says(claim), from: DESIGN_CLAIMS.from(claim) }))
+      : [],
     ways: wayRows(family, ways as DesignAnswer['matrix'], {}),
     names: inOneRow(names.map(tieRow)),
     namedBy: toldOnce(namedBy).map(tieRow),
     lots: lots.flatMap((study) => lotsOf(design, study.body).map((lot) => ({ ...lotLink(lot), study: study.key }))),
   };
 }
+
+/** A criterion is told as a sentence, as on paper: field by field the reader would have to put it together. */
+const sentenceOf = (entry: EntryTies['entry']) => (said: Said) =>
+  said.field === 'criterion' && isStudy(entry)
+    ? { ...said, text: DESIGN_CLAIMS.criterion(entry.body.criterion) }
+    : said;
+
+const isStudy = (entry: EntryTies['entry']): entry is DesignRevision<'design-study'> => entry.kind === 'design-study';
 
 /** Rows of the matrix in which an entry stands. */
 function waysThrough(design: DesignIndex, { kind, key }: EntryTies['entry']): TraceRow[] {

@@ -202,7 +202,7 @@ function facts(counts, ties) {
       meets: some('user-need', index, (need) => ({ need, revision: 1 })),
     }),
     'design-output': (index) => ({
-      ...{ what: { kind: 'design-input', key: at('design-input', index), revision: 1 }, essential: 'no' },
+      ...{ what: { kind: 'specification', key: `SP-${index}`, revision: 1 }, essential: 'no' },
       meets: some('design-input', index, (input) => ({ input, revision: 1 })),
     }),
     'design-study': (index) => ({

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { Approval, Code, Format, Sha256, Text, whole } from '../fields.js';
 import { type Contradiction, defineKind, originalOf, repeated } from '../kind.js';
-import { LedgerHead, RevisionRef, repeatedRefs, tiesTo } from '../references.js';
+import { type EntryRef, LedgerHead, RevisionRef, repeatedRefs, tiesTo } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
 
 /** What a change can touch. */
@@ -45,6 +45,8 @@ function contradictions(document: DesignChange): Contradiction[] {
   return [
     ...repeatedRefs(changes, 'changes'),
     ...repeatedRefs(leadsTo, 'leadsTo'),
+    ...changesOfChanges(changes, 'changes'),
+    ...changesOfChanges(leadsTo, 'leadsTo'),
     ...leadsTo.flatMap((next, index) => {
       const old = changes.find(({ kind, key }) => kind === next.kind && key === next.key);
       if (old === undefined || next.revision > old.revision) return [];
@@ -67,6 +69,21 @@ function contradictions(document: DesignChange): Contradiction[] {
       : []),
   ];
 }
+
+/** Two that did away with each other would both be and not be. */
+const changesOfChanges = (refs: readonly EntryRef[], field: string): Contradiction[] =>
+  refs.flatMap(({ kind, key }, index) =>
+    kind === 'design-change'
+      ? [
+          {
+            field: `${field}[${index}]`,
+            found: `design change ${key}`,
+            expected: 'documents that are no design change',
+            remedy: 'take in a further revision of that change, or withdraw it',
+          },
+        ]
+      : [],
+  );
 
 export const designChange = defineKind<DesignChange>({
   kind: 'design-change',

@@ -1,9 +1,10 @@
 import { z } from 'zod';
 import { needed } from '../contradictions.js';
 import { Approval, Code, Format, Text, whole, YesNo } from '../fields.js';
-import { defineKind, originalOf, repeated, tie } from '../kind.js';
+import { type Contradiction, defineKind, originalOf, repeated, tie } from '../kind.js';
 import { RevisionRef } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
+import { SAID_OF_DESIGN } from './history-kinds.js';
 
 export const DesignOutput = z.strictObject({
   kind: z.literal('design-output'),
@@ -24,6 +25,13 @@ export const DesignOutput = z.strictObject({
 });
 export type DesignOutput = z.infer<typeof DesignOutput>;
 
+const givesDesign = (kind: string): Contradiction => ({
+  field: 'what.kind',
+  found: kind,
+  expected: 'what devices are made, tested or labelled by, such as a specification, a recipe or a drawing',
+  remedy: 'name the document that follows from the design, and tie inputs under meets',
+});
+
 export const designOutput = defineKind<DesignOutput>({
   kind: 'design-output',
   numbering: 'document',
@@ -38,7 +46,8 @@ export const designOutput = defineKind<DesignOutput>({
     ),
     tie('gives', document.what.kind, document.what.key, 'what', { revision: document.what.revision, ...ASIDE }),
   ],
-  contradictions: ({ meets = [], essential, criterion }) => [
+  contradictions: ({ what, meets = [], essential, criterion }) => [
+    ...(SAID_OF_DESIGN.includes(what.kind) ? [givesDesign(what.kind)] : []),
     ...repeated(
       meets.map(({ input }) => input),
       (index) => `meets[${index}].input`,

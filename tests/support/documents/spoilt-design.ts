@@ -20,6 +20,12 @@ export const DESIGN_SPOILT: readonly Spoilt[] = [
   spoilt('design-output', 'essential, and nobody knows when it is accepted', 'criterion', (document) => {
     delete document.criterion;
   }),
+  spoilt('design-output', 'an output that gives itself', 'what.kind', (document) => {
+    document.what = { kind: 'design-output', key: document.output, revision: 1 };
+  }),
+  spoilt('design-output', 'an output that gives the study on it', 'what.kind', (document) => {
+    document.what = { kind: 'design-study', key: 'DS-1', revision: 1 };
+  }),
   spoilt('design-study', 'a range without its upper end', 'criterion.upTo', (document) => {
     document.criterion.claim = 'within';
   }),
@@ -92,6 +98,12 @@ export const DESIGN_SPOILT: readonly Spoilt[] = [
   }),
   spoilt('design-change', 'a new revision that is the old one', 'leadsTo[1].revision', (document) => {
     document.leadsTo.push({ kind: 'recipe', key: 'RC', revision: 2 });
+  }),
+  spoilt('design-change', 'a change that does away with a change', 'changes[1]', (document) => {
+    document.changes.push({ kind: 'design-change', key: 'DC-2', revision: 1 });
+  }),
+  spoilt('design-change', 'a change that leads to itself', 'leadsTo[1]', (document) => {
+    document.leadsTo.push({ kind: 'design-change', key: document.change, revision: 2 });
   }),
   spoilt('design-change', 'one line twice', 'touches.lines[1]', (document) => {
     document.touches.lines.push(document.touches.lines[0]);
