@@ -1,5 +1,5 @@
 import { type KindName, kindNamed } from '../../src/kinds/catalogue.js';
-import { KINDS_OF_WAY, SAID_OF_DESIGN } from '../../src/kinds/design-history/history-kinds.js';
+import { KINDS_OF_WAY, SAID_OF_DESIGN } from '../../src/kinds/design-history/said-of-design.js';
 import { DESIGN_DOCUMENTS, ENVELOPE } from '../support/documents/design-history.js';
 
 /** Ties that a field of one kind allows to whatever document: of these the refusals speak. */

@@ -4,7 +4,7 @@ import { Approval, Code, Format, Text, whole, YesNo } from '../fields.js';
 import { type Contradiction, defineKind, originalOf, repeated, tie } from '../kind.js';
 import { RevisionRef } from '../references.js';
 import { ASIDE, headTies } from './design-ties.js';
-import { SAID_OF_DESIGN } from './history-kinds.js';
+import { SAID_OF_DESIGN } from './said-of-design.js';
 
 export const DesignOutput = z.strictObject({
   kind: z.literal('design-output'),
