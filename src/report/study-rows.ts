@@ -74,8 +74,8 @@ export function studyTables({ chart, trials, listed, split, was, coincidences }:
     trials: trials.map((trial) => ({ ...trial, says: trialText(trial) })),
     changes: chart.changes
       .filter((change) => !isTurn(change, chart.points))
-      .map(({ before, what, from, to }) => ({
-        ...{ lot: chart.points[before]!.lot, says: changeText({ what, from, to }), what, to },
+      .map((change) => ({
+        ...{ lot: chart.points[change.before]!.lot, says: changeText(change), what: change.what, to: change.to },
       })),
     apart: chart.apart.map((one) => ({ ...one, says: apartText(one) })),
     coincidences: coincidences.ranked.map((one) => ({

@@ -11,7 +11,12 @@ export const LINES: readonly string[] = [
 ];
 
 /** What is compared between two points: how a factor reads, by its name. Several of a kind have a name each. */
-type Reading = readonly { readonly what: What; readonly name: string; readonly says: string }[];
+type Reading = readonly {
+  readonly what: What;
+  readonly name: string;
+  readonly says: string;
+  readonly used?: ChangeLine['used'];
+}[];
 
 /** Shares of a blend that differ by less are the same. */
 const SAME_SHARE = 0.01;
@@ -45,10 +50,11 @@ function between(
   before: number,
   machine: string | null,
 ): ChangeLine[] {
-  const known = new Map(read(from).map((one) => [one.name, one.says]));
+  const known = new Map(read(from).map((one) => [one.name, one]));
   return read(to).flatMap(({ what, name, says }) => {
     const was = known.get(name);
-    return was === undefined || was === says ? [] : [{ before, what, from: was, to: says, machine }];
+    if (was === undefined || was.says === says) return [];
+    return [{ before, what, from: was.says, to: says, ...(was.used ? { used: was.used } : {}), machine }];
   });
 }
 
@@ -92,14 +98,17 @@ const WORN: Readonly<Record<string, What>> = {
   'peening media': 'peening media',
 };
 
-/** By its code alone: how long it had been in use belongs to its end, and is told there. */
+/** Compared by its code alone, since it is used more with each build. */
 function wornOf(made: Made | undefined): Reading {
-  const kinds = new Map<What, string[]>();
-  for (const { consumable, category } of made?.worn ?? []) {
-    const what = WORN[category];
-    if (what) kinds.set(what, [...(kinds.get(what) ?? []), consumable]);
+  const kinds = new Map<What, Made['worn']>();
+  for (const one of made?.worn ?? []) {
+    const what = WORN[one.category];
+    if (what) kinds.set(what, [...(kinds.get(what) ?? []), one]);
   }
-  return [...kinds].flatMap(([what, codes]) => named(what, joined(codes)));
+  return [...kinds].flatMap(([what, worn]) => {
+    const used = worn.map(({ consumable: code, uses, hours }) => ({ code, uses, hours }));
+    return named(what, joined(used.map(({ code }) => code))).map((one) => ({ ...one, used }));
+  });
 }
 
 /** The same heats in other shares. */

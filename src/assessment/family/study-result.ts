@@ -47,6 +47,12 @@ const ChangeLine = z.strictObject({
   ]),
   from: z.string(),
   to: z.string(),
+  used: z
+    .array(z.strictObject({ code: z.string(), uses: z.int(), hours: z.number() }))
+    .optional()
+    .describe(
+      'of what wears out, how much that before it had been used at its last build; hours since it came into use',
+    ),
   machine: z.string().nullable().describe('on which it changed; null for what is of all machines'),
 });
 export type ChangeLine = z.infer<typeof ChangeLine>;

@@ -1,5 +1,6 @@
 import type {
   Apart,
+  ChangeLine,
   Coincidences,
   FamilyIndex,
   FamilyStudy,
@@ -247,5 +248,8 @@ export function outcomeText({ outcome, asks }: StudySignal): string {
   return asks ? 'none recorded yet' : 'none asked for: it was there when the plan was approved';
 }
 
-export const changeText = ({ what, from, to }: { readonly what: string; readonly from: string; readonly to: string }) =>
-  `${what} ${from} to ${to}`;
+export const changeText = ({ what, from, used, to }: Pick<ChangeLine, 'what' | 'from' | 'used' | 'to'>) =>
+  `${what} ${used?.map(usedText).join(', ') ?? from} to ${to}`;
+
+const usedText = ({ code, uses, hours }: NonNullable<ChangeLine['used']>[number]) =>
+  `${code} (${uses === 1 ? '1 use' : `${uses} uses`}, ${Math.round(hours)} h)`;

@@ -70,7 +70,7 @@ describe('what changed on the way', () => {
       [[2, 'instrument', 'RIG', 'RIG-2']],
     ],
     [
-      'tip, tool, filter and media by their numbers, not by their use',
+      'tip, tool, filter and media by their numbers, not by their use, which is told of the one before',
       (index) => ({
         worn: [
           { consumable: index < 2 ? 'TIP-1' : 'TIP-2', category: 'tip', uses: 10 * index, hours: 40 * index },
@@ -99,6 +99,16 @@ describe('what changed on the way', () => {
     // Told once, when the second one came.
     const told = studyTables(familyStudy(studyInput(rows, { plan, baseline: 4 }))).changes;
     expect(told).toEqual([{ lot: 'L-2', says: 'machine M1 to M2', what: 'machine', to: 'M2' }]);
+  });
+
+  it('tells of what wore out how much it had been used when it went', () => {
+    const made = (index: number): Partial<Made> => ({
+      worn: [{ consumable: index < 2 ? 'TIP-1' : 'TIP-2', category: 'tip', uses: 10 * index, hours: 40.4 * index }],
+    });
+    const rows = withMade(buildsOf(quiet.slice(0, 4)), made);
+    const study = familyStudy(studyInput(rows, { baseline: 4 }));
+    expect(study.chart.changes.map(({ used }) => used)).toEqual([[{ code: 'TIP-1', uses: 10, hours: 40.4 }]]);
+    expect(studyTables(study).changes.map(({ says }) => says)).toEqual(['tip TIP-1 (10 uses, 40 h) to TIP-2']);
   });
 });
 
