@@ -1,6 +1,7 @@
 import { createHash, randomBytes, randomUUID } from 'node:crypto';
 import fs from 'node:fs';
 import path from 'node:path';
+import { isDayOld } from '../base/day-old.js';
 import { AppError, BadInputError, type Problem } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import type { Sent } from '../web/upload.js';
@@ -66,7 +67,6 @@ export class StagedFolder {
     private readonly folder: string,
     private readonly state: Remembered,
   ) {
-    fs.rmSync(this.below('incoming'), { recursive: true, force: true });
     for (const name of ['files', 'pieces', 'incoming'])
       fs.mkdirSync(this.below(name), { recursive: true, mode: 0o700 });
     for (const { name, path: file } of listFolder(this.root).files) this.files.set(name, fs.statSync(file).size);
@@ -84,10 +84,20 @@ export class StagedFolder {
   /** @returns undefined for what holds none. */
   static open(folder: string): StagedFolder | undefined {
     try {
-      return new StagedFolder(folder, JSON.parse(fs.readFileSync(path.join(folder, 'state.json'), 'utf8')));
+      const opened = new StagedFolder(folder, JSON.parse(fs.readFileSync(path.join(folder, 'state.json'), 'utf8')));
+      opened.removeLeftBehind();
+      return opened;
     } catch (error) {
       if ((error as NodeJS.ErrnoException).code === 'ENOENT' || error instanceof SyntaxError) return undefined;
       throw error;
+    }
+  }
+
+  /** Where a service was killed while it received. What is of today may be coming in at another instance. */
+  private removeLeftBehind(): void {
+    for (const name of fs.readdirSync(this.below('incoming'))) {
+      const place = path.join(this.below('incoming'), name);
+      if (isDayOld(place)) fs.rmSync(place, { recursive: true, force: true });
     }
   }
 

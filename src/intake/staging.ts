@@ -2,6 +2,7 @@ import fs from 'node:fs';
 import path from 'node:path';
 import { Inject, Injectable, Optional } from '@nestjs/common';
 import { type Clock, MACHINE_CLOCK, systemClock } from '../base/clock.js';
+import { isDayOld } from '../base/day-old.js';
 import { AppError, NotFoundError } from '../base/errors.js';
 import { MOST } from '../base/limits.js';
 import { Store } from '../store/store.js';
@@ -29,10 +30,13 @@ export class Staging {
     this.root = store.folder.staged;
     if (!fs.existsSync(this.root)) return;
     for (const name of fs.readdirSync(this.root)) {
-      const folder = NAME.test(name) ? StagedFolder.open(path.join(this.root, name)) : undefined;
+      const place = path.join(this.root, name);
+      // One that another instance begins just now has no state yet.
+      const isOld = isDayOld(place);
+      const folder = NAME.test(name) ? StagedFolder.open(place) : undefined;
       // Of an upload that was cut off before anything came there is nothing to go on with.
       if (folder && folder.bytes > 0) this.folders.set(name, folder);
-      else fs.rmSync(path.join(this.root, name), { recursive: true, force: true });
+      else if (isOld) fs.rmSync(place, { recursive: true, force: true });
     }
   }
 

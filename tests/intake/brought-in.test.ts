@@ -222,6 +222,17 @@ describe('a file in pieces', () => {
     expect(fs.readFileSync(path.join(anew().root, file)).equals(bytes)).toBe(true);
   });
 
+  it('stays where another instance starts before anything of it came, and goes when that is a day ago', async () => {
+    const folder = await begin();
+    const place = path.join(services.store.folder.staged, folder);
+    new Staging(services.store);
+    expect(fs.existsSync(place)).toBe(true);
+    const before = Date.now() / 1000 - 25 * 60 * 60;
+    fs.utimesSync(place, before, before);
+    new Staging(services.store);
+    expect(fs.existsSync(place)).toBe(false);
+  });
+
   it('may be a ZIP, of which nothing is missing once it is unpacked', async () => {
     const folder = await begin();
     const zip = await zipOf([supplier('Z-1'), supplier('Z-2')]);
