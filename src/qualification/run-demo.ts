@@ -120,7 +120,8 @@ export async function runDemo({ folder, say }: { folder: string; say: (line?: st
     };
     const turnAway = async ({ title, code, ...move }: Extract<Move, { does: 'be turned away' }>) => {
       try {
-        await takeIn(move);
+        // Beside the scenario, all of which can be taken in again.
+        await intake.run(writeAct(move, path.join(folder, 'turned-away')), ACTOR);
       } catch (error) {
         if (error instanceof BadInputError && error.problems.some((problem) => problem.code === code)) return;
         throw error;

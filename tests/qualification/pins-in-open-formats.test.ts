@@ -122,7 +122,7 @@ it('has each certificate signed by a laboratory whose own the cell named, and ta
     expect([told.signatures.length, signer!.supplier, signer!.validity]).toEqual([1, 'EICHWALD', 'valid']);
     expect(isTrusted(signer!)).toBe(true);
   }
-  const altered = path.join(services.store.folder.path, 'scenario/pins-altered');
+  const altered = path.join(services.store.folder.path, 'turned-away/pins');
   const problems = await readFolder(altered).then(
     () => [],
     (error: BadInputError) => error.problems,

@@ -184,7 +184,7 @@ export function pinMoves(): readonly Move[] {
   let logged: LoggedBuild | undefined;
   return [
     {
-      ...{ at: '2026-11-06T10:00:00Z', does: 'be turned away', folder: 'pins-altered', code: 'dcc-signature' },
+      ...{ at: '2026-11-06T10:00:00Z', does: 'be turned away', folder: 'pins', code: 'dcc-signature' },
       ...{ title: 'a certificate that was changed after the laboratory had signed it', files: alteredCertificate },
     },
     {
