@@ -153,7 +153,7 @@ describe('a lot that could not be assessed again', () => {
         return Reflect.get(reads, name);
       },
     });
-    const reassessor = new Reassessor({ read } as typeof store, assessor);
+    const reassessor = new Reassessor({ read, leases: store.leases } as typeof store, assessor);
     await reassessor.run(() => undefined);
     expect(reassessor.troubles).toEqual(['lots could not be assessed again: disk I/O error']);
     isBroken = false;

@@ -10,6 +10,7 @@ import { temporaryFolder } from '../support/cell.js';
 import { LossyWay, type LostCommit } from '../support/lossy-way.js';
 import { asked, TestServer } from '../support/postgresql.js';
 import { programHold } from '../support/program-hold.js';
+import { until } from '../support/until.js';
 import { fillEveryTable, result } from './fill.js';
 import { ACTOR, openOn } from './open-store.js';
 
@@ -43,6 +44,42 @@ it.each<[LostCommit, number]>([
   await store.close();
   way.close();
 });
+
+/** The library forgets what it is asked between the error of a connection and its end. */
+it.each(['a change', 'a question'])(
+  'leaves %s without answer nowhere, at whatever moment connections break',
+  async (what) => {
+    const database = await server.database();
+    const way = await LossyWay.to(database.url);
+    const store = await openOn({ ...database, url: way.url }, freshFolder());
+    const ask = what === 'a change' ? () => hold(store) : () => store.read.ledger.size();
+    const came = { answered: 0, refused: 0 };
+    for (let turns = 0; turns < 12; turns += 1) {
+      await ask();
+      way.reset();
+      for (let turn = 0; turn < turns; turn += 1) await new Promise((resolve) => setImmediate(resolve));
+      await ask().then(
+        () => {
+          came.answered += 1;
+        },
+        (error: { code: string }) => {
+          expect(error.code).toBe('BUSY');
+          came.refused += 1;
+        },
+      );
+      // Whoever repeats it is answered in the end.
+      await until(async () =>
+        ask().then(
+          () => true,
+          () => false,
+        ),
+      );
+    }
+    expect(came.answered + came.refused).toBe(12);
+    await store.close();
+    way.close();
+  },
+);
 
 const TRIES_MS = [300, ...Array.from({ length: 14 }, (_, round) => 10 + 7 * round)];
 

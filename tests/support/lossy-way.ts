@@ -51,6 +51,11 @@ export class LossyWay {
     });
   }
 
+  /** Each connection ends with an error, as where a machine on the way was started again. */
+  reset(): void {
+    for (const socket of this.open) socket.resetAndDestroy();
+  }
+
   close(): void {
     for (const socket of this.open) socket.destroy();
     this.listening.close();

@@ -16,16 +16,52 @@ interface Wanted {
 /** Who is told when a connection is lost. */
 const watching = new WeakMap<Connections, Set<() => void>>();
 
-/** Connections to a database, opened when they are needed. Whole numbers come as numbers while these hold them. */
-export function connectTo(url: string, { most, readsOnly }: Wanted): Connections {
+/** How long questions may be under way on connections of which one was lost. Nobody tells on which each was asked. */
+const GRACE_MS = 10_000;
+
+/**
+ * Connections to a database, opened when they are needed. Whole numbers come as numbers while these hold them. Once one is
+ * lost, others take the place of all of them: the library may keep what was to be written on the lost one, and then
+ * never gets through with it again.
+ */
+export function connectTo(url: string, wanted: Wanted): Connections {
   const told = new Set<() => void>();
-  const sql: Connections = postgres(url, {
+  const former = new Map<postgres.Sql, NodeJS.Timeout>();
+  const open = (): postgres.Sql => {
+    const made = pool(url, wanted, () => {
+      if (made !== current || isEnding) return;
+      current = open();
+      former.set(made, setTimeout(() => leave(made), GRACE_MS).unref());
+      for (const tell of told) tell();
+    });
+    return made;
+  };
+  const leave = (one: postgres.Sql) => {
+    clearTimeout(former.get(one));
+    former.delete(one);
+    return one.end({ timeout: 0 });
+  };
+  let isEnding = false;
+  let current = open();
+  const end = async () => {
+    isEnding = true;
+    await Promise.all([...former.keys()].map(leave));
+    await current.end();
+  };
+  const connections = new Proxy(current, {
+    get: (_, name) => (name === 'end' ? end : Reflect.get(current, name)),
+    apply: (_, self, given) => Reflect.apply(current, self, given),
+  });
+  watching.set(connections, told);
+  return connections;
+}
+
+function pool(url: string, { most, readsOnly }: Wanted, onclose: () => void): postgres.Sql {
+  return postgres(url, {
     max: most,
     // None is taken away while it is used.
     max_lifetime: null,
-    onclose: () => {
-      for (const tell of told) tell();
-    },
+    onclose,
     // Without it the library never hands out a connection that is opened for one transaction alone.
     fetch_types: true,
     onnotice: () => {},
@@ -44,8 +80,6 @@ export function connectTo(url: string, { most, readsOnly }: Wanted): Connections
       whole: { to: WHOLE_NUMBER, from: [WHOLE_NUMBER], parse: wholeNumber, serialize: String },
     },
   });
-  watching.set(sql, told);
-  return sql;
 }
 
 /**
@@ -58,6 +92,30 @@ export function watchLoss(connections: Connections, tell: () => void): () => voi
   told.add(tell);
   return () => told.delete(tell);
 }
+
+/**
+ * Waits for an answer, but not for one that cannot come. The library forgets a question that is asked between the error of a
+ * connection and its end: neither answer nor error follows.
+ * @throws Error with the code CONNECTION_LOST then.
+ */
+export async function unlessForgotten<T>(connections: Connections, question: PromiseLike<T>): Promise<T> {
+  let timer: NodeJS.Timeout | undefined;
+  let stop = () => {};
+  const forgotten = new Promise<never>((_resolve, reject) => {
+    stop = watchLoss(connections, () => {
+      // Of a single connection everybody knows on which it was asked.
+      timer ??= setTimeout(() => reject(lost()), connections.options.max === 1 ? 0 : GRACE_MS);
+    });
+  });
+  try {
+    return await Promise.race([question, forgotten]);
+  } finally {
+    clearTimeout(timer);
+    stop();
+  }
+}
+
+const lost = () => Object.assign(new Error('the connection was lost'), { code: 'CONNECTION_LOST' });
 
 function wholeNumber(text: string): number | string {
   const value = Number(text);

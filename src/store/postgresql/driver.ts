@@ -13,7 +13,7 @@ import {
 import postgres from 'postgres';
 import type { Asking } from '../db.js';
 import type { Value as Given } from '../instruction.js';
-import { type Connections, watchLoss } from './connection.js';
+import { type Connections, unlessForgotten, watchLoss } from './connection.js';
 import { asReached, CONNECTION_LOST, isAway, OUTCOME_UNKNOWN } from './reached.js';
 
 const NAME = 'lotwright-postgresql';
@@ -70,10 +70,14 @@ class Asked implements SqlQueryable, Asking {
 
   protected async run<T>(ask: () => PromiseLike<T>): Promise<T> {
     try {
-      return await ask();
+      return await this.answerTo(ask());
     } catch (error) {
       throw this.inWords(asOfDriver(error));
     }
+  }
+
+  protected answerTo<T>(question: PromiseLike<T>): PromiseLike<T> {
+    return question;
   }
 
   /** Outside a transaction nobody tries again. */
@@ -173,12 +177,23 @@ class Transacting extends Asked implements Transaction {
   }
 }
 
-class Driver extends Asked implements SqlDriverAdapter {
+/** Asks on whichever connection is free. */
+class AskedOnAny extends Asked {
+  constructor(protected readonly connections: Connections) {
+    super(connections);
+  }
+
+  protected override answerTo<T>(question: PromiseLike<T>): PromiseLike<T> {
+    return unlessForgotten(this.connections, question);
+  }
+}
+
+class Driver extends AskedOnAny implements SqlDriverAdapter {
   /** A connection was there when it was last heard of. */
   private isThere = false;
 
   constructor(
-    private readonly connections: Connections,
+    connections: Connections,
     private readonly begun: (transaction: Transacting) => void,
   ) {
     super(connections);
@@ -212,10 +227,10 @@ class Driver extends Asked implements SqlDriverAdapter {
    * So one is opened by a question first.
    */
   private async reserved(): Promise<postgres.ReservedSql> {
-    const question = () => this.connections.unsafe('SELECT 1');
+    const question = () => this.answerTo(this.connections.unsafe('SELECT 1'));
     if (!this.isThere) {
       // One that is about to close tells so once; the next question opens another.
-      await question().catch((error: unknown) => {
+      await question().then(undefined, (error: unknown) => {
         if (!isAway(error)) throw error;
         return question();
       });
@@ -248,8 +263,8 @@ export class DriverOver implements SqlDriverAdapterFactory {
   }
 }
 
-/** Asks past the client, on whichever connection is free. */
-export const askingOn = (connections: Connections): Asking => new Asked(connections);
+/** Asks past the client. */
+export const askingOn = (connections: Connections): Asking => new AskedOnAny(connections);
 
 /** In JSON: number 0, and halves of a pair that stand alone. An even number of backslashes before it are text. */
 const UNASKABLE = /(?<!\\)((?:\\\\)*)\\u(?:0000|d[89a-f][0-9a-f]{2})/g;

@@ -1,5 +1,6 @@
 import fs from 'node:fs';
 import path from 'node:path';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { setFlagsFromString } from 'node:v8';
 import { AppError } from '../../base/errors.js';
 import type { DataFolder } from '../data-folder.js';
@@ -22,6 +23,9 @@ import { snapshot } from './snapshot.js';
 import { POSTGRESQL } from './statements.js';
 
 const TRANSACTION_LIMIT_MS = 10 * 60_000;
+/** To begin, where connections were lost. */
+const MOST_TRIES = 5;
+const TRY_AGAIN_MS = 10;
 /** Questions of one page that are asked beside one another. */
 const READERS = 4;
 /** Names of folders that hold the rows while they are checked: what follows makes them different. */
@@ -86,15 +90,17 @@ export class PostgresqlEngine implements Engine {
         },
         { timeout: TRANSACTION_LIMIT_MS, maxWait: TRANSACTION_LIMIT_MS },
       );
-    try {
-      return await once().catch((error: unknown) => {
+    for (let tries = 1; ; tries += 1) {
+      try {
+        return await once();
+      } catch (error) {
         // A connection that was lost while nobody used it tells so only now: nothing was done on it yet.
-        if (begun || !isAway(error)) throw error;
-        return once();
-      });
-    } catch (error) {
-      // The write door tries again.
-      throw isBusy(error) ? error : asReached(error);
+        if (begun || tries === MOST_TRIES || !isAway(error)) {
+          // The write door tries again.
+          throw isBusy(error) ? error : asReached(error);
+        }
+        await sleep(TRY_AGAIN_MS * tries);
+      }
     }
   }
 
